@@ -1,0 +1,1 @@
+//! Wires, balls and pins in contact with a helicoid.

@@ -1,0 +1,623 @@
+//! A job: everything a person has put in. The text form is TOML, read and written by the modules below; the
+//! types here are what the stages take.
+
+mod edit;
+mod read;
+
+pub use edit::{Edit, EditError, apply, merge, raw};
+pub use read::{Problem, read, read_lathe};
+
+use flankwise_thread::{Angle, Element, Force, Hand, Length, Thread, Unit};
+
+/// Everything put in.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Job {
+    /// What the job is called.
+    pub job: String,
+    /// Unit of bare numbers, and the unit the person works in.
+    pub unit: Unit,
+    /// What the owner says the thread is.
+    pub story: Option<String>,
+    /// Where the part comes from.
+    pub context: Context,
+    /// For whom, and by whom.
+    pub people: People,
+    /// Marked as invented: an example, not a real part.
+    pub invented: bool,
+    /// What eyes and fingers say.
+    pub observed: Observed,
+    /// Readings, in the order taken.
+    pub readings: Vec<Reading>,
+    /// Thread gauge leaves tried.
+    pub leaves: Vec<Leaf>,
+    /// Known parts or gauges tried by hand.
+    pub trials: Vec<Trial>,
+    /// The person's own choice of thread over the ranking: `[identity] thread = "Tr 22x5"`.
+    pub chosen: Option<Thread>,
+    /// What is to be made.
+    pub make: Make,
+    /// Taps, dies and parts on hand or on offer.
+    pub offers: Vec<Offer>,
+    /// Rates for time and cost.
+    pub rates: Rates,
+    /// Bars on hand that could carry the tool.
+    pub bars: Vec<Bar>,
+    /// The grind, where the person fixes it.
+    pub grind: Grind,
+    /// The lathe.
+    pub lathe: Option<Lathe>,
+    /// How to cut.
+    pub cutting: Cutting,
+    /// Gauges on hand.
+    pub gauges: Gauges,
+    /// Readings of the part that was made.
+    pub made: Vec<MadeReading>,
+}
+
+/// Where the part comes from; all optional, all weak evidence.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct Context {
+    /// Kind of machine.
+    pub machine: Option<String>,
+    /// Year of make.
+    pub made: Option<i32>,
+    /// Country of make, ISO 3166-1 alpha-2 (`GB`, `DE`, `US`).
+    pub country: Option<String>,
+}
+
+/// For whom and by whom: `[people]`.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct People {
+    /// The customer.
+    pub customer: Option<String>,
+    /// Who does the work.
+    pub maker: Option<String>,
+    /// Date to print on the sheet, as typed; the program reads no clock for it.
+    pub date: Option<String>,
+}
+
+/// Form as the eye sees it.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
+pub enum SeenForm {
+    /// Trapezoid: flat crests and roots, sloping flanks.
+    FlatTopped,
+    /// V.
+    Sharp,
+    /// Rounded crests and roots.
+    Rounded,
+    /// Upright flanks.
+    Square,
+    /// One flank upright, one sloping.
+    Sawtooth,
+}
+
+/// Condition of the part.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Hash, PartialOrd, Ord)]
+pub enum Condition {
+    /// Never run.
+    Unused,
+    /// Run, without visible wear.
+    #[default]
+    Used,
+    /// Visibly worn.
+    Worn,
+    /// Worn out or damaged.
+    Wrecked,
+}
+
+/// What eyes and fingers say: `[observed]`.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct Observed {
+    /// Hand.
+    pub hand: Option<Hand>,
+    /// Starts.
+    pub starts: Option<u32>,
+    /// Form.
+    pub form: Option<SeenForm>,
+    /// Tapered.
+    pub taper: Option<bool>,
+    /// Condition.
+    pub condition: Option<Condition>,
+}
+
+/// What is read.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
+pub enum Feature {
+    /// Largest diameter (screw: outside; nut: root).
+    MajorDiameter,
+    /// Diameter at equal ridge and groove.
+    PitchDiameter,
+    /// Smallest diameter (screw: root; nut: bore).
+    MinorDiameter,
+    /// Crest to crest along the axis; with a count, over so many pitches.
+    Pitch,
+    /// Advance per turn.
+    Lead,
+    /// One flank to the plane square to the axis.
+    FlankAngle,
+    /// Both flanks.
+    IncludedAngle,
+    /// Axial width of the crest.
+    CrestFlat,
+    /// Axial width of the root.
+    RootFlat,
+    /// Axial thickness of the ridge at the pitch diameter.
+    ThreadThickness,
+    /// Crest to root, radial.
+    ThreadDepth,
+    /// Over three wires or two wires and an anvil.
+    OverWires,
+}
+
+/// With what it is read.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
+pub enum Instrument {
+    /// Sliding calliper, vernier or digital.
+    Calliper,
+    /// Micrometer.
+    Micrometer,
+    /// Steel rule.
+    Rule,
+    /// Protractor.
+    Protractor,
+    /// Measuring wires and micrometer.
+    Wires,
+    /// Pins or balls.
+    Pins,
+    /// Telescoping or small-hole gauge and micrometer.
+    TelescopingGauge,
+    /// From a photo.
+    Photo,
+    /// Anything else; then an uncertainty should be given.
+    Other,
+}
+
+/// A length or an angle.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub enum Quantity {
+    /// A length, and the unit it was written in.
+    Length(Length, Unit),
+    /// An angle.
+    Angle(Angle),
+}
+
+/// One reading: `[[reading]]`.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Reading {
+    /// On the screw or in the nut.
+    pub part: Element,
+    /// What.
+    pub feature: Feature,
+    /// Value.
+    pub value: Quantity,
+    /// The text as typed, for messages.
+    pub typed: String,
+    /// So many pitches within `value`; `pitch` only.
+    pub count: Option<u32>,
+    /// Wire diameter; `over wires` only.
+    pub wire: Option<Length>,
+    /// With what.
+    pub instrument: Instrument,
+    /// Where along the part, from its end.
+    pub place: Option<Length>,
+    /// Standard uncertainty given by the person.
+    pub uncertainty: Option<Quantity>,
+}
+
+/// How a leaf of a thread gauge sits.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
+pub enum LeafVerdict {
+    /// Down on the flanks all along.
+    Seats,
+    /// Touches, but rocks or shows light.
+    Rocks,
+    /// Does not go in.
+    Refuses,
+}
+
+/// A leaf tried: `[[leaf]]`.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Leaf {
+    /// Pitch stamped on the leaf.
+    pub pitch: flankwise_thread::Pitch,
+    /// Included angle of the leaf; none where unknown.
+    pub angle: Option<Angle>,
+    /// How it sat.
+    pub verdict: LeafVerdict,
+}
+
+/// How a known part went on.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
+pub enum TrialVerdict {
+    /// Runs on as it should.
+    Runs,
+    /// Runs, but loose.
+    Loose,
+    /// Starts for a turn or a few, then binds.
+    Starts,
+    /// Does not start.
+    Refuses,
+}
+
+/// A known part tried by hand: `[[trial]]`.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Trial {
+    /// Its thread.
+    pub with: Thread,
+    /// Whether that was a nut or gauge ring (`Internal`) or a screw, tap or plug (`External`).
+    pub element: Element,
+    /// The text as typed.
+    pub typed: String,
+    /// How it went.
+    pub verdict: TrialVerdict,
+}
+
+/// What hangs on the thread.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Hash)]
+pub enum Duty {
+    /// Moves a slide or table.
+    #[default]
+    Feed,
+    /// Clamps or holds.
+    Clamp,
+    /// Lifts or carries a load that could fall.
+    Lift,
+}
+
+/// What is to be made: `[make]`.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Make {
+    /// A nut (`Internal`) or a screw (`External`).
+    pub part: Element,
+    /// Tolerance class to show beside the sizes for this mate; the family's default if none.
+    pub class: Option<String>,
+    /// Axial play wanted at the tightest place of the travel.
+    pub play: Option<Length>,
+    /// Length of thread.
+    pub length: Option<Length>,
+    /// Thread goes right through (`true`) or ends blind.
+    pub through: bool,
+    /// Width of a relief groove at the blind end.
+    pub relief: Option<Length>,
+    /// Material of the part, by key of the materials table: `bronze-c93200`, `steel-mild`.
+    pub material: Option<String>,
+    /// Material of the mate, likewise.
+    pub mate_material: Option<String>,
+    /// Axial load in use.
+    pub load: Option<Force>,
+    /// What hangs on it.
+    pub duty: Duty,
+    /// How many.
+    pub pieces: u32,
+    /// The body, copied from the old part.
+    pub body: Body,
+}
+
+impl Default for Make {
+    fn default() -> Self {
+        Self {
+            part: Element::Internal,
+            class: None,
+            play: None,
+            length: None,
+            through: true,
+            relief: None,
+            material: None,
+            mate_material: None,
+            load: None,
+            duty: Duty::Feed,
+            pieces: 1,
+            body: Body::default(),
+        }
+    }
+}
+
+/// The body of the part: `[make.body]`, each from the old part.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct Body {
+    /// Outside diameter of the old part (nut), or of the plain part (screw).
+    pub outside: Option<Length>,
+    /// Bore of the housing, as measured.
+    pub housing: Option<Length>,
+    /// Tolerance of the body by ISO 286, such as `h6`, `k6`, `p6`.
+    pub fit: Option<String>,
+    /// Overall length.
+    pub length: Option<Length>,
+    /// Flange diameter.
+    pub flange: Option<Length>,
+    /// Flange thickness.
+    pub flange_thickness: Option<Length>,
+    /// Across flats.
+    pub flats: Option<Length>,
+    /// Holes: `[[make.hole]]`.
+    pub holes: Vec<Hole>,
+}
+
+/// Kind of hole.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
+pub enum HoleKind {
+    /// Right across.
+    Cross,
+    /// A spot or dimple for a locking screw.
+    Spot,
+    /// Through the flange, parallel to the axis.
+    Flange,
+}
+
+/// A hole in the body.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Hole {
+    /// Kind.
+    pub kind: HoleKind,
+    /// Diameter.
+    pub diameter: Length,
+    /// Distance of its centre from the front face; for a flange hole the pitch circle diameter.
+    pub from_end: Length,
+    /// Depth; through if none.
+    pub depth: Option<Length>,
+    /// Thread in it, as designated.
+    pub thread: Option<Thread>,
+    /// How many on the circle; 1 unless a flange hole says otherwise.
+    pub count: u32,
+}
+
+/// Kind of offer.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
+pub enum OfferKind {
+    /// A tap (or a set).
+    Tap,
+    /// A die.
+    Die,
+    /// The finished nut or screw.
+    Part,
+    /// A ready internal threading bar.
+    Bar,
+    /// Stock for the part.
+    Stock,
+}
+
+/// Something on hand or on offer: `[[offer]]`.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Offer {
+    /// Kind.
+    pub kind: OfferKind,
+    /// Its thread, for taps, dies and parts.
+    pub thread: Option<Thread>,
+    /// Already on hand.
+    pub on_hand: bool,
+    /// Price, in the currency of the rates.
+    pub price: Option<f64>,
+    /// Days to wait.
+    pub days: Option<f64>,
+    /// Words, such as the supplier's.
+    pub note: Option<String>,
+}
+
+/// Rates: `[rates]`. Every default is shown as one.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct Rates {
+    /// Currency sign or code; `EUR` if none.
+    pub currency: Option<String>,
+    /// Price of one hour of work.
+    pub hour: Option<f64>,
+    /// Price of one kilogram of stock.
+    pub kilogram: Option<f64>,
+}
+
+/// Material of a bar.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
+pub enum BarMaterial {
+    /// Steel shank.
+    Steel,
+    /// High-speed steel in one piece.
+    Hss,
+    /// Cemented carbide shank.
+    Carbide,
+}
+
+/// Section of a bar.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
+pub enum BarShape {
+    /// Round.
+    Round,
+    /// Square.
+    Square,
+}
+
+/// A bar that could carry the tool: `[[bar]]`.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Bar {
+    /// Section.
+    pub shape: BarShape,
+    /// Diameter, or side of the square.
+    pub size: Length,
+    /// Length.
+    pub length: Option<Length>,
+    /// Material.
+    pub material: BarMaterial,
+}
+
+/// The grind where the person fixes it: `[grind]`.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct Grind {
+    /// Working clearance under each flank, square to it, beyond the lead angle.
+    pub clearance: Option<Angle>,
+    /// Front clearance.
+    pub front_clearance: Option<Angle>,
+    /// Back rake.
+    pub rake: Option<Angle>,
+    /// Height of the edge above centre; negative below.
+    pub height: Option<Length>,
+    /// Tip width as ground.
+    pub tip_width: Option<Length>,
+    /// Depth of the tool from its edge to the back of the bar, if known.
+    pub depth: Option<Length>,
+    /// Stick-out, if fixed.
+    pub stick_out: Option<Length>,
+    /// Tip of carbide rather than high-speed steel.
+    pub carbide_tip: bool,
+}
+
+/// What a graduated dial counts.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Hash)]
+pub enum DialReads {
+    /// Tool travel: twice as much comes off the diameter.
+    #[default]
+    Radius,
+    /// What comes off the diameter.
+    Diameter,
+}
+
+/// A graduated dial or a digital readout.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Dial {
+    /// Smallest division or step.
+    pub division: Length,
+    /// What it counts.
+    pub reads: DialReads,
+}
+
+/// A fixed ratio between spindle and the first change gear, or through the gearbox.
+#[derive(Clone, Debug, PartialEq)]
+pub struct BoxSetting {
+    /// As engraved on the lever: `A`, `1`, `C4`.
+    pub name: String,
+    /// Turns of the lead screw for one turn of the box input.
+    pub ratio: (u32, u32),
+}
+
+/// Threading dial at the apron.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct ThreadDial {
+    /// Teeth of its gear.
+    pub teeth: u32,
+    /// Marks on its face, evenly spaced.
+    pub marks: u32,
+}
+
+/// Banjo and its room.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Banjo {
+    /// Module of the gears.
+    pub module: Length,
+    /// Smallest distance between stud and lead screw (or box input) centres that the banjo bridges; for a
+    /// fixed distance both are equal.
+    pub centres_min: Length,
+    /// Largest.
+    pub centres_max: Length,
+    /// Largest outside diameter of gear that clears the casting.
+    pub largest_gear: Option<Length>,
+    /// Diameter of the intermediate stud with its collar: a gear on the neighbouring stud must clear it.
+    pub stud: Length,
+}
+
+/// A lathe: `[lathe]` in a job, or a file of its own.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Lathe {
+    /// Name.
+    pub name: String,
+    /// Lead of the lead screw, and how it is written.
+    pub lead_screw: flankwise_thread::Pitch,
+    /// Turns of the stud (first change gear) for one of the spindle, numerator and denominator; (1, 1) if plain.
+    pub stud_ratio: (u32, u32),
+    /// Change gears on hand, by teeth; doubles listed twice.
+    pub gears: Vec<u32>,
+    /// Gearbox settings; empty without a gearbox.
+    pub gearbox: Vec<BoxSetting>,
+    /// Largest number of change gears in a train: 2, 4 or 6.
+    pub most_gears: u32,
+    /// Banjo.
+    pub banjo: Option<Banjo>,
+    /// Spindle speeds, rev/min, ascending.
+    pub speeds_rpm: Vec<f64>,
+    /// Whether the spindle reverses under power.
+    pub reverses: bool,
+    /// Whether the lead screw can be reversed for left-hand threads.
+    pub left_hand: bool,
+    /// Threading dial.
+    pub thread_dial: Option<ThreadDial>,
+    /// Cross-slide dial.
+    pub cross_dial: Option<Dial>,
+    /// Compound slide dial (always travel along the compound).
+    pub compound_dial: Option<Length>,
+    /// Digital readout of the cross-slide.
+    pub readout: Option<Dial>,
+    /// Reaction time of the person at this lathe, seconds, from seeing the mark to the tool standing.
+    pub reaction_s: Option<f64>,
+    /// Time the spindle takes to stop after the switch, seconds; none where half-nuts are opened.
+    pub coast_s: Option<f64>,
+}
+
+/// Infeed style.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Hash)]
+pub enum Infeed {
+    /// Straight in.
+    #[default]
+    Radial,
+    /// Along one flank, by the swung compound.
+    Flank,
+    /// A few degrees off the flank.
+    ModifiedFlank,
+}
+
+/// How to cut: `[cutting]`.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct Cutting {
+    /// Infeed style.
+    pub infeed: Infeed,
+    /// Depth of the first pass.
+    pub first: Option<Length>,
+    /// Smallest depth of a cutting pass.
+    pub least: Option<Length>,
+    /// Force on the tool not to be exceeded.
+    pub force: Option<Force>,
+    /// Spring passes.
+    pub spring: Option<u32>,
+    /// Room beyond the thread for the tool to stop in, if not the relief groove.
+    pub room: Option<Length>,
+    /// Surface speed wanted, m/min.
+    pub surface_m_per_min: Option<f64>,
+}
+
+/// Gauges on hand: `[gauges]`.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct Gauges {
+    /// Wire diameters.
+    pub wires: Vec<Length>,
+    /// Ball diameters (for internal threads).
+    pub balls: Vec<Length>,
+    /// Pin diameters.
+    pub pins: Vec<Length>,
+    /// Instruments at hand, for the next measurement's sake; empty: the usual calliper, rule and leaf gauges.
+    pub instruments: Vec<Instrument>,
+}
+
+/// A reading of the part that was made: `[[made]]`.
+#[derive(Clone, Debug, PartialEq)]
+pub struct MadeReading {
+    /// What.
+    pub feature: MadeFeature,
+    /// Value.
+    pub value: Length,
+    /// Wire or ball used.
+    pub wire: Option<Length>,
+    /// With what.
+    pub instrument: Instrument,
+    /// Standard uncertainty.
+    pub uncertainty: Option<Length>,
+}
+
+/// What is read on the part that was made.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
+pub enum MadeFeature {
+    /// Bore of the nut, or minor diameter of the screw.
+    MinorDiameter,
+    /// Outside of the screw, or root of the nut.
+    MajorDiameter,
+    /// Over wires (screw), or the distance between balls or pins (nut).
+    OverWires,
+    /// Axial play felt or shown by an indicator with the mate in.
+    Play,
+    /// Outside of the body.
+    BodyDiameter,
+}

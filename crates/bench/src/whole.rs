@@ -1,0 +1,110 @@
+//! All stages of a job, worked in order.
+
+use crate::check::{self, Check};
+use crate::cut::{self, Cut};
+use crate::evidence::{self, Evidence};
+use crate::fit::{self, Fit};
+use crate::identity::{self, Identity};
+use crate::job::Job;
+use crate::report::{Note, Outcome, Section, StageName};
+use crate::route::{self, Route};
+use crate::setup::{self, Setup};
+use crate::tool::{self, Tool};
+
+/// The outcome of every stage.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Whole {
+    /// Readings.
+    pub evidence: Outcome<Evidence>,
+    /// Ranking.
+    pub identity: Outcome<Identity>,
+    /// Sizes.
+    pub fit: Outcome<Fit>,
+    /// Ways.
+    pub route: Outcome<Route>,
+    /// Tool.
+    pub tool: Outcome<Tool>,
+    /// Lathe.
+    pub setup: Outcome<Setup>,
+    /// Passes.
+    pub cut: Outcome<Cut>,
+    /// Proof.
+    pub check: Outcome<Check>,
+}
+
+/// Works every stage as far as its inputs allow.
+pub fn work(job: &Job) -> Whole {
+    let evidence = evidence::work(job);
+    let identity = after(&evidence, "readings", |e| identity::work(e, job));
+    let fit = match (&evidence.result, &identity.result) {
+        (Some(e), Some(i)) => fit::work(e, i, job),
+        _ => waits_for(StageName::Identity),
+    };
+    let route = after(&fit, "fit", |f| route::work(f, job));
+    let tool = after(&fit, "fit", |f| tool::work(f, job));
+    let setup = match (&fit.result, &tool.result) {
+        (Some(f), Some(t)) => setup::work(f, t, job),
+        _ => waits_for(StageName::Tool),
+    };
+    let cut = match (&fit.result, &tool.result) {
+        (Some(f), Some(t)) => cut::work(f, t, setup.result.as_ref(), job),
+        _ => waits_for(StageName::Tool),
+    };
+    let check = after(&fit, "fit", |f| check::work(f, job));
+    Whole { evidence, identity, fit, route, tool, setup, cut, check }
+}
+
+fn after<T, U>(left: &Outcome<T>, field: &str, next: impl FnOnce(&T) -> Outcome<U>) -> Outcome<U> {
+    match &left.result {
+        Some(result) => next(result),
+        None => Outcome::missing(field, "waits for the stage before it"),
+    }
+}
+
+fn waits_for<T>(stage: StageName) -> Outcome<T> {
+    Outcome::missing(stage.key(), "waits for the stage before it")
+}
+
+/// One stage's outcome as every face shows it.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Said<'a> {
+    /// Which stage.
+    pub stage: StageName,
+    /// What it says, if it has a result.
+    pub section: Option<Section>,
+    /// What it lacks.
+    pub needs: &'a [crate::report::Need],
+    /// Notes.
+    pub notes: &'a [Note],
+}
+
+impl Whole {
+    /// What one stage says.
+    pub fn said(&self, stage: StageName) -> Said<'_> {
+        fn of<'a, T>(stage: StageName, outcome: &'a Outcome<T>, section: impl Fn(&T) -> Section) -> Said<'a> {
+            Said {
+                stage,
+                section: outcome.result.as_ref().map(section),
+                needs: &outcome.needs,
+                notes: &outcome.notes,
+            }
+        }
+        match stage {
+            StageName::Evidence => of(stage, &self.evidence, Evidence::section),
+            StageName::Identity => of(stage, &self.identity, Identity::section),
+            StageName::Fit => of(stage, &self.fit, Fit::section),
+            StageName::Route => of(stage, &self.route, Route::section),
+            StageName::Tool => of(stage, &self.tool, Tool::section),
+            StageName::Setup => of(stage, &self.setup, Setup::section),
+            StageName::Cut => of(stage, &self.cut, Cut::section),
+            StageName::Check => of(stage, &self.check, Check::section),
+        }
+    }
+
+    /// Whether any stage found that something asked for cannot be made or done.
+    pub fn impossible(&self) -> bool {
+        StageName::ALL
+            .iter()
+            .any(|&s| self.said(s).notes.iter().any(|n| n.kind == crate::report::NoteKind::Impossible))
+    }
+}
