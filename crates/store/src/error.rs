@@ -6,7 +6,7 @@ use std::path::{Path, PathBuf};
 
 use rusqlite::ErrorCode;
 
-use crate::{Job, JobId, Revision};
+use crate::{Job, JobId, Revision, export};
 
 /// Why the store could not do what was asked. Whenever it is returned nothing was changed.
 #[derive(Debug)]
@@ -79,6 +79,14 @@ pub enum StoreError {
 
 impl StoreError {
     pub(crate) fn from_sqlite(file: &Path, error: rusqlite::Error) -> Self {
+        // With no room for the index of its log SQLite speaks of an I/O error: seen on a full file system.
+        const NO_ROOM_FOR_INDEX: i32 = rusqlite::ffi::SQLITE_IOERR_SHMSIZE;
+        if error.sqlite_extended_error_code() == Some(NO_ROOM_FOR_INDEX) {
+            return Self::Full { file: file.into() };
+        }
+        if error.sqlite_error_code() == Some(ErrorCode::CannotOpen) {
+            return Self::cannot_open(file, error);
+        }
         let file = file.to_path_buf();
         match error.sqlite_error_code() {
             Some(ErrorCode::DiskFull) => Self::Full { file },
@@ -97,6 +105,15 @@ impl StoreError {
                 Self::Corrupt { file, detail: error.to_string() }
             }
             _ => Self::Database { file, source: error },
+        }
+    }
+
+    /// SQLite only says that it can't open the file, or one of the two it keeps beside it; the system knows why.
+    fn cannot_open(file: &Path, error: rusqlite::Error) -> Self {
+        let writable = std::fs::OpenOptions::new().read(true).write(true).open(file).map(drop);
+        match writable.and_then(|()| export::probe_folder(file)) {
+            Err(e) => Self::from_io(file, "open this file", e),
+            Ok(()) => Self::Database { file: file.into(), source: error },
         }
     }
 

@@ -61,6 +61,11 @@ pub(crate) fn replace(
     finish().map_err(|e| StoreError::from_io(path, "write", e))
 }
 
+/// Whether files can be made in the folder that holds `file`.
+pub(crate) fn probe_folder(file: &Path) -> std::io::Result<()> {
+    Temporary::beside(file).map(drop)
+}
+
 /// Makes a new or renamed entry of the folder that holds `file` durable.
 pub(crate) fn sync_folder(file: &Path) -> std::io::Result<()> {
     // Windows can't open a folder as a file, and does not need it.

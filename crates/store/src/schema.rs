@@ -54,7 +54,7 @@ pub(crate) fn open(file: &Path, settings: Settings) -> Result<Connection, StoreE
     let sqlite = |e| StoreError::from_sqlite(file, e);
     let flags =
         OpenFlags::SQLITE_OPEN_READ_WRITE | OpenFlags::SQLITE_OPEN_CREATE | OpenFlags::SQLITE_OPEN_NO_MUTEX;
-    let mut connection = Connection::open_with_flags(file, flags).map_err(|e| cannot_open(file, e))?;
+    let mut connection = Connection::open_with_flags(file, flags).map_err(sqlite)?;
     connection.busy_timeout(settings.wait).map_err(sqlite)?;
 
     // Look before touching: a file that isn't ours must stay as it is, down to its journal mode.
@@ -79,15 +79,6 @@ pub(crate) fn open(file: &Path, settings: Settings) -> Result<Connection, StoreE
         Ok(connection)
     } else {
         Err(StoreError::Corrupt { file: file.into(), detail: check.replace('\n', " ") })
-    }
-}
-
-/// SQLite's own reason here is only "unable to open database file"; the system knows better.
-fn cannot_open(file: &Path, error: rusqlite::Error) -> StoreError {
-    let mut options = std::fs::OpenOptions::new();
-    match options.read(true).write(true).create(true).truncate(false).open(file) {
-        Err(e) => StoreError::from_io(file, "open", e),
-        Ok(_) => StoreError::from_sqlite(file, error),
     }
 }
 
