@@ -10,6 +10,7 @@
 //! or rounds for display, and none imports a stage right of it (a test of the app crate holds that).
 
 pub mod job;
+pub mod material;
 pub mod report;
 
 pub mod check;
@@ -21,5 +22,6 @@ pub mod route;
 pub mod setup;
 pub mod tool;
 
+mod table;
 mod whole;
 pub use whole::{Whole, work};
