@@ -15,9 +15,10 @@ pub mod limits;
 pub mod profile;
 pub mod quantity;
 pub mod source;
+mod table;
 
 pub use designation::{Hand, Pitch, Thread};
-pub use family::Family;
+pub use family::{Family, catalogue};
 pub use limits::{Element, Limits};
 pub use quantity::{Angle, Force, Length, Unit};
 pub use source::Source;

@@ -1,6 +1,7 @@
 //! Limits of size by tolerance class, each with its origin.
 
 use crate::{Length, Source, Thread};
+use std::fmt;
 
 /// Which of the two mating threads.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, PartialOrd, Ord)]
@@ -58,8 +59,19 @@ pub struct LimitsError {
     pub expected: String,
 }
 
+impl fmt::Display for LimitsError {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        write!(f, "no limits for {}: expected {}", self.asked, self.expected)
+    }
+}
+
+impl std::error::Error for LimitsError {}
+
 /// Limits of `thread` in the classes that it names, or else in its family's default classes. Off-series sizes
 /// are computed with the standard's formulas and warned of.
-pub fn limits(_thread: &Thread) -> Result<Limits, LimitsError> {
-    todo!()
+///
+/// # Errors
+/// Where a class is not one of the family's.
+pub fn limits(thread: &Thread) -> Result<Limits, LimitsError> {
+    thread.family.form().limits(thread)
 }

@@ -1,5 +1,6 @@
 //! Basic sizes and outlines of a thread in the axial plane.
 
+use crate::limits::Element;
 use crate::{Angle, Length};
 
 /// Sizes of a form at basic (no tolerance, no allowance) for one diameter and pitch, clearances included.
@@ -71,4 +72,169 @@ pub struct Outline {
     pub start: Point,
     /// The pieces in order.
     pub segments: Vec<Segment>,
+}
+
+impl Basic {
+    /// Outline of one pitch of `element`: root fillets as true arcs, crests flat, or rounded where the form rounds
+    /// them ([`Basic::rounded_crest`]), with the root's radius.
+    ///
+    /// A fillet that would not fit into half the root is cut down to the one that just does, so that the outline
+    /// always closes.
+    pub fn outline(&self, element: Element) -> Outline {
+        let (root_r, crest_r, width, radius) = match element {
+            Element::External => (self.d3, self.d, self.root_width, self.root_radius),
+            Element::Internal => {
+                (self.d4_internal, self.d1_internal, self.root_width_internal, self.root_radius_internal)
+            }
+        };
+        // Depth below is measured out of the groove, so that one drawing serves both elements.
+        let outward = if element == Element::External { 1.0 } else { -1.0 };
+        let root = root_r.to_mm() / 2.0;
+        let depth = (crest_r.to_mm() / 2.0 - root).abs();
+        let p = self.p.to_mm();
+        let place = |z: f64, up: f64| Point { z, r: root + outward * up };
+        let half = width.to_mm() / 2.0;
+        let fillet = |flank: Angle| Fillet::new(flank, radius.to_mm(), half);
+        let crest = |flank: Angle| {
+            Fillet::new(flank, if self.rounded_crest { radius.to_mm() } else { 0.0 }, f64::MAX)
+        };
+        // The groove's right-hand wall is the flank that faces -z; which one leads depends on the hand, and every
+        // family here has equal flanks. The first wall is drawn with `flank_leading`.
+        let (first, second) = (self.flank_leading, self.flank_trailing);
+        let mut path = Path {
+            place,
+            ccw_up: outward > 0.0,
+            outline: Outline { start: place(0.0, 0.0), segments: vec![] },
+        };
+        path.rising(&fillet(first), &crest(first), half, depth);
+        let rise = half + depth * first.tan();
+        let fall = p - half - depth * second.tan();
+        if fall - rise > 1e-12 && !self.rounded_crest {
+            path.line(fall, depth);
+        }
+        path.falling(&fillet(second), &crest(second), p - half, depth);
+        path.line_unless_there(p, 0.0);
+        path.outline
+    }
+}
+
+/// An arc between a line along the axis and a flank.
+struct Fillet {
+    /// Flank to the plane square to the axis.
+    flank: f64,
+    radius: f64,
+    /// Length of tangent from the corner to either end of the arc.
+    tangent: f64,
+}
+
+impl Fillet {
+    /// The fillet of `radius`, or the largest whose tangent is no longer than `room`.
+    fn new(flank: Angle, radius: f64, room: f64) -> Self {
+        let flank = flank.to_rad();
+        // Between line and flank the outline turns by 90° less the flank angle.
+        let half_turn = ((std::f64::consts::FRAC_PI_2 - flank) / 2.0).tan();
+        let tangent = (radius * half_turn).min(room);
+        Self { flank, radius: tangent / half_turn, tangent }
+    }
+}
+
+/// Builds an [`Outline`] in the coordinates z and height out of the groove.
+struct Path<F: Fn(f64, f64) -> Point> {
+    place: F,
+    /// Counter-clockwise keeps its sense when drawn (else the drawing is mirrored).
+    ccw_up: bool,
+    outline: Outline,
+}
+
+impl<F: Fn(f64, f64) -> Point> Path<F> {
+    fn line(&mut self, z: f64, up: f64) {
+        self.outline.segments.push(Segment::Line { to: (self.place)(z, up) });
+    }
+
+    /// A line, left out where the path already stands there.
+    fn line_unless_there(&mut self, z: f64, up: f64) {
+        let (to, at) = ((self.place)(z, up), self.outline.end());
+        if f64::hypot(to.z - at.z, to.r - at.r) > 1e-9 {
+            self.line(z, up);
+        }
+    }
+
+    fn arc(&mut self, to: (f64, f64), centre: (f64, f64), ccw: bool) {
+        self.outline.segments.push(Segment::Arc {
+            to: (self.place)(to.0, to.1),
+            centre: (self.place)(centre.0, centre.1),
+            ccw: ccw == self.ccw_up,
+        });
+    }
+
+    /// From the groove's bottom up the flank that begins at `corner`.
+    fn rising(&mut self, root: &Fillet, crest: &Fillet, corner: f64, depth: f64) {
+        let (sin, cos) = root.flank.sin_cos();
+        let t = root.tangent;
+        self.line_unless_there(corner - t, 0.0);
+        if root.radius > 0.0 {
+            self.arc((corner + t * sin, t * cos), (corner - t, root.radius), true);
+        }
+        let top = corner + depth * root.flank.tan();
+        let t = crest.tangent;
+        self.line_unless_there(top - t * sin, depth - t * cos);
+        if crest.radius > 0.0 {
+            self.arc((top + t, depth), (top + t, depth - crest.radius), false);
+        }
+    }
+
+    /// From the crest down the flank that ends at `corner`.
+    fn falling(&mut self, root: &Fillet, crest: &Fillet, corner: f64, depth: f64) {
+        let (sin, cos) = root.flank.sin_cos();
+        let top = corner - depth * root.flank.tan();
+        let t = crest.tangent;
+        self.line_unless_there(top - t, depth);
+        if crest.radius > 0.0 {
+            self.arc((top + t * sin, depth - t * cos), (top - t, depth - crest.radius), false);
+        }
+        let t = root.tangent;
+        self.line_unless_there(corner - t * sin, t * cos);
+        if root.radius > 0.0 {
+            self.arc((corner + t, 0.0), (corner + t, root.radius), true);
+        }
+    }
+}
+
+impl Segment {
+    /// Where the piece ends.
+    pub fn end(&self) -> Point {
+        match *self {
+            Self::Line { to } | Self::Arc { to, .. } => to,
+        }
+    }
+}
+
+impl Outline {
+    /// Where the outline ends.
+    pub fn end(&self) -> Point {
+        self.segments.last().map_or(self.start, Segment::end)
+    }
+
+    /// The outline as a chain of points, arcs divided so that no chord strays from its arc by more than
+    /// `tolerance`, in millimetres.
+    pub fn points(&self, tolerance: f64) -> Vec<Point> {
+        let mut points = vec![self.start];
+        for segment in &self.segments {
+            let from = points[points.len() - 1];
+            if let Segment::Arc { to, centre, ccw } = *segment {
+                let angle = |p: Point| (p.r - centre.r).atan2(p.z - centre.z);
+                let radius = f64::hypot(from.z - centre.z, from.r - centre.r);
+                let turn = (angle(to) - angle(from)).rem_euclid(std::f64::consts::TAU);
+                let turn = if ccw { turn } else { turn - std::f64::consts::TAU };
+                let step = 2.0 * (1.0 - (tolerance / radius).min(1.0)).acos();
+                let pieces = (turn.abs() / step).ceil().max(1.0) as usize;
+                points.extend((1..pieces).map(|i| {
+                    let (sin, cos) = (angle(from) + turn * i as f64 / pieces as f64).sin_cos();
+                    Point { z: centre.z + radius * cos, r: centre.r + radius * sin }
+                }));
+            }
+            points.push(segment.end());
+        }
+        points
+    }
 }

@@ -1,0 +1,269 @@
+//! A thread, and how it is written.
+//!
+//! Reading goes in two steps: [`lex`] cuts the text into numbers, words and marks, [`read`] gives them meaning with
+//! the vocabulary (a [`read::Dialect`]) of the family whose word stands in the text. Each family writes its own
+//! designations, with the helpers of [`print`] and [`written`].
+
+mod lex;
+pub(crate) mod print;
+pub(crate) mod read;
+pub(crate) mod written;
+
+use crate::{Angle, Family, Length, Unit};
+use std::fmt;
+
+/// Hand of the helix.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, PartialOrd, Ord)]
+pub enum Hand {
+    /// Recedes when turned clockwise.
+    Right,
+    /// Recedes when turned anticlockwise.
+    Left,
+}
+
+/// A pitch and the way it is written: in millimetres, or as threads per inch.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Pitch {
+    /// Distance between corresponding flanks of adjacent ridges, along the axis.
+    pub length: Length,
+    /// `Inch`: written as threads per inch.
+    pub written: Unit,
+}
+
+impl Pitch {
+    /// A pitch written in millimetres.
+    pub const fn mm(v: f64) -> Self {
+        Self { length: Length::mm(v), written: Unit::Mm }
+    }
+    /// A pitch written as threads per inch.
+    pub const fn tpi(n: f64) -> Self {
+        Self { length: Length::per_inch(n), written: Unit::Inch }
+    }
+}
+
+impl fmt::Display for Pitch {
+    /// `5 mm` or `10 tpi`, trailing zeros cut.
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        f.write_str(&written::pitch(*self))
+    }
+}
+
+/// A thread as designated: form, size, pitch, starts, hand, and tolerance classes where named.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Thread {
+    /// Form and standard.
+    pub family: Family,
+    /// Nominal diameter.
+    pub nominal: Length,
+    /// The unit the nominal diameter is written in (`7/8` or `22`).
+    pub nominal_written: Unit,
+    /// Pitch (not lead).
+    pub pitch: Pitch,
+    /// Number of starts, 1 or more.
+    pub starts: u32,
+    /// Hand.
+    pub hand: Hand,
+    /// Tolerance class of the external thread, as its standard writes it (`7e`, `2G`, `2A`, `6g`).
+    pub external_class: Option<String>,
+    /// Tolerance class of the internal thread (`7H`, `2G`, `2B`, `6H`).
+    pub internal_class: Option<String>,
+}
+
+impl Thread {
+    /// A single-start right-hand thread without classes.
+    pub fn new(family: Family, nominal: Length, nominal_written: Unit, pitch: Pitch) -> Self {
+        Self {
+            family,
+            nominal,
+            nominal_written,
+            pitch,
+            starts: 1,
+            hand: Hand::Right,
+            external_class: None,
+            internal_class: None,
+        }
+    }
+    /// Lead: pitch × starts.
+    pub fn lead(&self) -> Length {
+        self.pitch.length * f64::from(self.starts)
+    }
+    /// Lead angle at diameter `at`: tan φ = Ph / (π d) (ISO 5408:2009, 4.10).
+    pub fn lead_angle(&self, at: Length) -> Angle {
+        Angle::atan(self.lead() / (at * std::f64::consts::PI))
+    }
+    /// Whether the family's standard lists this diameter with this pitch.
+    pub fn in_series(&self) -> bool {
+        self.family.listed(self.nominal, self.pitch.length).is_some()
+    }
+}
+
+impl fmt::Display for Thread {
+    /// As the family's standard writes it, in a form that reads back to the same thread.
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        f.write_str(&self.family.form().print(self))
+    }
+}
+
+/// What was understood of a designation before it stopped making sense.
+#[derive(Clone, Debug, PartialEq)]
+pub struct DesignationError {
+    /// The text as typed.
+    pub text: String,
+    /// Byte offset of the place.
+    pub at: usize,
+    /// What was understood so far, in words; empty if nothing was.
+    pub understood: String,
+    /// What would be accepted there, with the nearest accepted designation where one is near.
+    pub expected: String,
+}
+
+impl fmt::Display for DesignationError {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        write!(f, "cannot read `{}` as a thread: ", self.text)?;
+        if !self.understood.is_empty() {
+            write!(f, "understood {}; ", self.understood)?;
+        }
+        match self.text.get(self.at..).map(str::trim) {
+            Some("") | None => f.write_str("at its end")?,
+            Some(rest) => write!(f, "at `{rest}`")?,
+        }
+        write!(f, " expected {}", self.expected)
+    }
+}
+
+impl std::error::Error for DesignationError {}
+
+impl std::str::FromStr for Thread {
+    type Err = DesignationError;
+    /// Any usual way of writing: `Tr 22x5`, `TR22×5 LH-7H`, `Tr 40x14 P7`, `7/8-5 Acme`, `7/8-5 ACME-2G-LH`,
+    /// `M10`, `M10x1.25-6g`, `1/4-20 UNC-2A`, `#10-32 UNF`, `1/2 BSW`, `1/2-12 BSW LH`, `1-5 square`, `Sq 25x5`.
+    ///
+    /// # Errors
+    /// Says what was understood, the place, and what would be accepted there.
+    fn from_str(text: &str) -> Result<Self, Self::Err> {
+        Family::ALL
+            .into_iter()
+            .find_map(|family| family.form().parse(text))
+            .unwrap_or_else(|| Err(read::no_family(text)))
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// What is typed, and how it is written back.
+    const READ: &[(&str, &str)] = &[
+        ("Tr 22x5", "Tr 22x5"),
+        ("TR22×5", "Tr 22x5"),
+        ("tr 22 x 5 mm", "Tr 22x5"),
+        ("22x5 trapezoidal", "Tr 22x5"),
+        ("metric trapezoidal 22*5", "Tr 22x5"),
+        ("Tr 16x4 LH-7H", "Tr 16x4 LH-7H"),
+        ("Tr16x4LH-7h", "Tr 16x4 LH-7H"),
+        ("Tr 16x4 - 7e L.H.", "Tr 16x4 LH-7e"),
+        ("tr 16x4 left-hand 7H/7e", "Tr 16x4 LH-7H/7e"),
+        ("Tr 16x4-10c", "Tr 16x4-10c"),
+        ("Tr 40x14 P7", "Tr 40x14 P7"),
+        ("Tr 40×14 (P7) LH", "Tr 40x14 P7 LH"),
+        ("Tr 22,5x5", "Tr 22.5x5"),
+        ("Tr 7/8 in x 5 tpi", "Tr 7/8 in x 5 tpi"),
+        ("7/8-5 Acme", "7/8-5 ACME"),
+        ("7/8-5 ACME-2G-LH", "7/8-5 ACME-2G-LH"),
+        ("7/8\"-5 acme left hand", "7/8-5 ACME-LH"),
+        ("acme 7/8 x 5 tpi", "7/8-5 ACME"),
+        ("7/8 5 tpi acme", "7/8-5 ACME"),
+        ("0.875-5 acme thread", "7/8-5 ACME"),
+        ("1 3/4-4 ACME-2G-LH", "1 3/4-4 ACME-2G-LH"),
+        ("1-3/4-4 acme 3g nut", "1 3/4-4 ACME-3G nut"),
+        ("1¾–4 Acme", "1 3/4-4 ACME"),
+        ("2.875-0.4P-0.8L-ACME-3G", "2 7/8-2.5 ACME-3G (2 start)"),
+        ("1-10 ACME (2 start)", "1-10 ACME (2 start)"),
+        ("1-4-2start acme", "1-4 ACME (2 start)"),
+        ("two-start 1-5 acme LH", "1-5 ACME-LH (2 start)"),
+        ("1/2-10 LH acme", "1/2-10 ACME-LH"),
+        ("M10", "M10x1.5"),
+        ("m10x1,25-6g", "M10x1.25-6g"),
+        ("M 10 x 1.25 6H/6g", "M10x1.25-6H/6g"),
+        ("M3-4g6g", "M3x0.5-4g6g"),
+        ("M6 × 0,75 – 5h6h – LH", "M6x0.75-5h6h-LH"),
+        ("M16xPh3P1.5-6H", "M16xPh3P1.5-6H"),
+        ("M22x2.5 nut", "M22x2.5"),
+        ("1/4-20 UNC-2A", "1/4-20 UNC-2A"),
+        ("1/4-20UNC 2A/2B", "1/4-20 UNC-2B/2A"),
+        ("1/4 UNC", "1/4-20 UNC"),
+        ("1/4 UNC-2A", "1/4-20 UNC-2A"),
+        ("#10-32 UNF", "#10-32 UNF"),
+        ("10-32 UNF-3a", "#10-32 UNF-3A"),
+        ("0-80 UNF", "#0-80 UNF"),
+        ("1-64 UNC", "#1-64 UNC"),
+        ("1-8 UNC", "1-8 UNC"),
+        ("2-4.5 UNC", "2-4.5 UNC"),
+        ("2-4 1/2 UNC", "2-4.5 UNC"),
+        ("7/8-13 UNS", "7/8-13 UNS"),
+        ("1/2 BSW", "1/2-12 BSW"),
+        ("1/2-12 BSW LH", "1/2-12 BSW LH"),
+        ("1/2\" B.S.W. L.H.", "1/2-12 BSW LH"),
+        ("3/8 bsf, free bolt, normal nut", "3/8-20 BSF, free screw/normal nut"),
+        ("1/2-13 Whit", "1/2-13 Whit"),
+        ("1/2 BSW medium", "1/2-12 BSW, medium"),
+        ("1-5 square", "1-5 square"),
+        ("Sq 25x5", "Sq 25x5"),
+        ("sq 25x10 p5 lh", "Sq 25x10 P5 LH"),
+    ];
+
+    #[test]
+    fn usual_writings() {
+        for (typed, written) in READ {
+            let thread: Thread = typed.parse().unwrap_or_else(|e| panic!("{e}"));
+            assert_eq!(thread.to_string(), *written, "{typed}");
+            assert_eq!(written.parse(), Ok(thread), "{written}");
+        }
+    }
+
+    /// What is typed; a part of what was understood; the text at the place; a part of what is expected.
+    const REFUSED: &[(&str, &str, &str, &str)] = &[
+        ("", "", "", "Tr 22x5"),
+        ("Tr", "metric trapezoidal", "", "a size"),
+        ("Tr 16", "16 mm", "", "`Tr 16x4`, `Tr 16x2`"),
+        ("Tr 16x", "16 mm", "", "the pitch after `x`"),
+        ("Tr 22-5", "22 mm", "5", "`Tr 22x5`"),
+        ("Tr 16x20", "pitch 20 mm", "20", "leaves a core; listed are `Tr 16x4`"),
+        ("Tr 22x5-7Z", "pitch 5 mm", "7Z", "7H"),
+        ("Tr 20x4 2 start", "20 mm", "2 start", "`x8 P4`, or `x4 P2`"),
+        ("Tr 40x15 P7", "40 mm", "7", "whole starts"),
+        ("Tr 22x5 LH RH", "left-hand", "RH", "one hand"),
+        ("Tr 7/8x5", "", "7/8x5", "unit `in`"),
+        ("7/8-5", "not the form", "", "form as well"),
+        ("1/4-20", "not the form", "", "`1/4-20 UNC`, `1/4-20 BSW`"),
+        ("7/8-5 Acne", "", "Acne", "`acme` is the nearest"),
+        ("7/8-5 stub acme", "Acme", "stub", "or nothing"),
+        ("7/8 acme", "0.875 in", "", "`7/8-6 ACME`"),
+        ("1/4-20 UNF", "Unified, UNF", "UNF", "`1/4-28 UNF`"),
+        ("1/2-13 BSW", "BSW", "BSW", "`1/2-12 BSW`"),
+        ("M10x1.5-6q", "10 mm", "6q", "6g"),
+        ("M13.7", "13.7 mm", "", "nearest listed: `M14x2`"),
+        ("1-5 square $", "square", "$", "LH"),
+    ];
+
+    #[test]
+    fn refusals_say_place_and_remedy() {
+        for (typed, understood, place, expected) in REFUSED {
+            let error = typed.parse::<Thread>().expect_err(typed);
+            assert!(error.understood.contains(understood), "{typed}: understood `{}`", error.understood);
+            assert!(error.text[error.at..].starts_with(place), "{typed}: at {}, {error}", error.at);
+            assert_eq!(error.text[error.at..].is_empty(), place.is_empty(), "{typed}: {error}");
+            assert!(error.expected.contains(expected), "{typed}: expected `{}`", error.expected);
+        }
+    }
+
+    #[test]
+    fn lead_and_lead_angle() {
+        // Machinery's Handbook, 27th ed., p. 1831, table 3: 4°3' for 1-5 Acme at its pitch diameter.
+        let thread: Thread = "1-5 Acme".parse().expect("a listed size");
+        let printed = 4.0 + 3.0 / 60.0;
+        assert!((thread.lead_angle(Length::inch(0.9)).to_deg() - printed).abs() < 0.5 / 60.0);
+        let two: Thread = "1-5 acme 2 start".parse().expect("two starts");
+        assert!((two.lead().to_inch() - 0.4).abs() < 1e-12);
+    }
+}

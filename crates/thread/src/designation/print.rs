@@ -1,0 +1,75 @@
+//! The two orders in which designations are written, metric and inch.
+
+use super::written::{inches, millimetres, pitch, shortest, tpi, with_unit};
+use super::{Hand, Thread};
+use crate::Unit;
+
+/// `22x5`, and for several starts lead and pitch `40x14 P7` (ISO 2902) or `xPh14P7` (ISO 965-1). Where a size was
+/// written in inches its units are written out.
+pub(crate) fn metric_size(thread: &Thread, starts: MetricStarts) -> String {
+    let (size, p) = (thread.nominal, thread.pitch);
+    if thread.nominal_written == Unit::Mm && p.written == Unit::Mm {
+        let (d, p) = (millimetres(size), millimetres(p.length));
+        // The lead is a product of written numbers: the last bits of the float are not part of it.
+        let lead = thread.lead().to_mm();
+        let lead = shortest(lead, |v| (v - lead).abs() <= 1e-9 * lead);
+        return match (thread.starts, starts) {
+            (1, _) => format!("{d}x{p}"),
+            (_, MetricStarts::LeadThenPitch) => format!("{d}x{lead} P{p}"),
+            (_, MetricStarts::Symbols) => format!("{d}xPh{lead}P{p}"),
+        };
+    }
+    format!("{} x {}{}", with_unit(size, thread.nominal_written), pitch(p), starts_in_words(thread))
+}
+
+/// How a metric designation writes lead and pitch of several starts.
+#[derive(Clone, Copy)]
+pub(crate) enum MetricStarts {
+    /// `x14 P7`
+    LeadThenPitch,
+    /// `xPh14P7`
+    Symbols,
+}
+
+/// `7/8-5`, with units where they are not inches and threads per inch.
+pub(crate) fn inch_size(thread: &Thread) -> String {
+    let size = match thread.nominal_written {
+        Unit::Inch => inches(thread.nominal),
+        Unit::Mm => with_unit(thread.nominal, Unit::Mm),
+    };
+    let pitch = match thread.pitch.written {
+        Unit::Inch => tpi(thread.pitch.length),
+        Unit::Mm => pitch(thread.pitch),
+    };
+    format!("{size}-{pitch}")
+}
+
+/// ` (2 start)`; nothing for a single start.
+pub(crate) fn starts_in_words(thread: &Thread) -> String {
+    if thread.starts == 1 { String::new() } else { format!(" ({} start)", thread.starts) }
+}
+
+/// `mark` for a left-hand thread; nothing for a right-hand one.
+pub(crate) fn left(thread: &Thread, mark: &'static str) -> &'static str {
+    if thread.hand == Hand::Left { mark } else { "" }
+}
+
+/// Classes whose letters tell the element: `-7H/7e`, the nut's first (ISO 965-1, 5.4).
+pub(crate) fn classes_by_letter(thread: &Thread) -> String {
+    match (&thread.internal_class, &thread.external_class) {
+        (Some(internal), Some(external)) => format!("-{internal}/{external}"),
+        (Some(class), None) | (None, Some(class)) => format!("-{class}"),
+        (None, None) => String::new(),
+    }
+}
+
+/// Classes that are written alike for both elements: `2G` for both, else with the element in words.
+pub(crate) fn classes_by_word(thread: &Thread, separator: &str) -> String {
+    match (&thread.external_class, &thread.internal_class) {
+        (Some(external), Some(internal)) if external == internal => format!("{separator}{external}"),
+        (Some(external), Some(internal)) => format!("{separator}{external} screw/{internal} nut"),
+        (Some(external), None) => format!("{separator}{external} screw"),
+        (None, Some(internal)) => format!("{separator}{internal} nut"),
+        (None, None) => String::new(),
+    }
+}

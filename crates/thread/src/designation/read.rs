@@ -1,0 +1,696 @@
+//! Gives the pieces of a designation their meaning.
+//!
+//! Shops write the parts of a designation in any order after the size, with or without hyphens, so the reader
+//! recognises each part by its own shape (hand, class, starts, lead) and does not insist on a sequence.
+
+use super::lex::{Kind, Token, tokens};
+use super::{DesignationError, Hand, Pitch, Thread, written};
+use crate::family::{SeriesRow, catalogue};
+use crate::{Family, Length, Unit};
+
+/// Sizes outside these cannot be meant, and would only lead to absurd results further on.
+const DIAMETERS_MM: std::ops::RangeInclusive<f64> = 0.2..=3000.0;
+
+/// The units that bare numbers are in.
+#[derive(Clone, Copy, PartialEq)]
+pub(crate) enum Order {
+    /// Diameter and pitch in millimetres.
+    Metric,
+    /// Diameter in inches, threads per inch.
+    Inch,
+    /// As written: `25x5` is metric, `1-5` inch.
+    BySeparator,
+}
+
+/// A tolerance class as read.
+#[derive(Clone, Debug, PartialEq)]
+pub(crate) enum Class {
+    /// The symbol itself says external.
+    External(String),
+    /// The symbol itself says internal.
+    Internal(String),
+    /// The symbol is the same for both; a word after it may say which.
+    Either(String),
+}
+
+/// How one family's designations are read.
+pub(crate) struct Dialect {
+    pub(crate) family: Family,
+    /// Words, in lower case, that name the family or one of its series; `Some` is the series they insist on.
+    pub(crate) words: &'static [(&'static str, Option<&'static str>)],
+    pub(crate) order: Order,
+    /// Reads a class symbol, as typed.
+    pub(crate) class: fn(&str) -> Option<Class>,
+    /// The classes, as a phrase for messages.
+    pub(crate) class_phrase: &'static str,
+    /// Series in which a diameter alone settles the pitch, when no series is named.
+    pub(crate) implied_series: Option<&'static str>,
+    /// Inch sizes may be numbers: `#10`.
+    pub(crate) number_sizes: bool,
+}
+
+/// Words that say nothing a thread's type could hold, and may stand anywhere.
+const FILLERS: [&str; 23] = [
+    "thread", "threads", "threaded", "screw", "nut", "bolt", "form", "iso", "din", "metric", "size",
+    "general", "purpose", "class", "hand", "handed", "cl", "dia", "and", "of", "by", "bs", "british",
+];
+
+/// A number as typed, with the unit that followed it.
+#[derive(Clone, Copy)]
+struct Typed {
+    value: f64,
+    fraction: bool,
+    unit: Option<TypedUnit>,
+    start: usize,
+}
+
+#[derive(Clone, Copy, PartialEq)]
+enum TypedUnit {
+    Mm,
+    Inch,
+    Tpi,
+}
+
+#[derive(Default)]
+struct Found {
+    /// A number size: `#10`.
+    number: Option<(u32, usize)>,
+    size: Option<Typed>,
+    /// What follows the size: the pitch, or in metric notation of several starts the lead.
+    step: Option<Typed>,
+    /// The step was joined by `x` (else by a hyphen or blank).
+    crossed: bool,
+    /// Pitch by its symbol P.
+    pitch: Option<Typed>,
+    /// Lead by its symbol Ph, or L in inch notation.
+    lead: Option<Typed>,
+    starts: Option<(u32, usize)>,
+    hand: Option<Hand>,
+    series: Option<(&'static str, usize)>,
+    external: Option<String>,
+    internal: Option<String>,
+}
+
+struct Reader<'t> {
+    text: &'t str,
+    dialect: &'t Dialect,
+    tokens: Vec<Token>,
+    at: usize,
+    found: Found,
+}
+
+/// Reads `text` in `dialect`; `None` where none of its words stands in the text.
+pub(crate) fn read(text: &str, dialect: &Dialect) -> Option<Result<Thread, DesignationError>> {
+    let tokens = tokens(text);
+    let names_family = tokens.iter().any(|token| match &token.kind {
+        Kind::Word(word) => dialect.word(&word.to_lowercase()).is_some(),
+        _ => false,
+    });
+    names_family.then(|| Reader { text, dialect, tokens, at: 0, found: Found::default() }.run())
+}
+
+/// The error for a text in which no family's word stands.
+pub(crate) fn no_family(text: &str) -> DesignationError {
+    const EXAMPLES: &str = "a form and a size, such as `Tr 22x5`, `7/8-5 Acme`, `M10x1.5`, `1/4-20 UNC`, \
+                            `1/2 BSW` or `1-4 square`";
+    let tokens = tokens(text);
+    let error = |at, understood: String, expected: String| DesignationError {
+        text: text.to_owned(),
+        at,
+        understood,
+        expected,
+    };
+    let unknown = tokens.iter().find_map(|token| match &token.kind {
+        Kind::Word(word) if !is_common(&word.to_lowercase()) => Some((token.start, word.to_lowercase())),
+        _ => None,
+    });
+    if let Some((at, word)) = unknown {
+        let known = FAMILY_WORDS.iter().map(|w| (strsim::damerau_levenshtein(w, &word), w)).min();
+        return error(
+            at,
+            String::new(),
+            match known {
+                Some((distance, near)) if distance <= 2 && distance < word.chars().count() => {
+                    format!("a thread form; `{near}` is the nearest. For example {EXAMPLES}")
+                }
+                _ => EXAMPLES.to_owned(),
+            },
+        );
+    }
+    let numbers: Vec<f64> = tokens
+        .iter()
+        .filter_map(|token| match token.kind {
+            Kind::Number { value, .. } => Some(value),
+            _ => None,
+        })
+        .collect();
+    let [size, step, ..] = numbers[..] else { return error(text.len(), String::new(), EXAMPLES.to_owned()) };
+    let near = |a: f64, b: f64| (a - b).abs() < 1e-9;
+    let fits = |row: &SeriesRow| {
+        near(row.nominal.in_unit(row.nominal_written), size)
+            && match row.pitch.written {
+                Unit::Mm => near(row.pitch.length.to_mm(), step),
+                Unit::Inch => near(row.pitch.length.to_tpi(), step),
+            }
+    };
+    let listed: Vec<_> =
+        catalogue().iter().filter(|c| fits(&c.row)).map(|c| format!("`{}`", c.thread())).collect();
+    let expected = match listed[..] {
+        [] => format!("the thread form as well: {EXAMPLES}"),
+        _ => format!("the thread form as well: {}", listed.join(", ")),
+    };
+    error(text.len(), "a size and a pitch, but not the form".to_owned(), expected)
+}
+
+/// Words that designations of different families share.
+fn is_common(word: &str) -> bool {
+    const COMMON: [&str; 22] = [
+        "x", "p", "ph", "l", "lh", "rh", "left", "right", "mm", "in", "inch", "inches", "tpi", "start",
+        "starts", "h", "e", "g", "a", "b", "single", "two",
+    ];
+    COMMON.contains(&word) || FILLERS.contains(&word)
+}
+
+/// The words that messages propose for a form that was not recognised.
+const FAMILY_WORDS: [&str; 12] =
+    ["tr", "trapezoidal", "acme", "metric", "unc", "unf", "unef", "bsw", "bsf", "whitworth", "square", "sq"];
+
+impl Dialect {
+    /// The series that a family word insists on, if `word` is one of them.
+    fn word(&self, word: &str) -> Option<Option<&'static str>> {
+        self.words.iter().find(|(known, _)| *known == word).map(|(_, series)| *series)
+    }
+}
+
+impl Reader<'_> {
+    fn run(mut self) -> Result<Thread, DesignationError> {
+        while self.at < self.tokens.len() {
+            self.step()?;
+        }
+        self.finish()
+    }
+
+    /// Reads one part of the designation.
+    fn step(&mut self) -> Result<(), DesignationError> {
+        if self.class()? || self.starts() {
+            return Ok(());
+        }
+        let token = self.tokens[self.at].clone();
+        match token.kind {
+            Kind::Number { .. } => self.number(),
+            Kind::Word(word) => self.word(&word.to_lowercase(), token.start),
+            Kind::Mark('#') => self.number_size(token.start),
+            Kind::Mark('-' | ',' | '(' | ')' | '/' | ';' | ':') => {
+                self.at += 1;
+                Ok(())
+            }
+            Kind::Mark(_) => Err(self.unexpected(token.start)),
+        }
+    }
+
+    /// A number in its turn: the size, then the step; or with a symbol after it, pitch or lead (`0.4P`, `0.8L`).
+    fn number(&mut self) -> Result<(), DesignationError> {
+        let symbol =
+            self.adjacent_word(self.at).filter(|w| self.dialect.order != Order::Metric && w.len() == 1);
+        match symbol.as_deref() {
+            Some("p") if self.found.size.is_some() && self.found.pitch.is_none() => {
+                self.found.pitch = self.typed();
+                self.at += 1;
+                return Ok(());
+            }
+            Some("l") if self.found.size.is_some() && self.found.lead.is_none() => {
+                self.found.lead = self.typed();
+                self.at += 1;
+                return Ok(());
+            }
+            _ => {}
+        }
+        let start = self.tokens[self.at].start;
+        if self.found.size.is_none() && self.found.number.is_none() {
+            self.found.size = self.typed();
+            return Ok(());
+        }
+        let hyphen = self.at > 0 && self.tokens[self.at - 1].kind == Kind::Mark('-');
+        let free = self.found.step.is_none() && self.found.pitch.is_none();
+        if !free || (self.dialect.order == Order::Metric && hyphen) {
+            return Err(self.unexpected(start));
+        }
+        self.found.step = self.typed();
+        Ok(())
+    }
+
+    /// The number at the cursor and the unit after it.
+    fn typed(&mut self) -> Option<Typed> {
+        let Token { kind: Kind::Number { value, fraction }, start, .. } = *self.tokens.get(self.at)? else {
+            return None;
+        };
+        self.at += 1;
+        let unit = self.tokens.get(self.at).and_then(|token| match &token.kind {
+            Kind::Mark('"') => Some(TypedUnit::Inch),
+            Kind::Word(word) => match word.to_lowercase().as_str() {
+                "mm" => Some(TypedUnit::Mm),
+                "in" | "inch" | "inches" => Some(TypedUnit::Inch),
+                "tpi" => Some(TypedUnit::Tpi),
+                _ => None,
+            },
+            _ => None,
+        });
+        if unit.is_some() {
+            self.at += 1;
+        }
+        Some(Typed { value, fraction, unit, start })
+    }
+
+    fn number_size(&mut self, start: usize) -> Result<(), DesignationError> {
+        let number = self.tokens.get(self.at + 1).and_then(|token| match token.kind {
+            Kind::Number { value, fraction: false } if value.fract() == 0.0 && value <= 16.0 => {
+                Some(value as u32)
+            }
+            _ => None,
+        });
+        let first = self.found.size.is_none() && self.found.number.is_none();
+        let Some(number) = number.filter(|_| self.dialect.number_sizes && first) else {
+            return Err(
+                self.error(start, "a size in inches; `#` stands before the number sizes of Unified threads")
+            );
+        };
+        self.found.number = Some((number, start));
+        self.at += 2;
+        Ok(())
+    }
+
+    fn word(&mut self, word: &str, start: usize) -> Result<(), DesignationError> {
+        self.at += 1;
+        if let Some(series) = self.dialect.word(word) {
+            self.found.series = series.map(|name| (name, start)).or(self.found.series);
+            return Ok(());
+        }
+        match word {
+            "x" => {
+                self.found.crossed = true;
+                let follows = self.tokens.get(self.at).map(|t| &t.kind);
+                match follows {
+                    Some(Kind::Number { .. }) => self.number(),
+                    Some(Kind::Word(w)) if matches!(w.to_lowercase().as_str(), "p" | "ph") => Ok(()),
+                    _ => Err(self.error(self.place(), "the pitch after `x`")),
+                }
+            }
+            "p" | "ph" => {
+                let Some(value) = self.typed() else {
+                    return Err(self.error(self.place(), "a number after P"));
+                };
+                let slot = if word == "p" { &mut self.found.pitch } else { &mut self.found.lead };
+                *slot = Some(value);
+                Ok(())
+            }
+            "lh" | "left" | "lefthand" | "lefthanded" => self.hand(Hand::Left, start),
+            "rh" | "right" | "righthand" | "righthanded" => self.hand(Hand::Right, start),
+            _ if FILLERS.contains(&word) => Ok(()),
+            _ => Err(self.unexpected(start)),
+        }
+    }
+
+    fn hand(&mut self, hand: Hand, start: usize) -> Result<(), DesignationError> {
+        if self.found.hand.is_some_and(|known| known != hand) {
+            return Err(self.error(start, "one hand only, left or right"));
+        }
+        self.found.hand = Some(hand);
+        Ok(())
+    }
+
+    /// `2 start`, `2-start`, `two start`, `single start`; moves on if so.
+    fn starts(&mut self) -> bool {
+        let token = &self.tokens[self.at];
+        let count = match &token.kind {
+            Kind::Number { value, fraction: false }
+                if value.fract() == 0.0 && (1.0..=64.0).contains(value) =>
+            {
+                *value as u32
+            }
+            Kind::Word(word) => match word.to_lowercase().as_str() {
+                "single" | "one" => 1,
+                "double" | "two" | "twin" => 2,
+                "triple" | "three" | "treble" => 3,
+                "quadruple" | "four" => 4,
+                _ => return false,
+            },
+            _ => return false,
+        };
+        let start = token.start;
+        let mut next = self.at + 1;
+        if self.tokens.get(next).is_some_and(|t| t.kind == Kind::Mark('-')) {
+            next += 1;
+        }
+        let said = self.tokens.get(next).is_some_and(
+            |t| matches!(&t.kind, Kind::Word(w) if matches!(w.to_lowercase().as_str(), "start" | "starts")),
+        );
+        if said {
+            self.found.starts = Some((count, start));
+            self.at = next + 1;
+        }
+        said
+    }
+
+    /// A tolerance class at the cursor; moves on if there is one. Only after the size, so that a size is never
+    /// taken for a grade.
+    fn class(&mut self) -> Result<bool, DesignationError> {
+        if self.found.size.is_none() && self.found.number.is_none() {
+            return Ok(false);
+        }
+        let start = self.tokens[self.at].start;
+        // Longest first: `4g6g` before `4g`.
+        for length in [4, 2, 1] {
+            let Some(tokens) = self.tokens.get(self.at..self.at + length) else { continue };
+            if tokens.windows(2).any(|pair| pair[0].end != pair[1].start) {
+                continue;
+            }
+            let (from, to) = (tokens[0].start, tokens[length - 1].end);
+            let Some(class) = (self.dialect.class)(&self.text[from..to]) else { continue };
+            self.at += length;
+            let element = self.element_word();
+            let (external, internal) = match (class, element) {
+                (Class::External(c), None | Some(true)) | (Class::Either(c), Some(true)) => (Some(c), None),
+                (Class::Internal(c), None | Some(false)) | (Class::Either(c), Some(false)) => (None, Some(c)),
+                (Class::Either(c), None) => (Some(c.clone()), Some(c)),
+                (Class::External(c), Some(false)) | (Class::Internal(c), Some(true)) => {
+                    let expected = format!(
+                        "a class of that element; {c} is of the other. {}",
+                        self.dialect.class_phrase
+                    );
+                    return Err(self.error(start, &expected));
+                }
+            };
+            let twice = (external.is_some() && self.found.external.is_some())
+                || (internal.is_some() && self.found.internal.is_some());
+            if twice {
+                return Err(self.error(start, "one class for each element"));
+            }
+            self.found.external = external.or(self.found.external.take());
+            self.found.internal = internal.or(self.found.internal.take());
+            return Ok(true);
+        }
+        Ok(false)
+    }
+
+    /// The word for an element right after a class: `Some(true)` external.
+    fn element_word(&mut self) -> Option<bool> {
+        let mut next = self.at;
+        while matches!(self.tokens.get(next)?.kind, Kind::Mark('-' | '(')) {
+            next += 1;
+        }
+        let Kind::Word(word) = &self.tokens.get(next)?.kind else { return None };
+        let external = match word.to_lowercase().as_str() {
+            "external" | "ext" | "screw" | "bolt" | "male" => true,
+            "internal" | "int" | "nut" | "female" => false,
+            _ => return None,
+        };
+        self.at = next + 1;
+        Some(external)
+    }
+
+    /// The word, in lower case, that begins where token `at` ends.
+    fn adjacent_word(&self, at: usize) -> Option<String> {
+        let (number, next) = (self.tokens.get(at)?, self.tokens.get(at + 1)?);
+        match &next.kind {
+            Kind::Word(word) if number.end == next.start => Some(word.to_lowercase()),
+            _ => None,
+        }
+    }
+
+    /// Byte offset of the cursor.
+    fn place(&self) -> usize {
+        self.tokens.get(self.at).map_or(self.text.len(), |token| token.start)
+    }
+
+    fn finish(self) -> Result<Thread, DesignationError> {
+        let end = self.text.len();
+        let (nominal, nominal_written, size_at) = self.nominal()?;
+        if !DIAMETERS_MM.contains(&nominal.to_mm()) {
+            return Err(self.error(size_at, "a diameter between 0.2 mm and 3000 mm"));
+        }
+        let family = self.dialect.family;
+        let pitch = match self.found.pitch.or(self.found.step) {
+            Some(typed) => self.pitch_of(typed)?,
+            None => self.implied_pitch(nominal)?,
+        };
+        let step_at = self.found.pitch.or(self.found.step).map_or(end, |typed| typed.start);
+        let starts = self.count_starts(pitch, step_at)?;
+        let basic = family.form().basic(nominal, pitch.length);
+        if !(pitch.length.to_mm() > 0.0 && basic.d3.to_mm() > 0.0) {
+            return Err(self.error(step_at, &format!("a pitch that leaves a core; {}", self.near(nominal))));
+        }
+        self.check_series(nominal, pitch)?;
+        Ok(Thread {
+            family,
+            nominal,
+            nominal_written,
+            pitch,
+            starts,
+            hand: self.found.hand.unwrap_or(Hand::Right),
+            external_class: self.found.external,
+            internal_class: self.found.internal,
+        })
+    }
+
+    /// Bare numbers are millimetres.
+    fn metric(&self) -> bool {
+        match self.dialect.order {
+            Order::Metric => true,
+            Order::Inch => false,
+            Order::BySeparator => match self.found.size {
+                Some(Typed { unit: Some(TypedUnit::Mm), .. }) => true,
+                Some(Typed { unit: Some(_), .. }) | Some(Typed { fraction: true, .. }) => false,
+                _ => self.found.crossed,
+            },
+        }
+    }
+
+    fn nominal(&self) -> Result<(Length, Unit, usize), DesignationError> {
+        if let Some((number, at)) = self.found.number {
+            return Ok((written::number_size(number), Unit::Inch, at));
+        }
+        let Some(size) = self.found.size else {
+            return Err(self.error(self.text.len(), &format!("a size, such as {}", self.examples())));
+        };
+        let unit = match size.unit {
+            Some(TypedUnit::Mm) => Unit::Mm,
+            Some(TypedUnit::Inch) => Unit::Inch,
+            Some(TypedUnit::Tpi) => {
+                return Err(self.error(size.start, "the diameter before the threads per inch"));
+            }
+            None if self.metric() && size.fraction => {
+                return Err(self.error(size.start, "millimetres, or the unit `in` after a fraction"));
+            }
+            None if self.metric() => Unit::Mm,
+            None => Unit::Inch,
+        };
+        if let Some(number) = self.number_meant(size, unit) {
+            return Ok((written::number_size(number), Unit::Inch, size.start));
+        }
+        Ok((Length::from_unit(size.value, unit), unit, size.start))
+    }
+
+    /// `10-32 UNF` is a number size without its mark: a whole number that only the number sizes list with this
+    /// pitch (`1-64`), where an inch size of that number is listed with another (`1-8`).
+    fn number_meant(&self, size: Typed, unit: Unit) -> Option<u32> {
+        let step = self.found.step?;
+        let whole = size.value.fract() == 0.0 && !size.fraction && size.value <= 12.0;
+        if !(self.dialect.number_sizes && whole && size.unit.is_none() && unit == Unit::Inch) {
+            return None;
+        }
+        let number = size.value as u32;
+        let pitch = self.pitch_of(step).ok()?.length;
+        let family = self.dialect.family;
+        let as_number = family.listed(written::number_size(number), pitch).is_some();
+        let as_inches = family.listed(Length::inch(size.value), pitch).is_some();
+        // Sizes 0, 4, 5, … are no inch sizes of these series, whatever the pitch.
+        let no_such_inch_size = number == 0 || number > 4;
+        (!as_inches && (as_number || no_such_inch_size)).then_some(number)
+    }
+
+    fn pitch_of(&self, typed: Typed) -> Result<Pitch, DesignationError> {
+        let by_symbol = self.found.pitch.is_some_and(|pitch| pitch.start == typed.start);
+        let unit = typed.unit.unwrap_or(match self.metric() {
+            true => TypedUnit::Mm,
+            // ASME B1.5 writes `0.4P`: inches, where a bare number is threads per inch.
+            false if by_symbol => TypedUnit::Inch,
+            false => TypedUnit::Tpi,
+        });
+        if typed.value <= 0.0 {
+            return Err(self.error(typed.start, "a pitch above zero"));
+        }
+        Ok(match unit {
+            TypedUnit::Mm => Pitch::mm(typed.value),
+            TypedUnit::Inch => Pitch { length: Length::inch(typed.value), written: Unit::Inch },
+            TypedUnit::Tpi => Pitch::tpi(typed.value),
+        })
+    }
+
+    /// The pitch of a designation that names none: where its series has one only for this diameter.
+    fn implied_pitch(&self, nominal: Length) -> Result<Pitch, DesignationError> {
+        let series = self.found.series.map(|(name, _)| name).or(self.dialect.implied_series);
+        let mut rows = self.dialect.family.form().series().iter().filter(|row| {
+            series.is_some_and(|name| row.series == name) && (row.nominal - nominal).abs() < Length::um(0.1)
+        });
+        match (rows.next(), rows.next()) {
+            (Some(row), None) => Ok(row.pitch),
+            _ => Err(self.error(self.text.len(), &format!("the pitch; {}", self.near(nominal)))),
+        }
+    }
+
+    /// Starts from words, or from lead and pitch.
+    fn count_starts(&self, pitch: Pitch, at: usize) -> Result<u32, DesignationError> {
+        let found = &self.found;
+        // In metric notation a number before a P is the lead; inch notation gives threads per inch there.
+        let before_p = found
+            .step
+            .filter(|step| found.pitch.is_some() && step.unit != Some(TypedUnit::Tpi) && self.metric());
+        let lead = match found.lead.or(before_p) {
+            Some(Typed { value, unit: Some(TypedUnit::Inch), .. }) => Some(Length::inch(value)),
+            Some(Typed { value, .. }) if self.metric() => Some(Length::mm(value)),
+            Some(Typed { value, .. }) => Some(Length::inch(value)),
+            None => None,
+        };
+        let Some(lead) = lead else {
+            let (count, count_at) = found.starts.unwrap_or((1, at));
+            if count > 1 && self.metric() && pitch.written == Unit::Mm && found.pitch.is_none() {
+                // `Tr 20x4 2 start` may mean lead 4 (as ISO 2902 writes) or pitch 4: better to ask.
+                let written = pitch.length.to_mm();
+                let (lead, p) = (written * f64::from(count), written / f64::from(count));
+                let expected =
+                    format!("lead and pitch of several starts: `x{lead} P{written}`, or `x{written} P{p}`");
+                return Err(self.error(count_at, &expected));
+            }
+            return Ok(count);
+        };
+        let ratio = lead / pitch.length;
+        let count = ratio.round();
+        // 0.333P is a rounded third: a lead is taken as whole within a thousandth of a pitch per start.
+        if !(1.0..=64.0).contains(&count) || (ratio - count).abs() > 1e-3 * count {
+            return Err(self.error(at, "a pitch that divides the lead into whole starts"));
+        }
+        match found.starts {
+            Some((said, said_at)) if f64::from(said) != count => {
+                Err(self.error(said_at, &format!("{count} starts, as lead and pitch say")))
+            }
+            _ => Ok(count as u32),
+        }
+    }
+
+    /// A named series must list the pitch, if it lists the diameter.
+    fn check_series(&self, nominal: Length, pitch: Pitch) -> Result<(), DesignationError> {
+        let Some((series, at)) = self.found.series else { return Ok(()) };
+        let near = |a: Length, b: Length| (a - b).abs() < Length::um(0.1);
+        let family = self.dialect.family;
+        let of_size: Vec<_> = family.form().series().iter().filter(|r| near(r.nominal, nominal)).collect();
+        let mut in_series = of_size.iter().filter(|row| row.series == series).peekable();
+        if in_series.peek().is_none() || in_series.any(|row| near(row.pitch.length, pitch.length)) {
+            return Ok(());
+        }
+        let listed: Vec<_> = of_size.iter().map(|row| format!("`{}`", designated(family, row))).collect();
+        Err(self.error(at, &format!("a size of the {series} series; listed are {}", listed.join(", "))))
+    }
+
+    /// Listed sizes of this diameter, or else the nearest, as a phrase.
+    fn near(&self, nominal: Length) -> String {
+        let family = self.dialect.family;
+        let rows = family.form().series();
+        let nearest = rows.iter().map(|row| (row.nominal / nominal).ln().abs()).fold(f64::INFINITY, f64::min);
+        let listed: Vec<_> = rows
+            .iter()
+            .filter(|row| (row.nominal / nominal).ln().abs() <= nearest + 1e-6)
+            .take(4)
+            .map(|row| format!("`{}`", designated(family, row)))
+            .collect();
+        if nearest < 1e-6 {
+            format!("listed are {}", listed.join(", "))
+        } else {
+            format!("nearest listed: {}", listed.join(", "))
+        }
+    }
+
+    fn examples(&self) -> String {
+        let family = self.dialect.family;
+        let rows = family.form().series();
+        format!("`{}`", designated(family, &rows[rows.len() / 3]))
+    }
+
+    /// The error for a piece that fits nowhere.
+    fn unexpected(&self, at: usize) -> DesignationError {
+        let mut wanted = Vec::new();
+        if self.found.size.is_none() && self.found.number.is_none() {
+            wanted.push("a size".to_owned());
+        } else if self.found.step.is_none() && self.found.pitch.is_none() {
+            wanted.push(
+                if self.dialect.order == Order::Inch { "threads per inch" } else { "x and the pitch" }
+                    .to_owned(),
+            );
+        }
+        if self.found.hand.is_none() {
+            wanted.push("LH".to_owned());
+        }
+        if !self.dialect.class_phrase.is_empty() {
+            wanted.push(self.dialect.class_phrase.to_owned());
+        }
+        wanted.push("the number of starts".to_owned());
+        let nearest = match self.nominal() {
+            Ok((nominal, ..)) if DIAMETERS_MM.contains(&nominal.to_mm()) => {
+                format!("; {}", self.near(nominal))
+            }
+            _ => String::new(),
+        };
+        self.error(at, &format!("{}, or nothing{nearest}", wanted.join(", ")))
+    }
+
+    fn error(&self, at: usize, expected: &str) -> DesignationError {
+        DesignationError {
+            text: self.text.to_owned(),
+            at,
+            understood: self.understood(),
+            expected: expected.to_owned(),
+        }
+    }
+
+    /// What was understood so far, in words.
+    fn understood(&self) -> String {
+        let found = &self.found;
+        let mut words = vec![self.dialect.family.form().name().to_owned()];
+        if let Some((series, _)) = found.series {
+            words.push(series.to_owned());
+        }
+        if let Some((number, _)) = found.number {
+            words.push(format!("size #{number}"));
+        } else if let Some(size) = found.size {
+            let unit = match size.unit {
+                Some(TypedUnit::Mm) => "mm",
+                Some(TypedUnit::Inch) => "in",
+                Some(TypedUnit::Tpi) => "tpi",
+                None if self.metric() => "mm",
+                None => "in",
+            };
+            words.push(format!("{} {unit}", size.value));
+        }
+        if let Some(pitch) = found.pitch.or(found.step).and_then(|typed| self.pitch_of_quietly(typed)) {
+            words.push(format!("pitch {pitch}"));
+        }
+        match found.hand {
+            Some(Hand::Left) => words.push("left-hand".to_owned()),
+            Some(Hand::Right) => words.push("right-hand".to_owned()),
+            None => {}
+        }
+        for class in [&found.external, &found.internal].into_iter().flatten() {
+            words.push(format!("class {class}"));
+        }
+        words.join(", ")
+    }
+
+    /// As [`Self::pitch_of`], for messages: no error, since that would ask for a message again.
+    fn pitch_of_quietly(&self, typed: Typed) -> Option<Pitch> {
+        (typed.value > 0.0).then(|| self.pitch_of(typed).ok()).flatten()
+    }
+}
+
+/// A listed size as its family writes it.
+fn designated(family: Family, row: &SeriesRow) -> Thread {
+    Thread::new(family, row.nominal, row.nominal_written, row.pitch)
+}

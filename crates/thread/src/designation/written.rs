@@ -1,0 +1,109 @@
+//! How sizes are written: shortest decimals that read back to the same length, fractions of an inch, number sizes.
+
+use crate::{Length, Pitch, Unit};
+
+/// The diameter of an inch number size: #0 is 0.060 in, each number 0.013 in more (ASME B1.1-2003, 2.1).
+pub(crate) fn number_size(number: u32) -> Length {
+    // In whole thousandths, so that #10 is the same float as 0.190 in.
+    Length::inch(f64::from(60 + 13 * number) / 1000.0)
+}
+
+/// `22`, `7/8`, `1-1/8`, `2.25` as a number.
+pub(crate) fn mixed_number(text: &str) -> Option<f64> {
+    let fraction = |text: &str| -> Option<f64> {
+        match text.split_once('/') {
+            Some((top, bottom)) => Some(top.parse::<f64>().ok()? / bottom.parse::<f64>().ok()?),
+            None => text.parse().ok(),
+        }
+    };
+    match text.split_once(['-', ' ']) {
+        Some((whole, part)) => Some(whole.parse::<f64>().ok()? + fraction(part)?),
+        None => fraction(text),
+    }
+}
+
+/// Fewest decimals with which `value` still reads back to something that `same` accepts.
+pub(crate) fn shortest(value: f64, same: impl Fn(f64) -> bool) -> String {
+    (0..=12)
+        .map(|places| format!("{value:.places$}"))
+        .find(|text| text.parse().is_ok_and(&same))
+        .unwrap_or_else(|| format!("{value}"))
+}
+
+/// Millimetres, trailing zeros cut.
+pub(crate) fn millimetres(length: Length) -> String {
+    shortest(length.to_mm(), |v| Length::mm(v) == length)
+}
+
+/// Inches: a fraction to 64ths where the size is one, else a decimal.
+pub(crate) fn inches(length: Length) -> String {
+    let value = length.to_inch();
+    let sixty_fourths = (value * 64.0).round();
+    if sixty_fourths > 0.0 && Length::inch(sixty_fourths / 64.0) == length {
+        return mixed(sixty_fourths as u64);
+    }
+    shortest(value, |v| Length::inch(v) == length)
+}
+
+/// A count of 64ths as `1 3/4`.
+fn mixed(sixty_fourths: u64) -> String {
+    let (whole, mut top, mut bottom) = (sixty_fourths / 64, sixty_fourths % 64, 64);
+    if top == 0 {
+        return whole.to_string();
+    }
+    while top % 2 == 0 {
+        top /= 2;
+        bottom /= 2;
+    }
+    if whole == 0 { format!("{top}/{bottom}") } else { format!("{whole} {top}/{bottom}") }
+}
+
+/// Threads per inch, trailing zeros cut.
+pub(crate) fn tpi(pitch: Length) -> String {
+    shortest(pitch.to_tpi(), |v| Length::per_inch(v) == pitch)
+}
+
+/// A length with its unit: `22 mm`, `7/8 in`.
+pub(crate) fn with_unit(length: Length, unit: Unit) -> String {
+    match unit {
+        Unit::Mm => format!("{} mm", millimetres(length)),
+        Unit::Inch => format!("{} in", inches(length)),
+    }
+}
+
+/// A pitch with its unit: `5 mm`, `10 tpi`.
+pub(crate) fn pitch(pitch: Pitch) -> String {
+    match pitch.written {
+        Unit::Mm => format!("{} mm", millimetres(pitch.length)),
+        Unit::Inch => format!("{} tpi", tpi(pitch.length)),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn inches_as_the_trade_writes_them() {
+        assert_eq!(inches(Length::inch(0.875)), "7/8");
+        assert_eq!(inches(Length::inch(1.75)), "1 3/4");
+        assert_eq!(inches(Length::inch(2.0)), "2");
+        assert_eq!(inches(Length::inch(0.19)), "0.19");
+        assert_eq!(inches(number_size(10)), "0.19");
+    }
+
+    #[test]
+    fn pitches() {
+        assert_eq!(pitch(Pitch::tpi(4.5)), "4.5 tpi");
+        assert_eq!(pitch(Pitch::tpi(3.0)), "3 tpi");
+        assert_eq!(pitch(Pitch::mm(1.5)), "1.5 mm");
+    }
+
+    #[test]
+    fn mixed_numbers_read() {
+        assert_eq!(mixed_number("1-1/8"), Some(1.125));
+        assert_eq!(mixed_number("1 1/8"), Some(1.125));
+        assert_eq!(mixed_number("7/8"), Some(0.875));
+        assert_eq!(mixed_number("x"), None);
+    }
+}

@@ -1,0 +1,42 @@
+//! Reading the series tables.
+
+use super::SeriesRow;
+use crate::designation::written;
+use crate::table::Table;
+use crate::{Length, Pitch, Unit};
+
+/// Rows of a series table in millimetres.
+pub(super) fn metric(name: &'static str, text: &'static str) -> Vec<SeriesRow> {
+    Table::read(name, text)
+        .rows()
+        .map(|row| SeriesRow {
+            nominal: Length::mm(row.required("nominal")),
+            nominal_written: Unit::Mm,
+            pitch: Pitch::mm(row.required("pitch")),
+            series: row.text("series"),
+            source: row.source(),
+        })
+        .collect()
+}
+
+/// Rows of a series table in inches, fractions or number sizes, and threads per inch.
+pub(super) fn inch(name: &'static str, text: &'static str) -> Vec<SeriesRow> {
+    Table::read(name, text)
+        .rows()
+        .map(|row| SeriesRow {
+            nominal: inches(name, row.text("nominal")),
+            nominal_written: Unit::Inch,
+            pitch: Pitch::tpi(row.required("pitch")),
+            series: row.text("series"),
+            source: row.source(),
+        })
+        .collect()
+}
+
+fn inches(name: &str, text: &str) -> Length {
+    let size = match text.strip_prefix("No. ") {
+        Some(number) => number.parse().ok().map(written::number_size),
+        None => written::mixed_number(text).map(Length::inch),
+    };
+    size.unwrap_or_else(|| panic!("{name}: nominal `{text}`"))
+}

@@ -1,0 +1,89 @@
+//! Square thread, 0°: no standard in force, the proportions that workshops use.
+
+use super::{Family, Form, SeriesRow, series};
+use crate::designation::DesignationError;
+use crate::designation::print::{MetricStarts, inch_size, left, metric_size, starts_in_words};
+use crate::designation::read::{Class, Dialect, Order, read};
+use crate::limits::{Element, Limits, LimitsError};
+use crate::profile::Basic;
+use crate::{Angle, Length, Source, Thread, Unit};
+use std::sync::LazyLock;
+
+pub(super) struct Square;
+
+static SERIES: LazyLock<Vec<SeriesRow>> =
+    LazyLock::new(|| series::inch("square-series.csv", include_str!("../../data/square-series.csv")));
+
+const DIALECT: Dialect = Dialect {
+    family: Family::Square,
+    words: &[("square", None), ("sq", None)],
+    order: Order::BySeparator,
+    class: |_: &str| -> Option<Class> { None },
+    class_phrase: "",
+    implied_series: None,
+    number_sizes: false,
+};
+
+/// Clearance on diameter between crests and roots: a twentieth of the pitch, at least 0.2 mm.
+pub(super) const CLEARANCE: Source =
+    Source::practice("square nut: clearance on diameter at crest and root of P/20, at least 0.2 mm");
+
+pub(super) fn clearance(p: Length) -> Length {
+    (p * 0.05).max(Length::mm(0.2))
+}
+
+impl Form for Square {
+    fn key(&self) -> &'static str {
+        "square"
+    }
+    fn name(&self) -> &'static str {
+        "square"
+    }
+    fn standard(&self) -> Source {
+        Source::practice("depth, ridge and space each half the pitch")
+    }
+    fn included_angle(&self) -> Angle {
+        Angle::ZERO
+    }
+    fn series(&self) -> &'static [SeriesRow] {
+        &SERIES
+    }
+    /// Depth, ridge and groove P/2 each. The screw has the basic sizes; the nut's root lies deeper by half the
+    /// clearance on diameter.
+    fn basic(&self, d: Length, p: Length) -> Basic {
+        let half = p * 0.5;
+        Basic {
+            d,
+            p,
+            d2: d - half,
+            d1_internal: d - p,
+            d3: d - p,
+            d4_internal: d + clearance(p),
+            flank_leading: Angle::ZERO,
+            flank_trailing: Angle::ZERO,
+            crest_width: half,
+            root_width: half,
+            root_width_internal: half,
+            rounded_crest: false,
+            root_radius: Length::ZERO,
+            root_radius_internal: Length::ZERO,
+        }
+    }
+    fn classes(&self, _element: Element) -> &'static [&'static str] {
+        &[]
+    }
+    fn limits(&self, _thread: &Thread) -> Result<Limits, LimitsError> {
+        todo!()
+    }
+    fn parse(&self, text: &str) -> Option<Result<Thread, DesignationError>> {
+        read(text, &DIALECT)
+    }
+    /// `Sq 25x5` in millimetres, `1-4 square` in inches.
+    fn print(&self, thread: &Thread) -> String {
+        let left = left(thread, " LH");
+        if thread.nominal_written == Unit::Mm {
+            return format!("Sq {}{left}", metric_size(thread, MetricStarts::LeadThenPitch));
+        }
+        format!("{} square{left}{}", inch_size(thread), starts_in_words(thread))
+    }
+}
