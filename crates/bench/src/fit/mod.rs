@@ -1,5 +1,9 @@
 //! Fit: sizes for this mate, and the body of the part.
 
+pub mod iso286;
+pub mod play;
+pub mod strength;
+
 use crate::evidence::Evidence;
 use crate::identity::Identity;
 use crate::job::Job;

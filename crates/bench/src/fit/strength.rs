@@ -1,0 +1,137 @@
+//! Strength of a thread under axial load: torque, self-locking, efficiency, pressure on the flanks, shear.
+
+use flankwise_thread::{Angle, Force, Length, Source};
+use std::f64::consts::PI;
+
+/// Torque, self-locking, efficiency.
+pub const MOTT: Source =
+    Source::formula("Mott, Machine Elements in Mechanical Design, 4th ed.", "17-2 and example problem 17-1");
+/// Pressure on the flanks.
+pub const PRESSURE: Source = Source::memory(
+    "Shigley's Mechanical Engineering Design",
+    "8-2: bearing stress on the projected thread area",
+);
+/// Shares of the first threads.
+pub const SHARE: Source = Source::memory(
+    "Shigley's Mechanical Engineering Design",
+    "8-2: the first engaged thread takes 0.38 of the load",
+);
+/// Usual length of a feed nut.
+pub const LENGTH: Source =
+    Source::practice("feed nuts 1.5 to 2 times the major diameter long, 6 threads or more");
+
+/// Share of the load that the first engaged thread takes (see [`SHARE`]).
+pub const FIRST_THREAD: f64 = 0.38;
+
+/// Friction of a thrust collar: its coefficient and mean diameter.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Collar {
+    /// Coefficient of friction.
+    pub friction: f64,
+    /// Mean diameter.
+    pub diameter: Length,
+}
+
+fn tan_lead(lead: Length, at: Length) -> f64 {
+    lead / (at * PI)
+}
+
+fn collar_nm(load: Force, collar: Option<Collar>) -> f64 {
+    collar.map_or(0.0, |c| load.to_newton() * c.friction * c.diameter.to_mm() / 2000.0)
+}
+
+/// Torque in N·m that moves the nut against `load`:
+/// T = F dm/2 · (cos α tan λ + f) / (cos α - f tan λ), and the collar's F fc dc/2.
+pub fn raising_torque_nm(
+    load: Force,
+    dm: Length,
+    lead: Length,
+    flank: Angle,
+    f: f64,
+    collar: Option<Collar>,
+) -> f64 {
+    let (tan, cos) = (tan_lead(lead, dm), flank.cos());
+    load.to_newton() * dm.to_mm() / 2000.0 * (cos * tan + f) / (cos - f * tan) + collar_nm(load, collar)
+}
+
+/// Torque in N·m that moves the nut with `load`; negative where the load drives the screw:
+/// T = F dm/2 · (f - cos α tan λ) / (cos α + f tan λ), and the collar's.
+pub fn lowering_torque_nm(
+    load: Force,
+    dm: Length,
+    lead: Length,
+    flank: Angle,
+    f: f64,
+    collar: Option<Collar>,
+) -> f64 {
+    let (tan, cos) = (tan_lead(lead, dm), flank.cos());
+    load.to_newton() * dm.to_mm() / 2000.0 * (f - cos * tan) / (cos + f * tan) + collar_nm(load, collar)
+}
+
+/// Work got over work put in for one turn: F Ph / (2 π T).
+pub fn efficiency(load: Force, lead: Length, torque_nm: f64) -> f64 {
+    load.to_newton() * lead.to_mm() / 1000.0 / (2.0 * PI * torque_nm)
+}
+
+/// Smallest coefficient of friction that holds the load: cos α tan λ.
+pub fn locking_friction(lead: Length, dm: Length, flank: Angle) -> f64 {
+    flank.cos() * tan_lead(lead, dm)
+}
+
+/// Mean pressure in N/mm² on the projected flanks over `length` of thread: F P / (π d2 H1 L).
+pub fn bearing_mpa(load: Force, pitch: Length, d2: Length, engagement: Length, length: Length) -> f64 {
+    load.to_newton() * pitch.to_mm() / (PI * d2.to_mm() * engagement.to_mm() * length.to_mm())
+}
+
+/// Length of thread at which the mean pressure is `allowed_mpa`.
+pub fn bearing_length(
+    load: Force,
+    pitch: Length,
+    d2: Length,
+    engagement: Length,
+    allowed_mpa: f64,
+) -> Length {
+    Length::mm(load.to_newton() * pitch.to_mm() / (PI * d2.to_mm() * engagement.to_mm() * allowed_mpa))
+}
+
+/// Shear stress in N/mm² over `length`, for ridges that are `thickness` thick at diameter `at`:
+/// F P / (π D t L).
+pub fn shear_mpa(load: Force, pitch: Length, at: Length, thickness: Length, length: Length) -> f64 {
+    load.to_newton() * pitch.to_mm() / (PI * at.to_mm() * thickness.to_mm() * length.to_mm())
+}
+
+/// Length of thread that carries `load` at shear stress `tau_mpa`, for `area_mm` of shear area per millimetre of
+/// length (mm²/mm).
+pub fn shear_length(load: Force, tau_mpa: f64, area_mm: f64) -> Length {
+    Length::mm(load.to_newton() / (tau_mpa * area_mm))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// A thread that locks is never more than half efficient (statics of the wedge, for square threads).
+    #[test]
+    fn locking_means_less_than_half() {
+        let (load, dm) = (Force::newton(1000.0), Length::mm(20.0));
+        for lead in [2.0, 5.0, 10.0, 20.0, 40.0] {
+            for f in [0.02, 0.05, 0.1, 0.2, 0.4] {
+                let lead = Length::mm(lead);
+                let eta = efficiency(load, lead, raising_torque_nm(load, dm, lead, Angle::ZERO, f, None));
+                let locks = f > locking_friction(lead, dm, Angle::ZERO);
+                assert!(!locks || eta < 0.5, "lead {lead:?}, friction {f}: {eta}");
+                let lowering = lowering_torque_nm(load, dm, lead, Angle::ZERO, f, None);
+                assert_eq!(locks, lowering > 0.0);
+            }
+        }
+    }
+
+    #[test]
+    fn bearing_length_undoes_bearing_pressure() {
+        let args = (Force::newton(900.0), Length::mm(5.0), Length::mm(19.5), Length::mm(2.5));
+        let p = bearing_mpa(args.0, args.1, args.2, args.3, Length::mm(44.0));
+        assert!(
+            (bearing_length(args.0, args.1, args.2, args.3, p) - Length::mm(44.0)).abs() < Length::um(1e-6)
+        );
+    }
+}
