@@ -1,6 +1,6 @@
 //! Check: what to measure, with what, the limits, and the verdict.
 
-pub mod wires;
+pub use flankwise_thread::wires;
 
 use crate::fit::Fit;
 use crate::job::{Job, MadeFeature};

@@ -26,7 +26,7 @@
 //!
 //! Own derivation; `tests/wires.rs` holds it against Machinery's Handbook, 31st ed., pp. 2127–2136.
 
-use flankwise_thread::{Angle, Element, Length, Thread};
+use crate::{Angle, Element, Length, Thread};
 use std::f64::consts::PI;
 use std::fmt;
 
