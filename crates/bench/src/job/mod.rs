@@ -2,10 +2,15 @@
 //! types here are what the stages take.
 
 mod edit;
+mod node;
 mod read;
+pub mod schema;
+mod words;
 
 pub use edit::{Edit, EditError, apply, merge, raw};
-pub use read::{Problem, read, read_lathe};
+pub use read::{MOST_BYTES, Problem, read, read_lathe};
+pub use schema::fields_of;
+pub use words::Words;
 
 use flankwise_thread::{Angle, Element, Force, Hand, Length, Thread, Unit};
 

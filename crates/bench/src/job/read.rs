@@ -1,26 +1,524 @@
 //! Reads a job's text.
 
-use super::{Job, Lathe};
+use super::node::{Node, Pass, Tried, Written};
+use super::schema::{self, Kind};
+use super::{
+    Banjo, Bar, BarMaterial, BarShape, Body, BoxSetting, Context, Cutting, Dial, Feature, Gauges, Grind,
+    Hole, HoleKind, Instrument, Job, Lathe, Leaf, MadeFeature, MadeReading, Make, Observed, Offer, OfferKind,
+    People, Quantity, Rates, Reading, ThreadDial, Trial,
+};
+use flankwise_thread::{Angle, Length, Thread, Unit};
+use std::fmt;
+use toml_edit::Document;
 
 /// Something wrong in a text: which field, what was read, what is accepted.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Problem {
-    /// Field as a path: `reading[2].value`. Tables of an array count from 1.
+    /// Field as a path: `reading[2].value`. Tables of an array count from 1. Empty where the text as a whole is
+    /// at fault.
     pub field: String,
     /// Line in the text, from 1.
     pub line: usize,
-    /// What was read.
+    /// What was read; empty for a field that is missing.
     pub read: String,
     /// What would be accepted, with the nearest name where one is near.
     pub accepted: String,
 }
 
-/// Reads a job; all problems at once.
-pub fn read(_text: &str) -> Result<Job, Vec<Problem>> {
-    todo!()
+impl fmt::Display for Problem {
+    /// ``line 14, reading[2].value: read `16 m`; accepted: a length such as …``
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        write!(f, "line {}", self.line)?;
+        if !self.field.is_empty() {
+            write!(f, ", {}", self.field)?;
+        }
+        if self.read.is_empty() {
+            write!(f, ": missing; accepted: {}", self.accepted)
+        } else {
+            write!(f, ": read `{}`; accepted: {}", shorten(&self.read), self.accepted)
+        }
+    }
 }
 
-/// Reads a lathe file.
-pub fn read_lathe(_text: &str) -> Result<Lathe, Vec<Problem>> {
-    todo!()
+impl std::error::Error for Problem {}
+
+/// One line of at most 80 characters.
+fn shorten(text: &str) -> String {
+    let line: String = text.chars().map(|c| if c.is_control() { ' ' } else { c }).take(81).collect();
+    match line.char_indices().nth(80) {
+        Some((at, _)) => format!("{}…", &line[..at]),
+        None => line,
+    }
+}
+
+/// Largest text that is read. A job with a thousand readings is a tenth of this.
+pub const MOST_BYTES: usize = 1 << 20;
+
+/// Reads a job.
+///
+/// # Errors
+/// All problems at once, in the order of the text: unknown fields, values that can't be read or are out of
+/// scale, values that contradict each other. A text that is no TOML, or longer than [`MOST_BYTES`], gives one.
+pub fn read(text: &str) -> Result<Job, Vec<Problem>> {
+    let document = parse(text)?;
+    if document.as_table().is_empty() {
+        return Err(vec![Problem {
+            field: "job".to_owned(),
+            line: 1,
+            read: String::new(),
+            accepted: "at least a name for the job: job = \"Feed screw nut\"".to_owned(),
+        }]);
+    }
+    let pass = Pass::new(text);
+    let job = job(&Node::root(&pass, document.as_table(), root_table()).checked(&[]));
+    finish(job, pass)
+}
+
+/// Reads a lathe: a file of its own with the fields of `[lathe]` at the top, or within `[lathe]`; a whole job
+/// serves too. `unit` at the top is the unit of bare numbers.
+///
+/// # Errors
+/// As [`read`].
+pub fn read_lathe(text: &str) -> Result<Lathe, Vec<Problem>> {
+    let document = parse(text)?;
+    let table = document.as_table();
+    let pass = Pass::new(text);
+    let root = Node::root(&pass, table, root_table());
+    pass.unit.set(root.get("unit").unwrap_or(Unit::Mm));
+    let lathe = if root.has("lathe") {
+        root.checked(&[]).child("lathe").and_then(|n| lathe(&n))
+    } else {
+        lathe(&Node::root(&pass, table, lathe_table()).checked(&["unit"]))
+    };
+    finish(lathe, pass)
+}
+
+fn root_table() -> &'static schema::TableInfo {
+    &schema::TABLES[0]
+}
+
+fn lathe_table() -> &'static schema::TableInfo {
+    schema::table("lathe").unwrap_or(root_table())
+}
+
+fn finish<T>(value: Option<T>, pass: Pass<'_>) -> Result<T, Vec<Problem>> {
+    match (value, pass.problems()) {
+        (Some(value), problems) if problems.is_empty() => Ok(value),
+        (_, problems) => Err(problems),
+    }
+}
+
+/// TOML, or what is wrong with it.
+fn parse(text: &str) -> Result<Document<String>, Vec<Problem>> {
+    if text.len() > MOST_BYTES {
+        return Err(vec![Problem {
+            field: String::new(),
+            line: 1,
+            read: format!("a text of {} bytes", text.len()),
+            accepted: format!("a job of at most {MOST_BYTES} bytes (1 MiB)"),
+        }]);
+    }
+    Document::parse(text.to_owned()).map_err(|error| {
+        let at = error.span().map_or(0, |s| s.start).min(text.len());
+        let line = Pass::new(text).line(at);
+        let read = text.lines().nth(line - 1).unwrap_or("").trim().to_owned();
+        let field = read.split_once('=').map_or("", |(key, _)| key.trim()).to_owned();
+        let accepted = quotes_missing(&read).unwrap_or_else(|| {
+            let message = error.message().lines().collect::<Vec<_>>().join(", ");
+            format!("TOML; here: {message}")
+        });
+        vec![Problem {
+            field,
+            line,
+            read: if read.is_empty() { "an empty line".into() } else { read },
+            accepted,
+        }]
+    })
+}
+
+/// The commonest slip: a value with a unit, or words, without quotes.
+fn quotes_missing(line: &str) -> Option<String> {
+    let (key, value) = line.split_once('=')?;
+    let value = value.split('#').next()?.trim();
+    let bare =
+        value.starts_with(|c: char| c.is_alphanumeric() || c == '.' || c == '-') && !value.contains('"');
+    bare.then(|| format!("quotes around the value: {} = \"{value}\"", key.trim()))
+}
+
+fn job(root: &Node<'_>) -> Option<Job> {
+    root.pass.unit.set(root.get("unit").unwrap_or(Unit::Mm));
+    let name: Option<String> = root.need("job");
+    let readings = readings(root);
+    let make = make(root);
+    let job = Job {
+        job: name.unwrap_or_default(),
+        unit: root.pass.unit.get(),
+        story: words(root, "story"),
+        context: root.child("context").map(|n| context(&n)).unwrap_or_default(),
+        people: root.child("people").map(|n| people(&n)).unwrap_or_default(),
+        invented: root.get("invented").unwrap_or(false),
+        observed: root.child("observed").map(|n| observed(&n)).unwrap_or_default(),
+        readings,
+        leaves: all(root, "leaf", leaf),
+        trials: all(root, "trial", trial),
+        chosen: root.child("identity").and_then(|n| n.get::<Thread>("thread")),
+        make,
+        offers: all(root, "offer", offer),
+        rates: root.child("rates").map(|n| rates(&n)).unwrap_or_default(),
+        bars: all(root, "bar", bar),
+        grind: root.child("grind").map(|n| grind(&n)).unwrap_or_default(),
+        lathe: root.child("lathe").and_then(|n| lathe(&n)),
+        cutting: root.child("cutting").map(|n| cutting(&n)).unwrap_or_default(),
+        gauges: root.child("gauges").map(|n| gauges(&n)).unwrap_or_default(),
+        made: all(root, "made", made),
+    };
+    Some(job)
+}
+
+/// Every table of an array; those with problems are left out, and noted.
+fn all<T>(node: &Node<'_>, name: &str, one: fn(&Node<'_>) -> Option<T>) -> Vec<T> {
+    node.children(name).iter().filter_map(one).collect()
+}
+
+/// Words; none where they are blank.
+fn words(node: &Node<'_>, name: &str) -> Option<String> {
+    node.get::<String>(name).filter(|t| !t.is_empty())
+}
+
+fn context(node: &Node<'_>) -> Context {
+    let country = words(node, "country").map(|c| c.to_uppercase()).and_then(|c| {
+        // `UK` is reserved in ISO 3166-1 for the country whose code is GB.
+        let code = if c == "UK" { "GB".to_owned() } else { c };
+        let two_letters = code.len() == 2 && code.bytes().all(|b| b.is_ascii_uppercase());
+        if !two_letters {
+            node.refuse("country", "two letters (ISO 3166-1) such as GB, DE or US");
+        }
+        two_letters.then_some(code)
+    });
+    Context { machine: words(node, "machine"), made: node.get("made"), country }
+}
+
+fn people(node: &Node<'_>) -> People {
+    People { customer: words(node, "customer"), maker: words(node, "maker"), date: words(node, "date") }
+}
+
+fn observed(node: &Node<'_>) -> Observed {
+    Observed {
+        hand: node.get("hand"),
+        starts: node.get("starts"),
+        form: node.get("form"),
+        taper: node.get("taper"),
+        condition: node.get("condition"),
+    }
+}
+
+/// The kind of a reading's value, from what is read.
+fn kind_of(feature: Feature) -> Kind {
+    let range = schema::scale(feature);
+    match feature {
+        Feature::FlankAngle | Feature::IncludedAngle => Kind::Angle(range),
+        Feature::Pitch | Feature::Lead => Kind::Pitch(range),
+        _ => Kind::Length(range),
+    }
+}
+
+/// The kind of its uncertainty: same dimension, and small.
+fn kind_of_uncertainty(feature: Feature) -> Kind {
+    match kind_of(feature) {
+        Kind::Angle(_) => Kind::Angle(schema::Range::up_to(20.0)),
+        _ => Kind::Length(schema::Range::up_to(20.0)),
+    }
+}
+
+fn quantity(node: &Node<'_>, name: &str, kind: Kind) -> Option<Quantity> {
+    match kind {
+        Kind::Angle(_) => node.get_as(name, &kind).map(Quantity::Angle),
+        _ => node.get_as(name, &kind).map(|Written(length, unit)| Quantity::Length(length, unit)),
+    }
+}
+
+fn reading(node: &Node<'_>) -> Option<Reading> {
+    let part = node.need("part");
+    let feature: Option<Feature> = node.need("feature");
+    let count: Option<u32> = node.get("count");
+    let wire = node.get("wire");
+    let instrument = node.get("instrument");
+    let place = node.get("place");
+    node.require("value");
+    let feature = feature?;
+    // A count stretches what the value may be: it is a span of many pitches.
+    let kind = match (kind_of(feature), count) {
+        (Kind::Pitch(_), Some(_)) => Kind::Length(schema::Range::up_to(3000.0)),
+        (kind, _) => kind,
+    };
+    let value = quantity(node, "value", kind);
+    let uncertainty = quantity(node, "uncertainty", kind_of_uncertainty(feature));
+    if count.is_some() && feature != Feature::Pitch {
+        node.refuse("count", "count only with feature = \"pitch\"");
+    }
+    if node.has("wire") && feature != Feature::OverWires {
+        node.refuse("wire", "wire only with feature = \"over wires\"");
+    }
+    if feature == Feature::OverWires {
+        node.require("wire");
+    }
+    let value = value?;
+    if let (Quantity::Length(over, _), Some(wire)) = (value, wire)
+        && feature == Feature::OverWires
+        && over <= 2.0 * wire
+    {
+        node.refuse("value", "a value over the wires, more than two wire diameters");
+    }
+    if let (Quantity::Length(span, _), Some(count)) = (value, count)
+        && !schema::scale(Feature::Pitch).holds(span.to_mm() / f64::from(count))
+    {
+        node.refuse("value", format!("a span of {count} pitches of at most 100 mm each"));
+    }
+    Some(Reading {
+        part: part?,
+        feature,
+        value,
+        typed: node.typed("value").unwrap_or_default(),
+        count,
+        wire,
+        instrument: instrument.unwrap_or(Instrument::Other),
+        place,
+        uncertainty,
+    })
+}
+
+/// The readings, and what one says against another.
+fn readings(root: &Node<'_>) -> Vec<Reading> {
+    let read: Vec<(Node<'_>, Reading)> =
+        root.children("reading").into_iter().filter_map(|n| reading(&n).map(|r| (n, r))).collect();
+    let largest = read
+        .iter()
+        .filter(|(_, r)| r.feature == Feature::MajorDiameter)
+        .filter_map(|(n, r)| Some((length_of(r.value)?, n)))
+        .max_by(|a, b| a.0.to_mm().total_cmp(&b.0.to_mm()));
+    if let Some((diameter, major)) = largest {
+        for (node, r) in &read {
+            let Some(span) = length_of(r.value).filter(|_| r.feature == Feature::Pitch) else { continue };
+            if span / f64::from(r.count.unwrap_or(1)) >= diameter {
+                let count = if r.count.is_none() {
+                    "; over several pitches, count says how many"
+                } else {
+                    "; count is the number of pitches in the span"
+                };
+                let major_typed = major.typed("value").unwrap_or_default();
+                let than = format!("a pitch smaller than the major diameter {major_typed}");
+                node.refuse("value", format!("{than} ({}){count}", major.path_of("value")));
+            }
+        }
+    }
+    read.into_iter().map(|(_, r)| r).collect()
+}
+
+fn length_of(value: Quantity) -> Option<Length> {
+    match value {
+        Quantity::Length(l, _) => Some(l),
+        Quantity::Angle(_) => None,
+    }
+}
+
+fn leaf(node: &Node<'_>) -> Option<Leaf> {
+    let (pitch, angle, verdict) = (node.need("pitch"), node.get("angle"), node.need("verdict"));
+    Some(Leaf { pitch: pitch?, angle, verdict: verdict? })
+}
+
+fn trial(node: &Node<'_>) -> Option<Trial> {
+    let (with, verdict) = (node.need::<Tried>("with"), node.need("verdict"));
+    let Tried(with, element) = with?;
+    Some(Trial { with, element, typed: node.typed("with").unwrap_or_default(), verdict: verdict? })
+}
+
+fn make(root: &Node<'_>) -> Make {
+    let Some(node) = root.child("make") else { return Make::default() };
+    let standard = Make::default();
+    let body = node.child("body").map(|n| body(&n)).unwrap_or_default();
+    Make {
+        part: node.get("part").unwrap_or(standard.part),
+        class: words(&node, "class"),
+        play: node.get("play"),
+        length: node.get("length"),
+        through: node.get("through").unwrap_or(standard.through),
+        relief: node.get("relief"),
+        material: words(&node, "material"),
+        mate_material: words(&node, "mate_material"),
+        load: node.get("load"),
+        duty: node.get("duty").unwrap_or_default(),
+        pieces: node.get("pieces").unwrap_or(standard.pieces),
+        body: Body { holes: all(&node, "hole", hole), ..body },
+    }
+}
+
+fn body(node: &Node<'_>) -> Body {
+    Body {
+        outside: node.get("outside"),
+        housing: node.get("housing"),
+        fit: words(node, "fit"),
+        length: node.get("length"),
+        flange: node.get("flange"),
+        flange_thickness: node.get("flange_thickness"),
+        flats: node.get("flats"),
+        holes: Vec::new(),
+    }
+}
+
+fn hole(node: &Node<'_>) -> Option<Hole> {
+    let (kind, diameter): (Option<HoleKind>, Option<Length>) = (node.need("kind"), node.need("diameter"));
+    let (from_end, depth) = (node.need("from_end"), node.get("depth"));
+    let (thread, count) = (node.get("thread"), node.get("count"));
+    if count.is_some_and(|n: u32| n > 1) && kind.is_some_and(|k| k != HoleKind::Flange) {
+        node.refuse("count", "more than 1 only with kind = \"flange\"");
+    }
+    Some(Hole {
+        kind: kind?,
+        diameter: diameter?,
+        from_end: from_end?,
+        depth,
+        thread,
+        count: count.unwrap_or(1),
+    })
+}
+
+fn offer(node: &Node<'_>) -> Option<Offer> {
+    let kind: Option<OfferKind> = node.need("kind");
+    let (thread, on_hand) = (node.get("thread"), node.get("on_hand").unwrap_or(false));
+    let (price, days, note) = (node.get("price"), node.get("days"), words(node, "note"));
+    Some(Offer { kind: kind?, thread, on_hand, price, days, note })
+}
+
+fn rates(node: &Node<'_>) -> Rates {
+    Rates { currency: words(node, "currency"), hour: node.get("hour"), kilogram: node.get("kilogram") }
+}
+
+fn bar(node: &Node<'_>) -> Option<Bar> {
+    let shape = node.get("shape").unwrap_or(BarShape::Round);
+    let material = node.get("material").unwrap_or(BarMaterial::Steel);
+    let (size, length) = (node.need("size"), node.get("length"));
+    Some(Bar { shape, size: size?, length, material })
+}
+
+fn grind(node: &Node<'_>) -> Grind {
+    Grind {
+        clearance: node.get("clearance"),
+        front_clearance: node.get("front_clearance"),
+        rake: node.get::<Angle>("rake"),
+        height: node.get("height"),
+        tip_width: node.get("tip_width"),
+        depth: node.get("depth"),
+        stick_out: node.get("stick_out"),
+        carbide_tip: node.get("carbide_tip").unwrap_or(false),
+    }
+}
+
+fn lathe(node: &Node<'_>) -> Option<Lathe> {
+    let lead_screw = node.need("lead_screw");
+    let most_gears = node.get("most_gears").unwrap_or(4);
+    if most_gears % 2 == 1 {
+        node.refuse("most_gears", "2, 4 or 6");
+    }
+    let (gears, gearbox) = (node.list("gears"), all(node, "gearbox", box_setting));
+    if !node.has("gears") && !node.has("gearbox") {
+        node.refuse("gears", "the change gears by their teeth, such as [20, 40, 60], or a [[lathe.gearbox]]");
+    }
+    let mut speeds_rpm: Vec<f64> = node.list("speeds");
+    speeds_rpm.sort_by(f64::total_cmp);
+    let stud_ratio = node.get("stud_ratio").unwrap_or((1, 1));
+    let (banjo, thread_dial) = (
+        node.child("banjo").and_then(|n| banjo(&n)),
+        node.child("thread_dial").and_then(|n| thread_dial(&n)),
+    );
+    let cross_dial = node.child("cross_dial").and_then(|n| dial(&n));
+    let readout = node.child("readout").and_then(|n| dial(&n));
+    let lathe = Lathe {
+        name: words(node, "name").unwrap_or_else(|| "Lathe".to_owned()),
+        lead_screw: lead_screw?,
+        stud_ratio,
+        gears,
+        gearbox,
+        most_gears,
+        banjo,
+        speeds_rpm,
+        reverses: node.get("reverses").unwrap_or(true),
+        left_hand: node.get("left_hand").unwrap_or(true),
+        thread_dial,
+        cross_dial,
+        compound_dial: node.get("compound_dial"),
+        readout,
+        reaction_s: node.get("reaction_s"),
+        coast_s: node.get("coast_s"),
+    };
+    Some(lathe)
+}
+
+fn box_setting(node: &Node<'_>) -> Option<BoxSetting> {
+    let (name, ratio) = (node.need("name"), node.need("ratio"));
+    Some(BoxSetting { name: name?, ratio: ratio? })
+}
+
+fn banjo(node: &Node<'_>) -> Option<Banjo> {
+    let (module, stud) = (node.need("module"), node.need("stud"));
+    let (least, most): (Option<Length>, Option<Length>) =
+        (node.need("centres_min"), node.need("centres_max"));
+    let largest_gear = node.get("largest_gear");
+    let (least, most) = (least?, most?);
+    if most < least {
+        node.refuse("centres_max", "a distance not below centres_min");
+    }
+    Some(Banjo { module: module?, centres_min: least, centres_max: most, largest_gear, stud: stud? })
+}
+
+fn thread_dial(node: &Node<'_>) -> Option<ThreadDial> {
+    let (teeth, marks) = (node.need("teeth"), node.need("marks"));
+    Some(ThreadDial { teeth: teeth?, marks: marks? })
+}
+
+fn dial(node: &Node<'_>) -> Option<Dial> {
+    let (division, reads) = (node.need("division"), node.get("reads").unwrap_or_default());
+    Some(Dial { division: division?, reads })
+}
+
+/// Metres in a foot, exact (0.3048 m since 1959).
+const M_PER_FT: f64 = 0.3048;
+
+fn cutting(node: &Node<'_>) -> Cutting {
+    let metric: Option<f64> = node.get("surface_m_per_min");
+    let inch: Option<f64> = node.get("surface_ft_per_min");
+    if metric.is_some() && inch.is_some() {
+        node.refuse("surface_ft_per_min", "the surface speed once, in m/min or in ft/min");
+    }
+    Cutting {
+        infeed: node.get("infeed").unwrap_or_default(),
+        first: node.get("first"),
+        least: node.get("least"),
+        force: node.get("force"),
+        spring: node.get("spring"),
+        room: node.get("room"),
+        surface_m_per_min: metric.or(inch.map(|v| v * M_PER_FT)),
+    }
+}
+
+fn gauges(node: &Node<'_>) -> Gauges {
+    Gauges {
+        wires: node.list("wires"),
+        balls: node.list("balls"),
+        pins: node.list("pins"),
+        instruments: node.list("instruments"),
+    }
+}
+
+fn made(node: &Node<'_>) -> Option<MadeReading> {
+    let feature: Option<MadeFeature> = node.need("feature");
+    let value: Option<Length> = node.need("value");
+    let (wire, uncertainty) = (node.get("wire"), node.get("uncertainty"));
+    let instrument = node.get("instrument").unwrap_or(Instrument::Other);
+    if feature == Some(MadeFeature::OverWires) {
+        node.require("wire");
+    }
+    if value == Some(Length::ZERO) && feature.is_some_and(|f| f != MadeFeature::Play) {
+        node.refuse("value", "a value above 0; only play may be 0");
+    }
+    Some(MadeReading { feature: feature?, value: value?, wire, instrument, uncertainty })
 }

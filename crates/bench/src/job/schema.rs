@@ -1,0 +1,671 @@
+//! The fields of a job, each said once: its name, what it is, what it takes, an example.
+//!
+//! The reader refuses what is not listed here, the editor writes each field as listed here, and the page and
+//! the command line's help are made from the same records.
+
+use super::words::Words;
+use super::{
+    BarMaterial, BarShape, Condition, DialReads, Duty, Feature, HoleKind, Infeed, Instrument, LeafVerdict,
+    MadeFeature, OfferKind, SeenForm, TrialVerdict,
+};
+use crate::material;
+use flankwise_thread::{Element, Hand, Length, Unit};
+use std::sync::LazyLock;
+
+/// Bounds of a number: what lies outside is a slip, not a thread.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Range {
+    /// Smallest accepted.
+    pub min: f64,
+    /// Largest accepted.
+    pub max: f64,
+    /// The smallest itself is refused.
+    pub above: bool,
+}
+
+impl Range {
+    /// More than zero, up to `max`.
+    pub const fn up_to(max: f64) -> Self {
+        Self { min: 0.0, max, above: true }
+    }
+    /// Both ends accepted.
+    pub const fn between(min: f64, max: f64) -> Self {
+        Self { min, max, above: false }
+    }
+    /// Whether `v` lies within; never for NaN.
+    pub fn holds(self, v: f64) -> bool {
+        if self.above { v > self.min && v <= self.max } else { v >= self.min && v <= self.max }
+    }
+    /// In words; `number` writes an end.
+    pub(super) fn words(self, number: impl Fn(f64) -> String) -> String {
+        if self.above {
+            format!("more than {} and at most {}", number(self.min), number(self.max))
+        } else {
+            format!("{} to {}", number(self.min), number(self.max))
+        }
+    }
+}
+
+/// What a field takes.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub enum Kind {
+    /// Any words.
+    Text,
+    /// One of a list of words.
+    Choice(&'static [&'static str]),
+    /// `true` or `false`.
+    Bool,
+    /// A whole number within bounds, both accepted.
+    Whole(i64, i64),
+    /// A plain number within bounds.
+    Number(Range),
+    /// A length; bounds in millimetres.
+    Length(Range),
+    /// A length or so many `tpi`; bounds in millimetres.
+    Pitch(Range),
+    /// Module of a gear: a length, always in millimetres when bare, or a diametral pitch such as `18 dp`.
+    Module,
+    /// An angle; bounds in degrees.
+    Angle(Range),
+    /// A force; bounds in newtons.
+    Force(Range),
+    /// A length, pitch or angle, as the `feature` beside it asks; see [`scale`].
+    Quantity,
+    /// Two whole numbers such as `1:2`.
+    Ratio,
+    /// A key of the table of materials, or another name listed there.
+    Material,
+    /// A thread's designation.
+    Thread,
+    /// A designation and the part that carries it, such as `M22x2.5 nut`.
+    Tried,
+    /// A list of the above.
+    List(&'static Kind),
+}
+
+/// One field.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct FieldInfo {
+    /// Key in the text.
+    pub name: &'static str,
+    /// What it is, as a label or a line of help.
+    pub what: &'static str,
+    /// What it takes.
+    pub kind: Kind,
+    /// An example, as a person would type it.
+    pub example: &'static str,
+    /// Its table makes no sense without it.
+    pub required: bool,
+}
+
+impl FieldInfo {
+    /// The words to choose from; empty where any value goes. For a list, the words of its members.
+    pub fn choices(&self) -> &'static [&'static str] {
+        match self.kind {
+            Kind::Choice(words) | Kind::List(&Kind::Choice(words)) => words,
+            Kind::Material => &MATERIALS,
+            _ => &[],
+        }
+    }
+    /// What the field accepts, as a phrase; lengths in `unit`.
+    pub fn accepts(&self, unit: Unit) -> String {
+        match self.kind {
+            Kind::List(member) => format!("a list of: {}", accepts(member, self.example, unit)),
+            ref kind => accepts(kind, self.example, unit),
+        }
+    }
+}
+
+static MATERIALS: LazyLock<Vec<&'static str>> =
+    LazyLock::new(|| material::all().iter().map(|m| m.key).collect());
+
+/// A length at an end of a range: three digits are enough to say where a slip begins.
+pub(super) fn end(mm: f64, unit: Unit) -> String {
+    let v = Length::mm(mm).in_unit(unit);
+    let rounded = if v.abs() >= 100.0 { v.round() } else { (v * 100.0).round() / 100.0 };
+    rounded.to_string()
+}
+
+fn accepts(kind: &Kind, example: &str, unit: Unit) -> String {
+    let sign = crate::report::show::unit_sign(unit);
+    match kind {
+        Kind::Text => format!("words, such as {example}"),
+        Kind::Choice(words) => one_of(words),
+        Kind::Bool => "true or false".to_owned(),
+        Kind::Whole(min, max) => format!("a whole number from {min} to {max}"),
+        Kind::Number(range) => format!("a number, {}", range.words(|v| v.to_string())),
+        Kind::Length(range) => {
+            format!("a length such as {example}, {} {sign}", range.words(|v| end(v, unit)))
+        }
+        Kind::Pitch(range) => {
+            format!("a pitch such as {example}, {} {sign}", range.words(|v| end(v, unit)))
+        }
+        Kind::Module => "a module such as 1.25 mm, or a diametral pitch such as 18 dp".to_owned(),
+        Kind::Angle(range) => {
+            format!("an angle such as {example}, {} degrees", range.words(|v| v.to_string()))
+        }
+        Kind::Force(range) => format!("a force such as {example}, {} N", range.words(|v| v.to_string())),
+        Kind::Quantity => format!("a value with its unit, such as {example}"),
+        Kind::Ratio => format!("two whole numbers such as {example}"),
+        Kind::Material => one_of(&MATERIALS),
+        Kind::Thread => format!("a thread's designation such as {example}"),
+        Kind::Tried => {
+            format!(
+                "a designation and what carries it (nut, ring, screw, bolt, plug or tap), such as {example}"
+            )
+        }
+        Kind::List(member) => format!("a list of: {}", accepts(member, example, unit)),
+    }
+}
+
+/// `one of: a, b, c`
+pub(super) fn one_of(words: &[&str]) -> String {
+    format!("one of: {}", words.join(", "))
+}
+
+/// A table of the job.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct TableInfo {
+    /// Path without numbers: `reading`, `make.hole`; empty for the job itself.
+    pub path: &'static str,
+    /// How it is written.
+    pub shape: Shape,
+    /// What it holds.
+    pub what: &'static str,
+    /// Its fields, in the order to show them.
+    pub fields: &'static [FieldInfo],
+}
+
+/// How a table is written when it is new; the reader takes either of the single shapes.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Shape {
+    /// `[make]`
+    One,
+    /// `context = { … }`
+    Inline,
+    /// `[[reading]]`, any number.
+    Many,
+}
+
+impl TableInfo {
+    /// The field of this name.
+    pub fn field(&self, name: &str) -> Option<&'static FieldInfo> {
+        self.fields.iter().find(|f| f.name == name)
+    }
+    /// Tables directly within this one.
+    pub fn children(&self) -> impl Iterator<Item = &'static TableInfo> {
+        TABLES.iter().filter(|t| t.parent().is_some_and(|(path, _)| path == self.path))
+    }
+    /// The table within this one that is called `name`.
+    pub fn child(&self, name: &str) -> Option<&'static TableInfo> {
+        self.children().find(|t| t.name() == name)
+    }
+    /// Last part of the path.
+    pub fn name(&self) -> &'static str {
+        self.path.rsplit('.').next().unwrap_or("")
+    }
+    /// Path of the table that this one is within, and its own name; none for the job itself.
+    fn parent(&self) -> Option<(&'static str, &'static str)> {
+        if self.path.is_empty() {
+            return None;
+        }
+        Some(self.path.rsplit_once('.').unwrap_or(("", self.path)))
+    }
+    /// All names that may stand in this table.
+    pub(super) fn names(&self) -> Vec<&'static str> {
+        self.fields.iter().map(|f| f.name).chain(self.children().map(TableInfo::name)).collect()
+    }
+}
+
+/// The table at `path` (without numbers).
+pub fn table(path: &str) -> Option<&'static TableInfo> {
+    TABLES.iter().find(|t| t.path == path)
+}
+
+/// Fields of the table at `path` (without numbers); empty where there is no such table.
+pub fn fields_of(path: &str) -> &'static [FieldInfo] {
+    table(path).map_or(&[], |t| t.fields)
+}
+
+/// Bounds of a reading by what is read: millimetres, or degrees for angles. Wide on purpose: they catch a
+/// metre typed for a millimetre and a sign, not an unusual machine (chosen here).
+pub const fn scale(feature: Feature) -> Range {
+    match feature {
+        Feature::MajorDiameter | Feature::PitchDiameter | Feature::MinorDiameter | Feature::OverWires => {
+            DIAMETER
+        }
+        Feature::Pitch => Range::up_to(100.0),
+        Feature::Lead => Range::up_to(500.0),
+        Feature::FlankAngle => Range::between(0.0, 60.0),
+        Feature::IncludedAngle => Range::between(0.0, 120.0),
+        Feature::CrestFlat | Feature::RootFlat => Range::between(0.0, 100.0),
+        Feature::ThreadThickness | Feature::ThreadDepth => Range::up_to(100.0),
+    }
+}
+
+/// Diameters: what a lathe without a pit can swing.
+const DIAMETER: Range = Range::up_to(1000.0);
+/// Lengths of parts and tools.
+const LENGTH: Range = Range::up_to(3000.0);
+/// Places along a part, from its end.
+const PLACE: Range = Range::between(0.0, 20_000.0);
+const SMALL: Range = Range::up_to(20.0);
+const POSITIVE: Range = Range::up_to(1e6);
+const AMOUNT: Range = Range::between(0.0, 1e9);
+
+const fn field(name: &'static str, what: &'static str, kind: Kind, example: &'static str) -> FieldInfo {
+    FieldInfo { name, what, kind, example, required: false }
+}
+
+const fn needed(name: &'static str, what: &'static str, kind: Kind, example: &'static str) -> FieldInfo {
+    FieldInfo { name, what, kind, example, required: true }
+}
+
+const fn choice<T: Words>() -> Kind {
+    Kind::Choice(T::WORDS)
+}
+
+const fn table_of(
+    path: &'static str,
+    shape: Shape,
+    what: &'static str,
+    fields: &'static [FieldInfo],
+) -> TableInfo {
+    TableInfo { path, shape, what, fields }
+}
+
+const INSTRUMENTS: Kind = choice::<Instrument>();
+
+const DIAL: &[FieldInfo] = &[
+    needed("division", "Smallest division or step", Kind::Length(SMALL), "0.02 mm"),
+    field(
+        "reads",
+        "What it counts: tool travel, or what comes off the diameter",
+        choice::<DialReads>(),
+        "diameter",
+    ),
+];
+
+/// Every table of a job.
+pub static TABLES: &[TableInfo] = &[
+    table_of(
+        "",
+        Shape::One,
+        "The job",
+        &[
+            needed("job", "What the job is called", Kind::Text, "Board shear, feed screw nut"),
+            field("unit", "Unit of bare numbers, and to work in", choice::<Unit>(), "mm"),
+            field("story", "What the owner says the thread is", Kind::Text, "7/8-5 Acme, right-hand"),
+            field("invented", "An example, not a real part: printed on every page", Kind::Bool, "true"),
+        ],
+    ),
+    table_of(
+        "context",
+        Shape::Inline,
+        "Where the part comes from",
+        &[
+            field("machine", "Kind of machine", Kind::Text, "bookbinder's board shear"),
+            field("made", "Year of make", Kind::Whole(1500, 2200), "1938"),
+            field("country", "Country of make, two letters (ISO 3166-1)", Kind::Text, "GB"),
+        ],
+    ),
+    table_of(
+        "people",
+        Shape::Inline,
+        "For whom and by whom",
+        &[
+            field("customer", "The customer", Kind::Text, "Lindenhof Bindery"),
+            field("maker", "Who does the work", Kind::Text, "R. Aldous"),
+            field("date", "Date to print on the sheet", Kind::Text, "2026-11-25"),
+        ],
+    ),
+    table_of(
+        "observed",
+        Shape::One,
+        "What eyes and fingers say",
+        &[
+            field("hand", "Hand of the thread", choice::<Hand>(), "right"),
+            field("starts", "Number of starts", Kind::Whole(1, 24), "1"),
+            field("form", "Form as the eye sees it", choice::<SeenForm>(), "flat-topped"),
+            field("taper", "The thread tapers", Kind::Bool, "false"),
+            field("condition", "Condition of the part", choice::<Condition>(), "worn"),
+        ],
+    ),
+    table_of(
+        "reading",
+        Shape::Many,
+        "Readings of the old parts",
+        &[
+            needed("part", "On the screw or in the nut", choice::<Element>(), "screw"),
+            needed("feature", "What is read", choice::<Feature>(), "major diameter"),
+            needed("value", "What it reads", Kind::Quantity, "21.86 mm"),
+            field("count", "Pitches between the two crests that the value spans", Kind::Whole(1, 1000), "12"),
+            field("wire", "Diameter of the wires", Kind::Length(SMALL), "2.6 mm"),
+            field("instrument", "Read with", choice::<Instrument>(), "calliper"),
+            field("place", "Where along the part, from its end", Kind::Length(PLACE), "180 mm"),
+            field(
+                "uncertainty",
+                "One standard deviation, else taken from the instrument",
+                Kind::Quantity,
+                "0.02 mm",
+            ),
+        ],
+    ),
+    table_of(
+        "leaf",
+        Shape::Many,
+        "Leaves of a thread gauge that were tried",
+        &[
+            needed("pitch", "Pitch stamped on the leaf", Kind::Pitch(Range::up_to(100.0)), "5 mm"),
+            field("angle", "Included angle of the leaf", Kind::Angle(Range::between(0.0, 120.0)), "30 deg"),
+            needed("verdict", "How it sat", choice::<LeafVerdict>(), "seats"),
+        ],
+    ),
+    table_of(
+        "trial",
+        Shape::Many,
+        "Known parts or gauges tried by hand",
+        &[
+            needed("with", "The part that was tried", Kind::Tried, "M22x2.5 nut"),
+            needed("verdict", "How it went", choice::<TrialVerdict>(), "refuses"),
+        ],
+    ),
+    table_of(
+        "identity",
+        Shape::One,
+        "Your own choice of thread",
+        &[field("thread", "Thread to go on with, over the ranking", Kind::Thread, "Tr 22x5")],
+    ),
+    table_of(
+        "make",
+        Shape::One,
+        "What is to be made",
+        &[
+            field("part", "A nut or a screw", choice::<Element>(), "nut"),
+            field("class", "Tolerance class to show beside the sizes for this mate", Kind::Text, "7H"),
+            field(
+                "play",
+                "Axial play wanted at the tightest place",
+                Kind::Length(Range::between(0.0, 10.0)),
+                "0.04 mm",
+            ),
+            field("length", "Length of thread", Kind::Length(LENGTH), "44 mm"),
+            field("through", "The thread goes right through", Kind::Bool, "true"),
+            field(
+                "relief",
+                "Width of a relief groove at a blind end",
+                Kind::Length(Range::between(0.0, 300.0)),
+                "8 mm",
+            ),
+            field("material", "Material of the part", Kind::Material, "bronze-c93200"),
+            field("mate_material", "Material of its mate", Kind::Material, "steel-mild"),
+            field("load", "Axial load in use", Kind::Force(Range::between(0.0, 1e7)), "900 N"),
+            field("duty", "What hangs on the thread", choice::<Duty>(), "feed"),
+            field("pieces", "How many", Kind::Whole(1, 10_000), "1"),
+        ],
+    ),
+    table_of(
+        "make.body",
+        Shape::One,
+        "The body, copied from the old part",
+        &[
+            field("outside", "Outside diameter of the old part", Kind::Length(DIAMETER), "35.98 mm"),
+            field("housing", "Bore of the housing, as measured", Kind::Length(DIAMETER), "36.01 mm"),
+            field("fit", "Tolerance of the body (ISO 286)", Kind::Text, "h6"),
+            field("length", "Overall length", Kind::Length(LENGTH), "52 mm"),
+            field("flange", "Flange diameter", Kind::Length(DIAMETER), "55 mm"),
+            field("flange_thickness", "Flange thickness", Kind::Length(LENGTH), "8 mm"),
+            field("flats", "Across flats", Kind::Length(DIAMETER), "32 mm"),
+        ],
+    ),
+    table_of(
+        "make.hole",
+        Shape::Many,
+        "Holes in the body",
+        &[
+            needed(
+                "kind",
+                "Across, a spot for a locking screw, or through the flange",
+                choice::<HoleKind>(),
+                "spot",
+            ),
+            needed("diameter", "Diameter", Kind::Length(Range::up_to(300.0)), "6 mm"),
+            needed(
+                "from_end",
+                "From the front face to its centre; for a flange hole the pitch circle diameter",
+                Kind::Length(Range::between(0.0, 3000.0)),
+                "26 mm",
+            ),
+            field("depth", "Depth; through if not given", Kind::Length(LENGTH), "3 mm"),
+            field("thread", "Thread in it", Kind::Thread, "M6"),
+            field("count", "How many on the circle", Kind::Whole(1, 100), "1"),
+        ],
+    ),
+    table_of(
+        "offer",
+        Shape::Many,
+        "Taps, dies, parts and stock on hand or on offer",
+        &[
+            needed("kind", "What it is", choice::<OfferKind>(), "tap"),
+            field("thread", "Its thread", Kind::Thread, "Tr 22x5"),
+            field("on_hand", "Already on hand", Kind::Bool, "false"),
+            field("price", "Price", Kind::Number(AMOUNT), "210"),
+            field("days", "Days to wait", Kind::Number(Range::between(0.0, 3650.0)), "6"),
+            field("note", "Note", Kind::Text, "set of two, made to order"),
+        ],
+    ),
+    table_of(
+        "rates",
+        Shape::One,
+        "Rates",
+        &[
+            field("currency", "Currency", Kind::Text, "EUR"),
+            field("hour", "Price of one hour of work", Kind::Number(AMOUNT), "65"),
+            field("kilogram", "Price of one kilogram of stock", Kind::Number(AMOUNT), "19"),
+        ],
+    ),
+    table_of(
+        "bar",
+        Shape::Many,
+        "Bars on hand that could carry the tool",
+        &[
+            field("shape", "Section", choice::<BarShape>(), "round"),
+            needed("size", "Diameter, or side of the square", Kind::Length(Range::up_to(200.0)), "16 mm"),
+            field("length", "Length", Kind::Length(LENGTH), "160 mm"),
+            field("material", "Material", choice::<BarMaterial>(), "steel"),
+        ],
+    ),
+    table_of(
+        "grind",
+        Shape::One,
+        "The grind, where you fix it",
+        &[
+            field(
+                "clearance",
+                "Clearance under each flank beyond the lead angle",
+                Kind::Angle(Range::between(0.0, 30.0)),
+                "4 deg",
+            ),
+            field("front_clearance", "Front clearance", Kind::Angle(Range::between(0.0, 60.0)), "12 deg"),
+            field("rake", "Back rake", Kind::Angle(Range::between(-45.0, 45.0)), "0 deg"),
+            field(
+                "height",
+                "Height of the edge above centre; below is negative",
+                Kind::Length(Range::between(-50.0, 50.0)),
+                "0 mm",
+            ),
+            field("tip_width", "Tip width as ground", Kind::Length(Range::up_to(100.0)), "1.8 mm"),
+            field(
+                "depth",
+                "From the edge to the back of the bar",
+                Kind::Length(Range::up_to(300.0)),
+                "14 mm",
+            ),
+            field("stick_out", "Stick-out", Kind::Length(LENGTH), "60 mm"),
+            field("carbide_tip", "Tip of carbide rather than high-speed steel", Kind::Bool, "false"),
+        ],
+    ),
+    table_of(
+        "lathe",
+        Shape::One,
+        "The lathe",
+        &[
+            field("name", "Name", Kind::Text, "Bench lathe, 4 mm lead screw"),
+            needed("lead_screw", "Lead of the lead screw", Kind::Pitch(Range::up_to(100.0)), "4 mm"),
+            field("stud_ratio", "Turns of the stud : turns of the spindle", Kind::Ratio, "1:1"),
+            field("gears", "Change gears on hand, by teeth", Kind::List(&Kind::Whole(6, 400)), "20"),
+            field(
+                "most_gears",
+                "Largest number of change gears in a train: 2, 4 or 6",
+                Kind::Whole(2, 6),
+                "4",
+            ),
+            field(
+                "speeds",
+                "Spindle speeds, rev/min",
+                Kind::List(&Kind::Number(Range::up_to(20_000.0))),
+                "45",
+            ),
+            field("reverses", "The spindle reverses under power", Kind::Bool, "true"),
+            field("left_hand", "The lead screw can be reversed", Kind::Bool, "true"),
+            field("compound_dial", "Division of the compound slide's dial", Kind::Length(SMALL), "0.02 mm"),
+            field(
+                "reaction_s",
+                "Your reaction time at this lathe, seconds",
+                Kind::Number(Range::between(0.0, 10.0)),
+                "0.45",
+            ),
+            field(
+                "coast_s",
+                "Time the spindle takes to stop, seconds",
+                Kind::Number(Range::between(0.0, 600.0)),
+                "0",
+            ),
+        ],
+    ),
+    table_of(
+        "lathe.banjo",
+        Shape::Inline,
+        "Banjo and its room",
+        &[
+            needed("module", "Module of the gears", Kind::Module, "1.25 mm"),
+            needed("centres_min", "Smallest distance of centres it bridges", Kind::Length(LENGTH), "90 mm"),
+            needed("centres_max", "Largest", Kind::Length(LENGTH), "190 mm"),
+            field(
+                "largest_gear",
+                "Largest gear that clears the casting, outside diameter",
+                Kind::Length(DIAMETER),
+                "165 mm",
+            ),
+            needed(
+                "stud",
+                "Diameter of the intermediate stud with its collar",
+                Kind::Length(DIAMETER),
+                "24 mm",
+            ),
+        ],
+    ),
+    table_of(
+        "lathe.thread_dial",
+        Shape::Inline,
+        "Threading dial",
+        &[
+            needed("teeth", "Teeth of its gear", Kind::Whole(4, 200), "20"),
+            needed("marks", "Marks on its face", Kind::Whole(1, 100), "8"),
+        ],
+    ),
+    table_of("lathe.cross_dial", Shape::Inline, "Cross-slide dial", DIAL),
+    table_of("lathe.readout", Shape::Inline, "Digital readout of the cross-slide", DIAL),
+    table_of(
+        "lathe.gearbox",
+        Shape::Many,
+        "Settings of the gearbox",
+        &[
+            needed("name", "As engraved on the lever", Kind::Text, "A"),
+            needed("ratio", "Turns of the lead screw : turns of the box input", Kind::Ratio, "1:2"),
+        ],
+    ),
+    table_of(
+        "cutting",
+        Shape::One,
+        "How to cut",
+        &[
+            field("infeed", "Infeed style", choice::<Infeed>(), "radial"),
+            field("first", "Depth of the first pass", Kind::Length(Range::up_to(10.0)), "0.2 mm"),
+            field("least", "Smallest depth of a cutting pass", Kind::Length(Range::up_to(10.0)), "0.03 mm"),
+            field("force", "Force on the tool not to be exceeded", Kind::Force(POSITIVE), "800 N"),
+            field("spring", "Spring passes", Kind::Whole(0, 50), "2"),
+            field(
+                "room",
+                "Room beyond the thread for the tool to stop in",
+                Kind::Length(Range::between(0.0, 3000.0)),
+                "8 mm",
+            ),
+            field(
+                "surface_m_per_min",
+                "Surface speed wanted, m/min",
+                Kind::Number(Range::up_to(1000.0)),
+                "8",
+            ),
+            field(
+                "surface_ft_per_min",
+                "Surface speed wanted, ft/min",
+                Kind::Number(Range::up_to(3000.0)),
+                "25",
+            ),
+        ],
+    ),
+    table_of(
+        "gauges",
+        Shape::One,
+        "Gauges on hand",
+        &[
+            field("wires", "Wire diameters", Kind::List(&Kind::Length(SMALL)), "2.6 mm"),
+            field("balls", "Ball diameters", Kind::List(&Kind::Length(SMALL)), "2.5 mm"),
+            field("pins", "Pin diameters", Kind::List(&Kind::Length(Range::up_to(100.0))), "17 mm"),
+            field("instruments", "Instruments at hand", Kind::List(&INSTRUMENTS), "micrometer"),
+        ],
+    ),
+    table_of(
+        "made",
+        Shape::Many,
+        "Readings of the part that was made",
+        &[
+            needed("feature", "What is read", choice::<MadeFeature>(), "bore"),
+            needed("value", "What it reads", Kind::Length(Range::between(0.0, 1000.0)), "17.07 mm"),
+            field("wire", "Diameter of wire or ball", Kind::Length(SMALL), "2.6 mm"),
+            field("instrument", "Read with", choice::<Instrument>(), "telescoping gauge"),
+            field(
+                "uncertainty",
+                "One standard deviation, else taken from the instrument",
+                Kind::Length(Range::up_to(10.0)),
+                "0.01 mm",
+            ),
+        ],
+    ),
+];
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn every_table_has_its_place() {
+        for t in TABLES {
+            if let Some((parent, name)) = t.parent() {
+                let parent = table(parent).unwrap_or_else(|| panic!("{} hangs in the air", t.path));
+                assert_eq!(parent.child(name), Some(t));
+                assert!(parent.field(name).is_none(), "{} is both field and table", t.path);
+            }
+            let mut names = t.names();
+            names.sort_unstable();
+            let count = names.len();
+            names.dedup();
+            assert_eq!(names.len(), count, "{}: a name twice", t.path);
+            for f in t.fields {
+                assert!(!f.what.is_empty() && !f.example.is_empty(), "{}.{}", t.path, f.name);
+                assert!(!f.accepts(Unit::Mm).is_empty());
+            }
+        }
+    }
+}
