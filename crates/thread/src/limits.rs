@@ -23,6 +23,25 @@ pub struct Range {
     pub source: Source,
 }
 
+impl Range {
+    /// Both limits.
+    pub(crate) fn both(max: Length, min: Length, source: Source) -> Self {
+        Self { max: Some(max), min: Some(min), source }
+    }
+    /// A largest size, the smallest left open.
+    pub(crate) fn at_most(max: Length, source: Source) -> Self {
+        Self { max: Some(max), min: None, source }
+    }
+    /// A smallest size, the largest left open.
+    pub(crate) fn at_least(min: Length, source: Source) -> Self {
+        Self { max: None, min: Some(min), source }
+    }
+    /// Whether `size` lies within; open sides allow everything.
+    pub fn contains(&self, size: Length) -> bool {
+        self.max.is_none_or(|max| size <= max) && self.min.is_none_or(|min| size >= min)
+    }
+}
+
 /// Limits of one element in one class.
 #[derive(Clone, Debug, PartialEq)]
 pub struct ElementLimits {
@@ -74,4 +93,48 @@ impl std::error::Error for LimitsError {}
 /// Where a class is not one of the family's.
 pub fn limits(thread: &Thread) -> Result<Limits, LimitsError> {
     thread.family.form().limits(thread)
+}
+
+/// The classes to compute: those the thread names, or else the first its family offers for each element. A thread
+/// that names the class of one element asks for that element only.
+pub(crate) fn classes(thread: &Thread) -> (Option<&str>, Option<&str>) {
+    let form = thread.family.form();
+    match (thread.external_class.as_deref(), thread.internal_class.as_deref()) {
+        (None, None) => {
+            let default = |element| form.classes(element).first().copied();
+            (default(Element::External), default(Element::Internal))
+        }
+        named => named,
+    }
+}
+
+/// The error for a class that the family does not have.
+pub(crate) fn unknown_class(thread: &Thread, element: Element, class: &str) -> LimitsError {
+    let (name, classes) = match element {
+        Element::External => ("external", thread.family.form().classes(Element::External)),
+        Element::Internal => ("internal", thread.family.form().classes(Element::Internal)),
+    };
+    LimitsError {
+        asked: format!("{thread}, {name} class `{class}`"),
+        expected: format!("one of {}", classes.join(", ")),
+    }
+}
+
+/// The warning for a size that the family's standard does not list; empty for a listed one.
+pub(crate) fn off_series(thread: &Thread) -> Vec<String> {
+    if thread.in_series() {
+        return Vec::new();
+    }
+    let nearest: Vec<_> = thread
+        .family
+        .nearest_listed(thread.nominal, thread.pitch.length, 2)
+        .into_iter()
+        .map(|row| Thread::new(thread.family, row.nominal, row.nominal_written, row.pitch).to_string())
+        .collect();
+    let size = Thread { external_class: None, internal_class: None, ..thread.clone() };
+    vec![format!(
+        "{size} is in no series held here for {}; nearest listed: {}. Its limits follow the formulas of the family.",
+        thread.family.form().name(),
+        nearest.join(", ")
+    )]
 }

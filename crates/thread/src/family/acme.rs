@@ -1,11 +1,13 @@
 //! General purpose Acme thread, 29° (ASME B1.5).
 
+use super::tolerance::{rounded, weaker};
 use super::{Family, Form, SeriesRow, series};
 use crate::designation::DesignationError;
 use crate::designation::print::{classes_by_word, inch_size, left, starts_in_words};
 use crate::designation::read::{Class, Dialect, Order, read};
-use crate::limits::{Element, Limits, LimitsError};
+use crate::limits::{self, Element, ElementLimits, Limits, LimitsError, Range};
 use crate::profile::Basic;
+use crate::table::Table;
 use crate::{Angle, Length, Source, Thread};
 use std::sync::LazyLock;
 
@@ -35,6 +37,94 @@ fn class(text: &str) -> Option<Class> {
 /// (ASME B1.5-1997; Machinery's Handbook, 27th ed., p. 1842).
 pub(super) fn clearance(p: Length) -> Length {
     if p >= Length::inch(0.1 - 1e-9) { Length::inch(0.020) } else { Length::inch(0.010) }
+}
+
+/// ASME B1.5-1997 on the general purpose classes, in our words.
+const END_PLAY: &str = "General purpose Acme threads have end play in every class; where it matters it must be taken \
+                        up by other means.";
+
+/// Constants of a class. Tolerance on the pitch diameter: `by_size` √D + `by_pitch` √P, inches (from memory; the
+/// tables of the standard agree, see `tests/published.rs`).
+struct Grade {
+    class: &'static str,
+    /// Column of the allowance table.
+    column: &'static str,
+    /// Allowance = this times √D, where the table has no row.
+    allowance: f64,
+    by_size: f64,
+    by_pitch: f64,
+}
+
+const GRADES: [Grade; 3] = [
+    Grade { class: "2G", column: "class_2", allowance: 0.008, by_size: 0.006, by_pitch: 0.030 },
+    Grade { class: "3G", column: "class_3", allowance: 0.006, by_size: 0.0028, by_pitch: 0.014 },
+    Grade { class: "4G", column: "class_4", allowance: 0.004, by_size: 0.002, by_pitch: 0.010 },
+];
+
+const TOLERANCE: Source =
+    Source::memory("ASME B1.5-1997", "tolerance formulas of the general purpose classes");
+
+static ALLOWANCES: LazyLock<Table> =
+    LazyLock::new(|| Table::read("acme-allowances.csv", include_str!("../../data/acme-allowances.csv")));
+
+/// Allowance on the pitch diameter of the screw, inches.
+fn allowance(grade: &Grade, d: f64) -> (f64, Source) {
+    let row = ALLOWANCES.rows().find(|row| row.required("over") < d && d <= row.required("to"));
+    row.map_or(
+        (grade.allowance * d.sqrt(), Source::memory("ASME B1.5-1997", "formula of the allowance")),
+        |row| (row.required(grade.column), row.source()),
+    )
+}
+
+/// Tolerance on the pitch diameter, inches.
+fn pitch_tolerance(grade: &Grade, d: f64, p: f64) -> f64 {
+    grade.by_size * d.sqrt() + grade.by_pitch * p.sqrt()
+}
+
+/// Tolerance on the screw's major and the nut's minor diameter: 0.05 P, at least 0.005 in.
+fn crest_tolerance(p: f64) -> f64 {
+    (0.05 * p).max(0.005)
+}
+
+/// The largest size is taken in whole ten-thousandths and the tolerance subtracted from that, as the printed limits
+/// show.
+fn external_limits(thread: &Thread, grade: &Grade) -> ElementLimits {
+    let (d, p) = (thread.nominal.to_inch(), thread.pitch.length.to_inch());
+    let basic = Acme.basic(thread.nominal, thread.pitch.length);
+    let (allowance, allowance_source) = allowance(grade, d);
+    let tolerance = pitch_tolerance(grade, d, p);
+    let pitch_max = places(basic.d2.to_inch() - allowance);
+    let minor_max = places(basic.d3.to_inch());
+    ElementLimits {
+        element: Element::External,
+        class: grade.class.to_owned(),
+        major: range(d, d - crest_tolerance(p), TOLERANCE),
+        pitch: range(pitch_max, pitch_max - tolerance, weaker(allowance_source, TOLERANCE)),
+        minor: range(minor_max, minor_max - 1.5 * tolerance, TOLERANCE),
+    }
+}
+
+fn internal_limits(thread: &Thread, grade: &Grade) -> ElementLimits {
+    let (d, p) = (thread.nominal.to_inch(), thread.pitch.length.to_inch());
+    let basic = Acme.basic(thread.nominal, thread.pitch.length);
+    let clearance = clearance(thread.pitch.length).to_inch();
+    let (pitch_min, minor_min) = (places(basic.d2.to_inch()), basic.d1_internal.to_inch());
+    ElementLimits {
+        element: Element::Internal,
+        class: grade.class.to_owned(),
+        major: range(d + 2.0 * clearance, d + clearance, TOLERANCE),
+        pitch: range(pitch_min + pitch_tolerance(grade, d, p), pitch_min, TOLERANCE),
+        minor: range(minor_min + crest_tolerance(p), minor_min, TOLERANCE),
+    }
+}
+
+/// Inches to four places.
+fn places(inches: f64) -> f64 {
+    rounded(inches * 1e4) / 1e4
+}
+
+fn range(max: f64, min: f64, source: Source) -> Range {
+    Range::both(Length::inch(places(max)), Length::inch(places(min)), source)
 }
 
 impl Form for Acme {
@@ -81,8 +171,25 @@ impl Form for Acme {
     fn classes(&self, _element: Element) -> &'static [&'static str] {
         &CLASSES
     }
-    fn limits(&self, _thread: &Thread) -> Result<Limits, LimitsError> {
-        todo!()
+    /// ASME B1.5-1997, sections 3 and 4: allowance by table, tolerances by formula.
+    fn limits(&self, thread: &Thread) -> Result<Limits, LimitsError> {
+        let (external, internal) = limits::classes(thread);
+        let grade = |element, class: &str| {
+            GRADES
+                .iter()
+                .find(|g| g.class == class)
+                .ok_or_else(|| limits::unknown_class(thread, element, class))
+        };
+        let external =
+            external.map(|c| grade(Element::External, c)).transpose()?.map(|g| external_limits(thread, g));
+        let internal =
+            internal.map(|c| grade(Element::Internal, c)).transpose()?.map(|g| internal_limits(thread, g));
+        let mut warnings = limits::off_series(thread);
+        if thread.starts > 1 {
+            warnings.push("The tolerances are those of a single start.".to_owned());
+        }
+        warnings.push(END_PLAY.to_owned());
+        Ok(Limits { external, internal, warnings })
     }
     fn parse(&self, text: &str) -> Option<Result<Thread, DesignationError>> {
         read(text, &DIALECT)

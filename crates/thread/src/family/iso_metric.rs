@@ -1,12 +1,13 @@
 //! ISO metric thread, 60° (ISO 68-1, 261, 965).
 
+use super::tolerance::{DiameterRange, Microns, ToleranceTable, printed, renard40, weaker, with_deviation};
 use super::{Family, Form, SeriesRow, series};
 use crate::designation::DesignationError;
 use crate::designation::print::{MetricStarts, classes_by_letter, left, metric_size};
 use crate::designation::read::{Class, Dialect, Order, read};
-use crate::limits::{Element, Limits, LimitsError};
+use crate::limits::{self, Element, ElementLimits, Limits, LimitsError, Range};
 use crate::profile::Basic;
-use crate::{Angle, Length, Source, Thread};
+use crate::{Angle, Length, Source, Thread, Unit};
 use std::sync::LazyLock;
 
 pub(super) struct IsoMetric;
@@ -71,6 +72,152 @@ fn class(text: &str) -> Option<Class> {
     })
 }
 
+static TOLERANCES: LazyLock<ToleranceTable> = LazyLock::new(|| {
+    ToleranceTable::read("iso-metric-tolerances.csv", include_str!("../../data/iso-metric-tolerances.csv"))
+});
+
+const FORMULA: Source = Source::memory("ISO 965-1:2013", "formula behind the tables, rounded to R40");
+const FROM_GRADE_6: Source =
+    Source::memory("ISO 965-1:2013", "grade 6 times the factor of the grade, rounded to R40");
+
+/// Fundamental deviation: es of the screw, EI of the nut with its sign turned (G mirrors g).
+fn deviation(position: char, p: Length) -> Option<Microns> {
+    let mm = p.to_mm();
+    let (symbol, formula) = match position {
+        'h' => return Some((0.0, Source::formula("ISO 965-1:2013", "positions h and H: zero"))),
+        'g' => ("g", 15.0 + 11.0 * mm),
+        'f' => ("f", 30.0 + 11.0 * mm),
+        'e' => ("e", 50.0 + 11.0 * mm),
+        'd' => ("d", f64::NAN),
+        _ => return None,
+    };
+    let tabled = TOLERANCES.find("es", symbol, None, p);
+    tabled.or_else(|| formula.is_finite().then(|| (-renard40(formula), FORMULA)))
+}
+
+/// Td of the screw's major diameter: grade 6 is 180 P^2/3 − 3.15 P^-1/2 µm; grades 4 and 8 are 0.63 and 1.6 of it.
+fn major_tolerance(grade: u32, p: Length) -> Microns {
+    let mm = p.to_mm();
+    let grade_6 = TOLERANCES
+        .find("Td", "6", None, p)
+        .unwrap_or_else(|| (renard40(180.0 * mm.powf(2.0 / 3.0) - 3.15 / mm.sqrt()), FORMULA));
+    scaled(
+        grade_6,
+        match grade {
+            4 => 0.63,
+            8 => 1.6,
+            _ => 1.0,
+        },
+    )
+}
+
+/// TD1 of the nut's minor diameter: grade 6 is 433 P − 190 P^1.22 µm to P 0.8, 230 P^0.7 µm from P 1.
+fn minor_tolerance(grade: u32, p: Length) -> Microns {
+    let mm = p.to_mm();
+    let formula = || if mm < 0.9 { 433.0 * mm - 190.0 * mm.powf(1.22) } else { 230.0 * mm.powf(0.7) };
+    let grade_6 = TOLERANCES.find("TD1", "6", None, p).unwrap_or_else(|| (renard40(formula()), FORMULA));
+    scaled(
+        grade_6,
+        match grade {
+            4 => 0.63,
+            5 => 0.8,
+            7 => 1.25,
+            8 => 1.6,
+            _ => 1.0,
+        },
+    )
+}
+
+/// Td2 of the screw's pitch diameter: grade 6 is 90 P^0.4 dm^0.1 µm; the nut's tolerances are multiples of it too.
+fn screw_pitch_tolerance(grade: u32, d: Length, p: Length) -> Microns {
+    scaled(
+        pitch_grade_6(d, p),
+        match grade {
+            3 => 0.5,
+            4 => 0.63,
+            5 => 0.8,
+            7 => 1.25,
+            8 => 1.6,
+            9 => 2.0,
+            _ => 1.0,
+        },
+    )
+}
+
+/// TD2 of the nut's pitch diameter.
+fn nut_pitch_tolerance(grade: u32, d: Length, p: Length) -> Microns {
+    let factor = match grade {
+        4 => 0.85,
+        5 => 1.06,
+        7 => 1.7,
+        8 => 2.12,
+        _ => 1.32,
+    };
+    let tabled = (grade == 6).then(|| TOLERANCES.find("TD2", "6", Some(DiameterRange::of(d)), p)).flatten();
+    tabled.unwrap_or_else(|| scaled(pitch_grade_6(d, p), factor))
+}
+
+fn pitch_grade_6(d: Length, p: Length) -> Microns {
+    let range = DiameterRange::of(d);
+    TOLERANCES
+        .find("Td2", "6", Some(range), p)
+        .unwrap_or_else(|| (renard40(90.0 * p.to_mm().powf(0.4) * range.mean().powf(0.1)), FORMULA))
+}
+
+fn scaled((um, source): Microns, factor: f64) -> Microns {
+    if factor == 1.0 { (um, source) } else { (renard40(um * factor), weaker(source, FROM_GRADE_6)) }
+}
+
+fn external_limits(thread: &Thread, class: &str) -> Result<ElementLimits, LimitsError> {
+    let unknown = || limits::unknown_class(thread, Element::External, class);
+    let symbol = Symbol::read(class).filter(|s| s.element == Element::External).ok_or_else(unknown)?;
+    let (d, p) = (thread.nominal, thread.pitch.length);
+    let basic = IsoMetric.basic(d, p);
+    let (es, es_source) = deviation(symbol.position, p).ok_or_else(unknown)?;
+    let (td, td_source) = major_tolerance(symbol.crest_grade, p);
+    let (td2, td2_source) = screw_pitch_tolerance(symbol.pitch_grade, d, p);
+    let pitch_source = weaker(es_source, td2_source);
+    let pitch_min = with_deviation(basic.d2, es - td2);
+    // A root of radius 0.125 P that touches both flanks lies H/2 − 0.125 P below the pitch line.
+    let deepest = p * (2.0 * (3.0_f64.sqrt() / 4.0 - 0.125));
+    Ok(ElementLimits {
+        element: Element::External,
+        class: class.to_owned(),
+        major: Range::both(with_deviation(d, es), with_deviation(d, es - td), weaker(es_source, td_source)),
+        pitch: Range::both(with_deviation(basic.d2, es), pitch_min, pitch_source),
+        minor: Range::both(
+            with_deviation(basic.d3, es),
+            printed(pitch_min - deepest, Unit::Mm),
+            weaker(pitch_source, Source::derived("root radius H/6 at most material, 0.125 P at least")),
+        ),
+    })
+}
+
+fn internal_limits(thread: &Thread, class: &str) -> Result<ElementLimits, LimitsError> {
+    let unknown = || limits::unknown_class(thread, Element::Internal, class);
+    let symbol = Symbol::read(class).filter(|s| s.element == Element::Internal).ok_or_else(unknown)?;
+    let (d, p) = (thread.nominal, thread.pitch.length);
+    let basic = IsoMetric.basic(d, p);
+    let (es, ei_source) = deviation(symbol.position, p).ok_or_else(unknown)?;
+    let ei = -es;
+    let (td1, td1_source) = minor_tolerance(symbol.crest_grade, p);
+    let (td2, td2_source) = nut_pitch_tolerance(symbol.pitch_grade, d, p);
+    let range = |basic: Length, tolerance: f64, source| {
+        Range::both(
+            with_deviation(basic, ei + tolerance),
+            with_deviation(basic, ei),
+            weaker(ei_source, source),
+        )
+    };
+    Ok(ElementLimits {
+        element: Element::Internal,
+        class: class.to_owned(),
+        major: Range::at_least(with_deviation(d, ei), ei_source),
+        pitch: range(basic.d2, td2, td2_source),
+        minor: range(basic.d1_internal, td1, td1_source),
+    })
+}
+
 impl Form for IsoMetric {
     fn key(&self) -> &'static str {
         "metric"
@@ -116,8 +263,20 @@ impl Form for IsoMetric {
             Element::Internal => &INTERNAL,
         }
     }
-    fn limits(&self, _thread: &Thread) -> Result<Limits, LimitsError> {
-        todo!()
+    /// ISO 965-1:2013, by table where one is held, else by its formulas. The minor diameter of the screw is d3 of
+    /// ISO 965-2: the design root as its largest, a root rounded with 0.125 P as its smallest.
+    fn limits(&self, thread: &Thread) -> Result<Limits, LimitsError> {
+        let (external, internal) = limits::classes(thread);
+        let external = external.map(|class| external_limits(thread, class)).transpose()?;
+        let internal = internal.map(|class| internal_limits(thread, class)).transpose()?;
+        let mut warnings = limits::off_series(thread);
+        if thread.starts > 1 {
+            warnings.push(
+                "ISO 965 gives no tolerances for several starts; these are those of a single start."
+                    .to_owned(),
+            );
+        }
+        Ok(Limits { external, internal, warnings })
     }
     fn parse(&self, text: &str) -> Option<Result<Thread, DesignationError>> {
         read(text, &DIALECT)

@@ -5,6 +5,7 @@ mod acme;
 mod iso_metric;
 mod series;
 mod square;
+mod tolerance;
 
 mod trapezoidal;
 mod unified;

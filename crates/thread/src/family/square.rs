@@ -4,7 +4,7 @@ use super::{Family, Form, SeriesRow, series};
 use crate::designation::DesignationError;
 use crate::designation::print::{MetricStarts, inch_size, left, metric_size, starts_in_words};
 use crate::designation::read::{Class, Dialect, Order, read};
-use crate::limits::{Element, Limits, LimitsError};
+use crate::limits::{self, Element, ElementLimits, Limits, LimitsError, Range};
 use crate::profile::Basic;
 use crate::{Angle, Length, Source, Thread, Unit};
 use std::sync::LazyLock;
@@ -31,6 +31,13 @@ pub(super) const CLEARANCE: Source =
 pub(super) fn clearance(p: Length) -> Length {
     (p * 0.05).max(Length::mm(0.2))
 }
+
+const PROPORTIONS: Source = Source::practice("square thread: depth, ridge and space each half the pitch");
+const FLANKS: Source =
+    Source::practice("square thread: the widths of ridge and space set the play, not a pitch diameter");
+const NO_STANDARD: &str = "No standard of limits for square threads was found: these are basic sizes with the \
+                           clearance that is common practice. Cut the nut's groove wider than the screw's ridge by \
+                           the play that the job allows.";
 
 impl Form for Square {
     fn key(&self) -> &'static str {
@@ -72,8 +79,40 @@ impl Form for Square {
     fn classes(&self, _element: Element) -> &'static [&'static str] {
         &[]
     }
-    fn limits(&self, _thread: &Thread) -> Result<Limits, LimitsError> {
-        todo!()
+    /// Basic sizes only, on the side where they bind: there is no standard of tolerances.
+    fn limits(&self, thread: &Thread) -> Result<Limits, LimitsError> {
+        for (element, class) in
+            [(Element::External, &thread.external_class), (Element::Internal, &thread.internal_class)]
+        {
+            if let Some(class) = class {
+                return Err(LimitsError {
+                    asked: format!("{thread}, {element:?} class `{class}`").to_lowercase(),
+                    expected: "no class: square threads have none".to_owned(),
+                });
+            }
+        }
+        let basic = self.basic(thread.nominal, thread.pitch.length);
+        let room = clearance(thread.pitch.length);
+        let mut warnings = limits::off_series(thread);
+        warnings.push(NO_STANDARD.to_owned());
+        let open = Range { max: None, min: None, source: FLANKS };
+        Ok(Limits {
+            external: Some(ElementLimits {
+                element: Element::External,
+                class: "basic".to_owned(),
+                major: Range::at_most(basic.d, PROPORTIONS),
+                pitch: open,
+                minor: Range::at_most(basic.d3, PROPORTIONS),
+            }),
+            internal: Some(ElementLimits {
+                element: Element::Internal,
+                class: "basic".to_owned(),
+                major: Range::at_least(basic.d4_internal, CLEARANCE),
+                pitch: open,
+                minor: Range::at_least(basic.d1_internal + room, CLEARANCE),
+            }),
+            warnings,
+        })
     }
     fn parse(&self, text: &str) -> Option<Result<Thread, DesignationError>> {
         read(text, &DIALECT)

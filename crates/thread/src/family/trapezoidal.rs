@@ -1,10 +1,11 @@
 //! ISO metric trapezoidal thread, 30° (ISO 2901 to 2904, DIN 103).
 
+use super::tolerance::{DiameterRange, Microns, ToleranceTable, renard40, rounded, weaker, with_deviation};
 use super::{Family, Form, SeriesRow, series};
 use crate::designation::DesignationError;
 use crate::designation::print::{MetricStarts, classes_by_letter, left, metric_size};
 use crate::designation::read::{Class, Dialect, Order, read};
-use crate::limits::{Element, Limits, LimitsError};
+use crate::limits::{self, Element, ElementLimits, Limits, LimitsError, Range};
 use crate::profile::Basic;
 use crate::{Angle, Length, Source, Thread};
 use std::sync::LazyLock;
@@ -48,6 +49,146 @@ pub(super) fn clearance(p: Length) -> Length {
         p if p < 5.5 => 0.25,
         p if p < 13.0 => 0.5,
         _ => 1.0,
+    })
+}
+
+/// ISO 2903:2016, clause 1, and DIN 103-3:1977, scope.
+const FEED_SCREWS: &str = "ISO 2903 leaves out lead and feed screws whose axial play matters: a nut to these limits \
+                           may run with more play than the machine can bear.";
+
+static TOLERANCES: LazyLock<ToleranceTable> = LazyLock::new(|| {
+    ToleranceTable::read("trapezoidal-tolerances.csv", include_str!("../../data/trapezoidal-tolerances.csv"))
+});
+
+const FORMULA: Source = Source::memory("ISO 2903:1993", "formula behind the tables");
+
+/// Upper deviation of d2 at a position. The rule -(50 + 11 P) of position e fits the table to P 7 only and c has no
+/// rule, so pitches between tabled ones are interpolated; outside the table the end value goes with the root of P.
+fn deviation(position: &'static str, p: Length) -> Microns {
+    let tabled = |pitch: f64| TOLERANCES.find("es", position, None, Length::mm(pitch));
+    TOLERANCES.find("es", position, None, p).or_else(|| TOLERANCES.between("es", position, p)).unwrap_or_else(
+        || {
+            let end = if p < Length::mm(1.5) { 1.5 } else { 44.0 };
+            let value = tabled(end).map_or(0.0, |(um, _)| um);
+            let source = Source::choice(
+                "beyond the tabled pitches: the last deviation times the root of the pitch ratio",
+            );
+            ((value * (p.to_mm() / end).sqrt()).round(), source)
+        },
+    )
+}
+
+/// Td (grade 4), major diameter of the screw: 0.63 (180 P^2/3 − 3.15 P^-1/2) µm, to R40.
+fn major_tolerance(p: Length) -> Microns {
+    let mm = p.to_mm();
+    let formula = || renard40(0.63 * (180.0 * mm.powf(2.0 / 3.0) - 3.15 / mm.sqrt()));
+    TOLERANCES.find("Td", "4", None, p).unwrap_or_else(|| (formula(), FORMULA))
+}
+
+/// TD1 (grade 4), minor diameter of the nut: 0.63 · 230 P^0.7 µm, to R40.
+fn minor_tolerance(p: Length) -> Microns {
+    let formula = || renard40(0.63 * 230.0 * p.to_mm().powf(0.7));
+    TOLERANCES.find("TD1", "4", None, p).unwrap_or_else(|| (formula(), FORMULA))
+}
+
+/// Td2 or TD2 of a grade, pitch diameter: Td2(6) = 90 P^0.4 dm^0.1 µm to R40, times the factor of the grade, to R40.
+fn pitch_tolerance(element: Element, grade: &'static str, d: Length, p: Length) -> Microns {
+    let range = DiameterRange::of(d);
+    let quantity = if element == Element::External { "Td2" } else { "TD2" };
+    let factor = match (element, grade) {
+        (Element::External, "7") => 1.25,
+        (Element::External, "8") => 1.6,
+        (Element::External, "9") => 2.0,
+        (Element::External, _) => 2.5,
+        (Element::Internal, "7") => 1.7,
+        (Element::Internal, "8") => 2.12,
+        (Element::Internal, _) => 2.65,
+    };
+    TOLERANCES.find(quantity, grade, Some(range), p).unwrap_or_else(|| {
+        let grade_6 = renard40(90.0 * p.to_mm().powf(0.4) * range.mean().powf(0.1));
+        (renard40(grade_6 * factor), FORMULA)
+    })
+}
+
+/// Factor on Td2 and TD2 for several starts (ISO 2903:1993, from memory).
+fn starts_factor(starts: u32) -> f64 {
+    match starts {
+        0 | 1 => 1.0,
+        2 => 1.12,
+        3 => 1.25,
+        4 => 1.4,
+        _ => 1.6,
+    }
+}
+
+fn for_starts((um, source): Microns, starts: u32) -> Microns {
+    if starts <= 1 {
+        return (um, source);
+    }
+    (
+        rounded(um * starts_factor(starts)),
+        Source::memory("ISO 2903:1993", "pitch diameter tolerance for several starts"),
+    )
+}
+
+fn external_limits(thread: &Thread, class: &str) -> Result<ElementLimits, LimitsError> {
+    let (grade, position) = match class {
+        "7e" => ("7", "e"),
+        "8e" => ("8", "e"),
+        "7c" => ("7", "c"),
+        "8c" => ("8", "c"),
+        "9c" => ("9", "c"),
+        "10c" => ("10", "c"),
+        _ => return Err(limits::unknown_class(thread, Element::External, class)),
+    };
+    let (d, p) = (thread.nominal, thread.pitch.length);
+    let basic = Trapezoidal.basic(d, p);
+    let (es, es_source) = deviation(position, p);
+    let (td, td_source) = major_tolerance(p);
+    let (td2, td2_source) = for_starts(pitch_tolerance(Element::External, grade, d, p), thread.starts);
+    // Td3 = 1.25 Td2 + |es|, halves away from zero as GOST 24739-81 appendix 2 has them.
+    let td3 = rounded(1.25 * td2 + es.abs());
+    Ok(ElementLimits {
+        element: Element::External,
+        class: class.to_owned(),
+        major: Range::both(with_deviation(d, 0.0), with_deviation(d, -td), td_source),
+        pitch: Range::both(
+            with_deviation(basic.d2, es),
+            with_deviation(basic.d2, es - td2),
+            weaker(es_source, td2_source),
+        ),
+        minor: Range::both(
+            with_deviation(basic.d3, 0.0),
+            with_deviation(basic.d3, -td3),
+            weaker(es_source, td2_source),
+        ),
+    })
+}
+
+fn internal_limits(thread: &Thread, class: &str) -> Result<ElementLimits, LimitsError> {
+    let grade = match class {
+        "7H" => "7",
+        "8H" => "8",
+        "9H" => "9",
+        _ => return Err(limits::unknown_class(thread, Element::Internal, class)),
+    };
+    let (d, p) = (thread.nominal, thread.pitch.length);
+    let basic = Trapezoidal.basic(d, p);
+    let (td1, td1_source) = minor_tolerance(p);
+    let (td2, td2_source) = for_starts(pitch_tolerance(Element::Internal, grade, d, p), thread.starts);
+    Ok(ElementLimits {
+        element: Element::Internal,
+        class: class.to_owned(),
+        major: Range::at_least(
+            with_deviation(basic.d4_internal, 0.0),
+            Source::table("ISO 2904:1977", "D4; no upper limit"),
+        ),
+        pitch: Range::both(with_deviation(basic.d2, td2), with_deviation(basic.d2, 0.0), td2_source),
+        minor: Range::both(
+            with_deviation(basic.d1_internal, td1),
+            with_deviation(basic.d1_internal, 0.0),
+            td1_source,
+        ),
     })
 }
 
@@ -97,8 +238,28 @@ impl Form for Trapezoidal {
             Element::Internal => &INTERNAL,
         }
     }
-    fn limits(&self, _thread: &Thread) -> Result<Limits, LimitsError> {
-        todo!()
+    /// ISO 2903:1993 by table, and by its formulas where the table has no value. H on D4, D2, D1; c or e on d2; d
+    /// and d3 always start from h; no upper limit for D4.
+    fn limits(&self, thread: &Thread) -> Result<Limits, LimitsError> {
+        let (external, internal) = limits::classes(thread);
+        let external = external.map(|class| external_limits(thread, class)).transpose()?;
+        let internal = internal.map(|class| internal_limits(thread, class)).transpose()?;
+        let mut warnings = limits::off_series(thread);
+        if thread.starts > 1 {
+            warnings.push(format!(
+                "{} starts: the pitch diameter tolerance is {} times that of a single start, a factor given from \
+                 memory and not found in print; makers of screws often do not apply it.",
+                thread.starts,
+                starts_factor(thread.starts)
+            ));
+        }
+        for class in [&external, &internal].into_iter().flatten().map(|limits| limits.class.as_str()) {
+            if matches!(class, "7c" | "10c") {
+                warnings.push(format!("Class {class} is not among those that ISO 2903 recommends."));
+            }
+        }
+        warnings.push(FEED_SCREWS.to_owned());
+        Ok(Limits { external, internal, warnings })
     }
     fn parse(&self, text: &str) -> Option<Result<Thread, DesignationError>> {
         read(text, &DIALECT)

@@ -1,11 +1,12 @@
 //! Unified inch thread, 60° (ASME B1.1).
 
+use super::tolerance::{printed, rounded};
 use super::{Family, Form, SeriesRow, series};
 use crate::designation::DesignationError;
 use crate::designation::print::{classes_by_letter, inch_size, left, starts_in_words};
 use crate::designation::read::{Class, Dialect, Order, read};
 use crate::designation::written::number_size;
-use crate::limits::{Element, Limits, LimitsError};
+use crate::limits::{self, Element, ElementLimits, Limits, LimitsError, Range};
 use crate::profile::Basic;
 use crate::{Angle, Length, Source, Thread, Unit};
 use std::sync::LazyLock;
@@ -59,6 +60,82 @@ fn series_name(thread: &Thread) -> &'static str {
     }
 }
 
+const FORMULA: Source = Source::memory("ASME B1.1-2003", "section 5, formulas");
+
+/// Pitch diameter tolerance of class 2A, inches: 0.0015 D^1/3 + 0.0015 LE^1/2 + 0.015 P^2/3. LE, the length of
+/// engagement, is D in the coarse and fine series and 9 P in the others.
+fn tolerance_2a(thread: &Thread) -> f64 {
+    let (d, p) = (thread.nominal.to_inch(), thread.pitch.length.to_inch());
+    let engagement = if matches!(series_name(thread), "UNC" | "UNF") { d } else { 9.0 * p };
+    0.0015 * d.cbrt() + 0.0015 * engagement.sqrt() + 0.015 * p.powf(2.0 / 3.0)
+}
+
+fn external_limits(thread: &Thread, class: &str) -> Result<ElementLimits, LimitsError> {
+    let (factor, crest_factor, with_allowance) = match class {
+        "1A" => (1.5, 0.090, true),
+        "2A" => (1.0, 0.060, true),
+        "3A" => (0.75, 0.060, false),
+        _ => return Err(limits::unknown_class(thread, Element::External, class)),
+    };
+    let basic = Unified.basic(thread.nominal, thread.pitch.length);
+    let (d, d2) = (basic.d.to_inch(), places(basic.d2.to_inch()));
+    let p = thread.pitch.length.to_inch();
+    let tolerance = tolerance_2a(thread);
+    let allowance = if with_allowance { places(0.3 * tolerance) } else { 0.0 };
+    let depth = (basic.d - basic.d3).to_inch();
+    Ok(ElementLimits {
+        element: Element::External,
+        class: class.to_owned(),
+        major: range(d - allowance, d - allowance - places(crest_factor * p.powf(2.0 / 3.0))),
+        pitch: range(d2 - allowance, d2 - allowance - places(factor * tolerance)),
+        minor: Range::at_most(printed(Length::inch(d - allowance - depth), Unit::Inch), FORMULA),
+    })
+}
+
+fn internal_limits(thread: &Thread, class: &str) -> Result<ElementLimits, LimitsError> {
+    let factor = match class {
+        "1B" => 1.95,
+        "2B" => 1.3,
+        "3B" => 0.975,
+        _ => return Err(limits::unknown_class(thread, Element::Internal, class)),
+    };
+    let basic = Unified.basic(thread.nominal, thread.pitch.length);
+    let (d2, d1) = (places(basic.d2.to_inch()), places(basic.d1_internal.to_inch()));
+    Ok(ElementLimits {
+        element: Element::Internal,
+        class: class.to_owned(),
+        major: Range::at_least(printed(thread.nominal, Unit::Inch), FORMULA),
+        pitch: range(d2 + places(factor * tolerance_2a(thread)), d2),
+        minor: range(d1 + places(minor_tolerance(class, thread)), d1),
+    })
+}
+
+/// Minor diameter tolerance of the nut, inches (ASME B1.1-2003, 5.8.2).
+fn minor_tolerance(class: &str, thread: &Thread) -> f64 {
+    let (d, p) = (thread.nominal.to_inch(), thread.pitch.length.to_inch());
+    let by_size = 0.05 * p.powf(2.0 / 3.0) + 0.03 * p / d - 0.002;
+    let most = 0.394 * p;
+    let least = match class {
+        "3B" if p > 1.0 / 13.0 + 1e-9 => 0.12 * p,
+        "3B" => 0.23 * p - 1.5 * p * p,
+        _ => 0.25 * p - 0.4 * p * p,
+    };
+    match class {
+        "3B" => by_size.min(most).max(least),
+        _ if d < 0.25 - 1e-9 => by_size.min(most).max(least),
+        _ => least,
+    }
+}
+
+/// Inches to four places: the standard rounds basic sizes, allowances and tolerances so, and adds them after.
+fn places(inches: f64) -> f64 {
+    rounded(inches * 1e4) / 1e4
+}
+
+fn range(max: f64, min: f64) -> Range {
+    Range::both(printed(Length::inch(max), Unit::Inch), printed(Length::inch(min), Unit::Inch), FORMULA)
+}
+
 impl Form for Unified {
     fn key(&self) -> &'static str {
         "unified"
@@ -103,8 +180,18 @@ impl Form for Unified {
             Element::Internal => &INTERNAL,
         }
     }
-    fn limits(&self, _thread: &Thread) -> Result<Limits, LimitsError> {
-        todo!()
+    /// ASME B1.1-2003, section 5, by its formulas (from memory; checked against printed limits in
+    /// `tests/published.rs`). The smallest minor diameter of the screw and the largest major diameter of the nut are
+    /// left open, as in the standard.
+    fn limits(&self, thread: &Thread) -> Result<Limits, LimitsError> {
+        let (external, internal) = limits::classes(thread);
+        let external = external.map(|class| external_limits(thread, class)).transpose()?;
+        let internal = internal.map(|class| internal_limits(thread, class)).transpose()?;
+        let mut warnings = limits::off_series(thread);
+        if thread.starts > 1 {
+            warnings.push("The tolerances are those of a single start.".to_owned());
+        }
+        Ok(Limits { external, internal, warnings })
     }
     fn parse(&self, text: &str) -> Option<Result<Thread, DesignationError>> {
         read(text, &DIALECT)

@@ -1,12 +1,13 @@
 //! Whitworth thread, 55° with rounded crests and roots (BS 84: BSW, BSF).
 
+use super::tolerance::printed;
 use super::{Family, Form, SeriesRow, series};
 use crate::designation::DesignationError;
 use crate::designation::print::{classes_by_word, inch_size, left, starts_in_words};
 use crate::designation::read::{Class, Dialect, Order, read};
-use crate::limits::{Element, Limits, LimitsError};
+use crate::limits::{self, Element, ElementLimits, Limits, LimitsError, Range};
 use crate::profile::Basic;
-use crate::{Angle, Length, Source, Thread};
+use crate::{Angle, Length, Source, Thread, Unit};
 use std::sync::LazyLock;
 
 pub(super) struct Whitworth;
@@ -41,6 +42,68 @@ fn class(text: &str) -> Option<Class> {
         "normal" => Some(Class::Internal(word)),
         _ => None,
     }
+}
+
+const FORMULA: Source = Source::memory("BS 84:1956", "formulas of tolerance and allowance");
+
+/// The tolerance unit T of the pitch diameter, inches: 0.002 D^1/3 + 0.003 L^1/2 + 0.005 P^1/2, with L = D as the
+/// length of engagement.
+fn tolerance_unit(d: f64, p: f64) -> f64 {
+    0.002 * d.cbrt() + 0.003 * d.sqrt() + 0.005 * p.sqrt()
+}
+
+fn external_limits(thread: &Thread, class: &str) -> Result<ElementLimits, LimitsError> {
+    let (d, p) = (thread.nominal.to_inch(), thread.pitch.length.to_inch());
+    let basic = Whitworth.basic(thread.nominal, thread.pitch.length);
+    let unit = tolerance_unit(d, p);
+    let (tolerance, root_factor) = match class {
+        "close" => (2.0 / 3.0 * unit, 0.013),
+        "medium" => (unit, 0.02),
+        "free" => (1.5 * unit, 0.02),
+        _ => return Err(limits::unknown_class(thread, Element::External, class)),
+    };
+    // An allowance for plating up to 3/4 in; close bolts have none.
+    let allowance = if class != "close" && d <= 0.75 + 1e-9 { 0.3 * unit } else { 0.0 };
+    let below = |basic: Length, tolerance: f64| {
+        let max = basic.to_inch() - allowance;
+        range(max, max - tolerance)
+    };
+    Ok(ElementLimits {
+        element: Element::External,
+        class: class.to_owned(),
+        major: below(basic.d, tolerance + 0.01 * p.sqrt()),
+        pitch: below(basic.d2, tolerance),
+        minor: below(basic.d3, tolerance + root_factor * p.sqrt()),
+    })
+}
+
+fn internal_limits(thread: &Thread, class: &str) -> Result<ElementLimits, LimitsError> {
+    let (d, p) = (thread.nominal.to_inch(), thread.pitch.length.to_inch());
+    let basic = Whitworth.basic(thread.nominal, thread.pitch.length);
+    let tolerance = match class {
+        "medium" => tolerance_unit(d, p),
+        "normal" => 1.5 * tolerance_unit(d, p),
+        _ => return Err(limits::unknown_class(thread, Element::Internal, class)),
+    };
+    // By threads per inch: 26 and finer, 22 to 24, 20 and coarser.
+    let crest = 0.2 * p
+        + match 1.0 / p + 1e-9 {
+            n if n >= 26.0 => 0.004,
+            n if n >= 22.0 => 0.005,
+            _ => 0.007,
+        };
+    let (d2, d1) = (basic.d2.to_inch(), basic.d1_internal.to_inch());
+    Ok(ElementLimits {
+        element: Element::Internal,
+        class: class.to_owned(),
+        major: Range::at_least(printed(thread.nominal, Unit::Inch), FORMULA),
+        pitch: range(d2 + tolerance, d2),
+        minor: range(d1 + crest, d1),
+    })
+}
+
+fn range(max: f64, min: f64) -> Range {
+    Range::both(printed(Length::inch(max), Unit::Inch), printed(Length::inch(min), Unit::Inch), FORMULA)
 }
 
 impl Form for Whitworth {
@@ -91,8 +154,16 @@ impl Form for Whitworth {
             Element::Internal => &INTERNAL,
         }
     }
-    fn limits(&self, _thread: &Thread) -> Result<Limits, LimitsError> {
-        todo!()
+    /// BS 84:1956 by its formulas, all from memory: no printed limits were found to check them by.
+    fn limits(&self, thread: &Thread) -> Result<Limits, LimitsError> {
+        let (external, internal) = limits::classes(thread);
+        let external = external.map(|class| external_limits(thread, class)).transpose()?;
+        let internal = internal.map(|class| internal_limits(thread, class)).transpose()?;
+        let mut warnings = limits::off_series(thread);
+        if thread.starts > 1 {
+            warnings.push("The tolerances are those of a single start.".to_owned());
+        }
+        Ok(Limits { external, internal, warnings })
     }
     fn parse(&self, text: &str) -> Option<Result<Thread, DesignationError>> {
         read(text, &DIALECT)
