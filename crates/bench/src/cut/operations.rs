@@ -1,0 +1,295 @@
+//! The order of work at the lathe, with the cautions that belong to each step.
+
+use super::{Feed, Pass, PassKind};
+use crate::fit::Fit;
+use crate::job::Job;
+use crate::material::{self, Hazard};
+use crate::report::{Fine, Note, Step, Text, Value};
+use crate::setup::{HalfNuts, Setup};
+use crate::tool::Tool;
+use flankwise_thread::{Element, Hand, Length, Source};
+
+const LATHE_SAFETY: Source = Source::table("Lathe maker's manual", "safety section");
+const ENTANGLEMENT: Source = Source::table(
+    "WorkSafe Victoria: Safe use of metal turning lathes (2010)",
+    "entanglement, chuck keys, unsecured work",
+);
+const EMERY: Source = Source::table(
+    "Ontario Ministry of Labour: Alert, machine shop lathes (1994, reviewed 2009)",
+    "polishing at speed",
+);
+const CHIPS: Source = Source::table("Metal lathe safety sheet (stage safety)", "guards and chips");
+const HALF_NUTS: Source =
+    Source::table("Lathe makers' manuals", "threading to a shoulder, metric threads on an inch lead screw");
+
+fn entanglement() -> Note {
+    Note::caution(
+        "Chuck, work, lead screw and gears catch cloth and hair: sleeves rolled up, no gloves, no rings, hair tied, gear cover shut. People have died of this.",
+        ENTANGLEMENT,
+    )
+}
+fn chuck_key() -> Note {
+    Note::caution(
+        "Take the key out of the chuck at once. Turn the spindle one turn by hand, tool at both ends of the thread, before power.",
+        LATHE_SAFETY,
+    )
+}
+fn chips() -> Note {
+    Note::caution(
+        "Spindle stopped for every look, touch and measurement in the bore. Chips with a brush or a hook, not with fingers; no air jet.",
+        CHIPS,
+    )
+}
+fn reversing() -> Note {
+    Note::caution(
+        "Back the tool out and let the spindle stand still before it is reversed, and do not brake the chuck by hand. A screwed-on chuck can unscrew when reversed: use its lock, or do not reverse under power.",
+        LATHE_SAFETY,
+    )
+}
+fn blind_end() -> Note {
+    Note::caution(
+        "Stop before the blind end: one hand on the cross-slide, one on switch or half-nut lever, eyes on the mark and nothing else. Try the stop with the tool clear of the work first.",
+        HALF_NUTS,
+    )
+}
+fn emery() -> Note {
+    Note::caution(
+        "No emery strip wrapped round the work or the fingers, and none in the bore by finger: it has pulled people in. File handle fitted, strip on a backing, low speed, no gloves.",
+        EMERY,
+    )
+}
+fn long_work() -> Note {
+    Note::caution(
+        "Work that stands out more than three diameters from the chuck needs the tailstock or a steady.",
+        LATHE_SAFETY,
+    )
+}
+
+fn hazards(fit: &Fit) -> Vec<Note> {
+    let Some(m) = material::material(fit.material) else { return Vec::new() };
+    m.hazards
+        .iter()
+        .map(|h| match h {
+            Hazard::Lead => Note::caution(
+                "The alloy holds lead: no eating or smoking at the lathe, wash hands after, do not blow the dust about.",
+                Source::memory("US OSHA 29 CFR 1910.1025", "lead: hygiene"),
+            ),
+            Hazard::Beryllium => Note::caution(
+                "The alloy holds beryllium: its dust causes lung disease. Cut wet, no dry grinding or sanding, and follow the rules of your place.",
+                Source::table("US OSHA 29 CFR 1910.1024", "summaries: applies to alloys of 0.1 % beryllium and more"),
+            ),
+            Hazard::IronDust => Note::caution(
+                "Cast iron makes fine abrasive dust: extraction or a mask, and cover the ways.",
+                Source::practice("dry turning of cast iron"),
+            ),
+            Hazard::Formaldehyde => Note::caution(
+                "Acetal that is overheated gives off formaldehyde: keep the edge keen and cool, and air the room.",
+                Source::practice("machining of acetal"),
+            ),
+        })
+        .collect()
+}
+
+/// Cautions for the view at the lathe.
+pub(super) fn at_the_lathe(fit: &Fit, setup: Option<&Setup>) -> Vec<Note> {
+    let mut notes = vec![entanglement(), chuck_key(), chips()];
+    if !fit.through {
+        notes.push(blind_end());
+    }
+    if setup.is_none_or(|s| s.half_nuts == HalfNuts::KeepClosed) || fit.thread.hand == Hand::Left {
+        notes.push(reversing());
+    }
+    notes.extend(hazards(fit));
+    notes
+}
+
+fn step(text: impl Into<Text>) -> Step {
+    Step { text: text.into(), cautions: Vec::new() }
+}
+
+fn with(text: impl Into<Text>, cautions: Vec<Note>) -> Step {
+    Step { text: text.into(), cautions }
+}
+
+/// The order of work.
+pub(super) fn list(
+    fit: &Fit,
+    tool: &Tool,
+    setup: Option<&Setup>,
+    job: &Job,
+    passes: &[Pass],
+    feed: Feed,
+) -> Vec<Step> {
+    let inside = fit.part == Element::Internal;
+    let gauge = |l: Length| Value::Length(l, Fine::Shop);
+    let mut steps = Vec::new();
+
+    let mut hold = vec![entanglement(), chuck_key()];
+    if !inside {
+        hold.push(long_work());
+    }
+    hold.extend(hazards(fit));
+    steps.push(with(
+        if inside {
+            "Hold the work so that it can stay in the chuck until the mate has been tried in it: it does not come back to the same place."
+        } else {
+            "Hold the work between centres, or in the chuck with the tailstock, so that it can go back to the same place."
+        },
+        hold,
+    ));
+    steps.push(step(
+        Text::new()
+            .s(if inside { "Bore to " } else { "Turn to " })
+            .v(Value::Band(fit.blank.min, fit.blank.max, Fine::Shop))
+            .s(", aim ")
+            .v(gauge(fit.blank.aim))
+            .s(", and break the edge to the groove's bottom, ")
+            .v(gauge(fit.bottom.aim))
+            .s("."),
+    ));
+    match (fit.through, fit.relief) {
+        (true, _) => {}
+        (false, Some(width)) => {
+            let over = Length::mm(0.2);
+            let dia = if inside { fit.bottom.max + over } else { fit.bottom.min - over };
+            steps.push(step(
+                Text::new()
+                    .s("Cut the relief groove at the blind end first: ")
+                    .v(gauge(width))
+                    .s(" wide, to ")
+                    .v(gauge(dia))
+                    .s(", a little beyond the bottom of the thread."),
+            ));
+        }
+        (false, None) => steps.push(step(
+            "There is no relief groove: the tool must be drawn out at the same mark in every pass while the spindle turns. A relief groove, or a hole drilled where the thread ends, makes this safe.",
+        )),
+    }
+    steps.push(step(
+        Text::new()
+            .s("Clamp the tool with ")
+            .v(Value::Length(tool.stick_out, Fine::Coarse))
+            .s(if inside { " of stick-out, no more" } else { " of overhang or less" })
+            .s(", square to the work by a template or setting gauge, edge ")
+            .join(height_words(job))
+            .s("."),
+    ));
+    steps.push(step(compound_words(feed)));
+    steps.push(with(
+        match fit.thread.hand {
+            Hand::Right => "Gears and direction as the lathe page says: the tool runs towards the chuck.",
+            Hand::Left => {
+                "Gears and direction as the lathe page says: a left-hand thread runs from the inner end away from the chuck, so the relief groove or a free end is where each pass starts."
+            }
+        },
+        if fit.thread.hand == Hand::Left { vec![reversing()] } else { Vec::new() },
+    ));
+    steps.push(step(
+        Text::new()
+            .s("Touch on in the ")
+            .s(if inside { "bore" } else { "outside" })
+            .s(" with the spindle running slowly until a hair mark shows, and zero the ")
+            .s(match feed {
+                Feed::Swung(_) => "cross-slide and the compound.",
+                _ => "cross-slide there.",
+            }),
+    ));
+    if let Some(scratch) = passes.iter().find(|p| p.kind == PassKind::Scratch) {
+        steps.push(with(
+            Text::new()
+                .s("Scratch pass, ")
+                .v(gauge(scratch.depth))
+                .s(" deep. Stop, and check the pitch with a leaf gauge or a rule over as many threads as there are: ")
+                .v(Value::Pitch(fit.thread.pitch))
+                .s(if fit.thread.starts > 1 { " from one start to the next only after the last start; until then the lead." } else { "." }),
+            vec![chips()],
+        ));
+    }
+    let mut in_the_cut = vec![chips()];
+    if !fit.through {
+        in_the_cut.insert(0, blind_end());
+    }
+    if setup.is_none_or(|s| s.half_nuts == HalfNuts::KeepClosed) {
+        in_the_cut.push(reversing());
+    }
+    let cutting = passes.iter().filter(|p| p.kind == PassKind::Cutting).count();
+    steps.push(with(
+        Text::new()
+            .v(Value::Count(cutting as i64))
+            .s(" passes as listed. At the end of each: draw the tool out, return, set the next reading. Clear the chips and oil every time."),
+        in_the_cut,
+    ));
+    if fit.thread.starts > 1 {
+        steps.push(step(
+            Text::new()
+                .s("Repeat the passes for each of the ")
+                .v(Value::Count(i64::from(fit.thread.starts)))
+                .s(" starts: shift the tool along the axis by the pitch with the compound, or turn the work by its share of a turn."),
+        ));
+    }
+    if passes.iter().any(|p| p.kind == PassKind::Widening) {
+        steps.push(step(match feed {
+            Feed::Swung(_) => {
+                "Side passes at full depth: compound on and cross-slide back, both as listed, which moves the tool along the axis only. Try the mate from the first one on, and stop when it runs."
+            }
+            _ => {
+                "Side passes at full depth: shift the tool with the compound as listed, cross-slide reading unchanged. Try the mate from the first one on, and stop when it runs."
+            }
+        }));
+    }
+    let spring = passes.iter().filter(|p| p.kind == PassKind::Spring).count();
+    if spring > 0 {
+        steps.push(step(
+            Text::new()
+                .v(Value::Count(spring as i64))
+                .s(" spring passes at the last reading, until no chip comes: they take what the bar has sprung away from."),
+        ));
+    }
+    steps.push(with(
+        Text::new()
+            .s("Clean and try ")
+            .s(if inside { "the screw itself, at its least worn place first" } else { "the nut itself" })
+            .s(", and the gauges of the proof page, before the work leaves the chuck. If it binds, one side pass or ")
+            .v(gauge(Length::mm(0.02)))
+            .s(" more depth, and try again."),
+        vec![chips()],
+    ));
+    steps.push(with(
+        "Take the thin start of the thread back to full thickness, chamfer, deburr with a scraper or a stone, and take one light pass at the last reading.",
+        vec![emery()],
+    ));
+    steps
+}
+
+fn height_words(job: &Job) -> Text {
+    match job.grind.height.filter(|h| *h != Length::ZERO) {
+        Some(h) if h > Length::ZERO => Text::new().len(h).s(" above centre"),
+        Some(h) => Text::new().len(-h).s(" below centre"),
+        None => Text::new().s("on centre"),
+    }
+}
+
+fn compound_words(feed: Feed) -> Text {
+    match feed {
+        Feed::Straight => Text::new().s("Set the compound parallel to the axis: it only shifts the tool sideways. Take up its play towards the tailstock. The cross-slide feeds."),
+        Feed::Swung(lean) => Text::new()
+            .s("Swing the compound ")
+            .v(Value::Angle(lean, 1))
+            .s(" from the line of the cross-slide, so that it carries the tool towards its leading side as it goes in. The compound feeds; the cross-slide draws out and comes back to zero."),
+        Feed::Shifted(lean) => Text::new()
+            .s("Set the compound parallel to the axis. The cross-slide feeds, and the compound shifts the tool towards its leading side as listed, which makes a path ")
+            .v(Value::Angle(lean, 1))
+            .s(" from the radius."),
+    }
+}
+
+/// Appends one text to another.
+trait Join {
+    fn join(self, other: Text) -> Text;
+}
+impl Join for Text {
+    fn join(mut self, other: Text) -> Text {
+        self.0.extend(other.0);
+        self
+    }
+}
