@@ -1,13 +1,33 @@
 //! Fit: sizes for this mate, and the body of the part.
+//!
+//! The mate's readings become what is missing of its thread at each place ([`mate`]); the part is made so that the
+//! tightest place has the play that is wanted ([`sizes`]); the play elsewhere follows, beside that of a part made
+//! to the book. Then the [`body`], the [`load`] on the thread, and the order of [`operations`].
 
 pub mod iso286;
+pub mod mate;
 pub mod play;
 pub mod strength;
 
+mod body;
+mod caution;
+mod load;
+mod operations;
+mod say;
+mod sizes;
+mod wear;
+
+pub use body::{bar_for, nominal_of};
+pub use sizes::default_play;
+pub use wear::{Wear, judge as judge_wear};
+
 use crate::evidence::Evidence;
 use crate::identity::Identity;
-use crate::job::Job;
-use crate::report::{Outcome, Section, Step};
+use crate::job::{Job, Make};
+use crate::material;
+use crate::report::{Block, Need, Note, Outcome, Step, Text, Value};
+use flankwise_thread::limits::ElementLimits;
+use flankwise_thread::profile::Basic;
 use flankwise_thread::{Element, Length, Limits, Thread};
 
 /// A size with its permitted range.
@@ -26,12 +46,16 @@ pub struct Size {
 pub struct Station {
     /// Place along the mate from its end.
     pub place: Length,
-    /// The mate's pitch diameter there.
+    /// The mate's pitch diameter there; the basic one for upright flanks.
     pub mate_pitch_diameter: Length,
-    /// Its standard uncertainty.
+    /// Its standard uncertainty; for upright flanks that of the thread thickness.
     pub u: Length,
+    /// Axial thickness of the mate's ridge at the basic pitch line.
+    pub thickness: Length,
     /// Axial play of the part made to the aimed sizes.
     pub play: Length,
+    /// Standard uncertainty of the play, the made part taken as exact.
+    pub u_play: Length,
     /// Axial play of a part made to the book's middle of tolerance.
     pub play_by_book: Length,
 }
@@ -76,17 +100,249 @@ pub struct Fit {
     /// Thread engagement H1.
     pub engagement: Length,
     /// The section's figures and tables that are not in fields above.
-    pub detail: Vec<crate::report::Block>,
-}
-
-/// Computes sizes.
-pub fn work(_evidence: &Evidence, _identity: &Identity, _job: &Job) -> Outcome<Fit> {
-    todo!()
+    pub detail: Vec<Block>,
 }
 
 impl Fit {
-    /// Says itself.
-    pub fn section(&self) -> Section {
-        todo!()
+    /// The limits by the book of the part made.
+    pub fn book_of_part(&self) -> Option<&ElementLimits> {
+        of(self.book.as_ref()?, self.part)
     }
+    /// Play at the tightest and at the loosest place read, in that order; none where the mate was not measured.
+    pub fn play_range(&self) -> Option<(Length, Length)> {
+        let plays = || self.stations.iter().map(|s| s.play);
+        plays().reduce(Length::min).zip(plays().reduce(Length::max))
+    }
+    /// The same for a part made to the book's middle.
+    pub fn play_range_by_book(&self) -> Option<(Length, Length)> {
+        let plays = || self.stations.iter().map(|s| s.play_by_book);
+        plays().reduce(Length::min).zip(plays().reduce(Length::max))
+    }
+}
+
+/// The other of the two.
+pub(crate) const fn other(element: Element) -> Element {
+    match element {
+        Element::Internal => Element::External,
+        Element::External => Element::Internal,
+    }
+}
+
+/// `nut` or `screw`.
+pub(crate) const fn word(element: Element) -> &'static str {
+    match element {
+        Element::Internal => "nut",
+        Element::External => "screw",
+    }
+}
+
+/// With a capital first letter.
+fn capital(text: &str) -> String {
+    let mut chars = text.chars();
+    chars.next().map_or_else(String::new, |c| c.to_uppercase().chain(chars).collect())
+}
+
+fn of(limits: &Limits, element: Element) -> Option<&ElementLimits> {
+    match element {
+        Element::Internal => limits.internal.as_ref(),
+        Element::External => limits.external.as_ref(),
+    }
+}
+
+/// What is missing and worth saying, gathered on the way.
+#[derive(Default)]
+struct Aside {
+    needs: Vec<Need>,
+    notes: Vec<Note>,
+}
+
+impl Aside {
+    fn need(&mut self, field: &str, what: &str) {
+        self.needs.push(Need { field: field.to_owned(), what: what.to_owned() });
+    }
+    fn note(&mut self, note: Note) {
+        self.notes.push(note);
+    }
+}
+
+/// Computes sizes.
+pub fn work(evidence: &Evidence, identity: &Identity, job: &Job) -> Outcome<Fit> {
+    let make = &job.make;
+    let thread = identity.thread.clone();
+    let basic = thread.family.form().basic(thread.nominal, thread.pitch.length);
+    let mut aside = Aside::default();
+    doubt_identity(identity, &mut aside);
+
+    let book = book(&thread, make, &mut aside);
+    let mut mate = mate::gather(evidence, other(make.part), &thread, &basic);
+    aside.notes.append(&mut mate.notes);
+    let length = thread_length(make, thread.nominal, &mut aside);
+    let sized = sizes::size(make, &basic, book.as_ref(), &mate, length, &mut aside);
+
+    let mut fit = Fit {
+        material: part_material(make, &mut aside),
+        through: make.through,
+        relief: make.relief,
+        thread,
+        part: make.part,
+        book,
+        blank: sized.blank,
+        bottom: sized.bottom,
+        pitch_diameter: sized.pitch_diameter,
+        depth: (sized.bottom.aim - sized.blank.aim).abs() / 2.0,
+        groove_bottom_width: sized.groove_width(sized.bottom.aim, &basic),
+        groove_top_width: sized.groove_width(sized.blank.aim, &basic),
+        length,
+        stations: sized.stations(&mate, &basic),
+        body: None,
+        stock: None,
+        operations: Vec::new(),
+        engagement: sized.engagement,
+        detail: Vec::new(),
+    };
+    blind_room(&fit, &mut aside);
+    wear::report(&mut fit, &mate, &sized, make.play.is_some(), &mut aside);
+    body::plan(&mut fit, job, &mut aside);
+    load::report(&mut fit, &mate, &sized, &basic, job, &mut aside);
+    caution::duty(make, &mut aside);
+    fit.operations = operations::plan(&fit, job);
+    Outcome { result: Some(fit), needs: aside.needs, notes: aside.notes }
+}
+
+/// Sizes hold for the thread they were computed for: says so while that is in doubt.
+fn doubt_identity(identity: &Identity, aside: &mut Aside) {
+    let Some(first) = identity.candidates.iter().find(|c| c.thread == identity.thread) else { return };
+    if identity.chosen_by_hand || first.probability >= 0.9 {
+        return;
+    }
+    let mut text = Text::from(format!("These sizes are for {}, which is ", first.thread))
+        .v(Value::Share(first.probability))
+        .s(" likely");
+    if let Some(rival) = identity.candidates.iter().find(|c| c.thread != identity.thread) {
+        text = text.s(format!("; {} is ", rival.thread)).v(Value::Share(rival.probability));
+    }
+    aside.note(Note::warning(text.s(". Settle what it is before metal is cut.")).field("identity.thread"));
+}
+
+/// Limits of both elements: the part in the class asked, the mate in its default class.
+fn book(thread: &Thread, make: &Make, aside: &mut Aside) -> Option<Limits> {
+    let mut part = thread.clone();
+    (part.external_class, part.internal_class) = (None, None);
+    let mut mate = part.clone();
+    let class = |t: &Thread, e| match e {
+        Element::Internal => t.internal_class.clone(),
+        Element::External => t.external_class.clone(),
+    };
+    let asked = make.class.clone().or_else(|| class(thread, make.part));
+    let mates = class(thread, other(make.part));
+    match make.part {
+        Element::Internal => (part.internal_class, mate.external_class) = (asked, mates),
+        Element::External => (part.external_class, mate.internal_class) = (asked, mates),
+    }
+    let mut found = Limits { external: None, internal: None, warnings: Vec::new() };
+    for (thread, element) in [(&part, make.part), (&mate, other(make.part))] {
+        match flankwise_thread::limits::limits(thread) {
+            Ok(limits) => {
+                match element {
+                    Element::Internal => found.internal = limits.internal,
+                    Element::External => found.external = limits.external,
+                }
+                for warning in limits.warnings {
+                    if !found.warnings.contains(&warning) {
+                        found.warnings.push(warning);
+                    }
+                }
+            }
+            Err(why) => {
+                let field = if element == make.part { "make.class" } else { "" };
+                aside.note(
+                    Note::warning(format!("{why}. Sizes follow the basic profile instead.")).field(field),
+                );
+            }
+        }
+    }
+    for warning in &found.warnings {
+        aside.note(Note::remark(warning.clone()));
+    }
+    (found.external.is_some() || found.internal.is_some()).then_some(found)
+}
+
+fn thread_length(make: &Make, nominal: Length, aside: &mut Aside) -> Length {
+    if let Some(length) = make.length.filter(|l| *l > Length::ZERO) {
+        return length;
+    }
+    aside.need(
+        "make.length",
+        "length of thread: it settles the load on the flanks, the stock and the reach of the tool",
+    );
+    let assumed = make.body.length.unwrap_or(nominal * 1.5);
+    let text = Text::from("Length of thread taken as ").len(assumed).s(if make.body.length.is_some() {
+        ", the length of the body."
+    } else {
+        ", one and a half times the diameter."
+    });
+    aside.note(Note::remark(text).field("make.length").source(strength::LENGTH));
+    assumed
+}
+
+fn part_material(make: &Make, aside: &mut Aside) -> &'static str {
+    let default = material::default_part(make.part);
+    let Some(typed) = &make.material else {
+        aside.note(
+            Note::remark(format!("No material is given: {} is taken.", default.name)).field("make.material"),
+        );
+        return default.key;
+    };
+    material::material(typed).map_or_else(
+        || {
+            let text = format!(
+                "No material is called {typed}; {} is taken. The nearest name is {}.",
+                default.name,
+                material::nearest(typed)
+            );
+            aside.note(Note::warning(text).field("make.material"));
+            default.key
+        },
+        |m| m.key,
+    )
+}
+
+/// A blind thread needs somewhere for the tool to stop.
+fn blind_room(fit: &Fit, aside: &mut Aside) {
+    if fit.through {
+        return;
+    }
+    let usual = fit.thread.pitch.length * 2.0;
+    match fit.relief {
+        None => aside.need(
+            "make.relief",
+            "width of the groove at the blind end: the tool has to stop there, and two pitches are usual",
+        ),
+        Some(relief) if relief < usual => aside.note(
+            Note::warning(
+                Text::from("The groove at the blind end is ")
+                    .len(relief)
+                    .s(" wide; two pitches, ")
+                    .len(usual)
+                    .s(", are usual. Less leaves less time to stop in."),
+            )
+            .field("make.relief")
+            .source(flankwise_thread::Source::practice("relief of feed threads at least two pitches wide")),
+        ),
+        Some(_) => {}
+    }
+}
+
+/// What is missing of `element` by its limits: least and most.
+fn missing_by_book(
+    book: Option<&Limits>,
+    element: Element,
+    basic: &Basic,
+    slope: f64,
+) -> Option<(Length, Length)> {
+    let range = of(book?, element)?.pitch;
+    let (max, min) = (range.max.or(range.min)?, range.min.or(range.max)?);
+    let a = play::missing(element, max, basic.d2, slope);
+    let b = play::missing(element, min, basic.d2, slope);
+    Some((a.min(b), a.max(b)))
 }

@@ -1,0 +1,143 @@
+//! Cautions, in our own words after published guidance; each names the document. They do not replace local codes,
+//! the machine's manual or a licensed person.
+
+use crate::job::{Duty, Make};
+use crate::material::{Hazard, Material};
+use crate::report::Note;
+use flankwise_thread::Source;
+
+use super::{Aside, capital};
+
+const WORKSAFE: Source = Source::table(
+    "WorkSafe Victoria, Safe use of metal turning lathes (2010)",
+    "entanglement; unsecured work and keys",
+);
+const MANUAL: Source =
+    Source::table("lathe maker's manual, safety section", "long stock, chuck key, stopping, clearance");
+const GUARDS: Source =
+    Source::table("Metal lathe safety sheet (Safety on the Set)", "guards, chips, adjusting");
+const POLISH: Source = Source::table(
+    "Ontario Ministry of Labour, Alert: machine shop lathes (1994, reviewed 2009)",
+    "emery strip",
+);
+const REVERSE: Source = Source::table("lathe makers' manuals, thread cutting", "half-nuts and shoulders");
+const LEAD: Source = Source::memory("OSHA 29 CFR 1910.1025", "lead: hygiene and limits");
+const BERYLLIUM: Source = Source::table(
+    "29 CFR 1910.1024, as summarized in a supplier's hazard sheet (NGK)",
+    "beryllium: limits, no dry abrasion",
+);
+const JACK: Source =
+    Source::table("screw jack maker's instruction (Nook)", "creep under vibration, travel stops");
+const LOLER: Source = Source::table("HSE SIM 03/2010/2 (LOLER)", "thorough examination, wear out of limits");
+
+/// Before the spindle turns, with the body's work.
+pub(super) fn chuck() -> Note {
+    Note::caution(
+        "Take the key out of the chuck before the switch is touched, turn the work over once by hand to see that it clears, and let the chuck run down: no hand on it.",
+        MANUAL,
+    )
+}
+
+/// Clothes, hair, gloves.
+pub(super) fn entangle() -> Note {
+    Note::caution(
+        "People have died wound into chucks, feed screws and lead screws by a sleeve, glove or loose hair: close them up, and go by the rules and the training that hold where you work.",
+        WORKSAFE,
+    )
+}
+
+/// Stock that stands out.
+pub(super) fn long_stock() -> Note {
+    Note::caution(
+        "Bar that stands out more than three diameters needs a centre or a steady, and bar behind the spindle must not whip.",
+        MANUAL,
+    )
+}
+
+/// Guards and chips.
+pub(super) fn guards() -> Note {
+    Note::caution(
+        "Shut the gear cover. Chips go with a brush or a hook and the spindle standing; set tools only while it stands.",
+        GUARDS,
+    )
+}
+
+/// Filing and polishing.
+pub(super) fn polish() -> Note {
+    Note::caution(
+        "A strip of emery looped round the work has pulled a person in: hold it in a backed strip or holder, wear no gloves, and polish before slots or flats are cut.",
+        POLISH,
+    )
+}
+
+/// Threading to a stop.
+pub(super) fn threading(through: bool) -> Note {
+    let text = if through {
+        "Keep both hands free to draw the tool out and to stop; where the half-nuts stay shut, go back by reversing."
+    } else {
+        "The tool runs towards a wall: keep both hands free to draw it out and to stop, try the stop with the tool clear of the work, and go back by reversing where the half-nuts stay shut."
+    };
+    Note::caution(text, REVERSE)
+}
+
+/// What the material asks for, where it is cut.
+pub(super) fn material(material: &Material) -> Vec<Note> {
+    material
+        .hazards
+        .iter()
+        .map(|hazard| match hazard {
+            Hazard::Lead => Note::caution(
+                format!(
+                    "{} holds lead: do not grind or sand it dry, wipe dust up wet, keep food and drink away and wash hands before either; limits are those of the local lead rule.",
+                    capital(material.name)
+                ),
+                LEAD,
+            ),
+            Hazard::Beryllium => Note::caution(
+                format!(
+                    "Dust and fume of {} cause lung disease that does not heal: no grinding, sanding or polishing without extraction and the measures of the beryllium rule; cut wet, and ask a qualified person first.",
+                    material.name
+                ),
+                BERYLLIUM,
+            ),
+            Hazard::IronDust => Note::caution(
+                "Cast iron makes fine dust: keep it off your face and off the ways, with extraction or a mask where it hangs in the air.",
+                Source::practice("dry cast iron dust"),
+            ),
+            Hazard::Formaldehyde => Note::caution(
+                "Overheated acetal gives off formaldehyde: keep the tool sharp and the chip cool, air the room.",
+                Source::memory("makers' safety sheets", "acetal, thermal decomposition"),
+            ),
+        })
+        .collect()
+}
+
+/// What hangs on the thread.
+pub(super) fn duty(make: &Make, aside: &mut Aside) {
+    match make.duty {
+        Duty::Lift => {
+            aside.note(
+                Note::caution(
+                    "A load that could fall hangs on this thread. Nothing here plans a screw that lifts people, holds a load over them or belongs to a lift, hoist, jack or car lift: that takes an engineer and the code that holds there. For any other lifting screw the sizes are for finding out and quoting; a competent person decides whether the part may be used, and when it is examined again.",
+                    LOLER,
+                )
+                .field("make.duty"),
+            );
+            aside.note(
+                Note::caution(
+                    "A screw that locks on paper can still creep under vibration: it wants a brake or a lock, stops at both ends so that the nut cannot run off, and a second means to hold the load.",
+                    JACK,
+                )
+                .field("make.duty"),
+            );
+        }
+        Duty::Clamp => aside.note(
+            Note::caution(
+                "If this clamp holds work or a guard that could come loose on someone, have the machine's rules and a competent person decide whether a remade part may hold it.",
+                Source::practice("clamping parts of machines"),
+            )
+            .field("make.duty"),
+        ),
+        Duty::Feed => {}
+    }
+}

@@ -1,0 +1,241 @@
+//! Order of operations of the whole part, threading as one step; cautions stand at the step they belong to.
+
+use super::{Fit, caution};
+use crate::job::{Body, Hole, HoleKind, Job};
+use crate::material::{self, Material};
+use crate::report::{Fine, Note, Step, Text, Value};
+use flankwise_thread::{Element, Length, Source};
+
+/// Left in the bore when drilling, for the boring bar to make it straight. Common practice, no source.
+const BORE_ALLOWANCE: Length = Length::mm(1.0);
+/// Left on the body until the thread is cut. Common practice, no source.
+const TURN_ALLOWANCE: Length = Length::mm(0.5);
+/// Runs this true when put back in the chuck. Common practice, no source.
+const RUN_OUT: Length = Length::mm(0.02);
+
+fn step(text: impl Into<Text>, cautions: Vec<Note>) -> Step {
+    Step { text: text.into(), cautions }
+}
+
+/// The steps in order.
+pub(super) fn plan(fit: &Fit, job: &Job) -> Vec<Step> {
+    let stuff = material::material(fit.material).unwrap_or_else(|| material::default_part(fit.part));
+    let mut steps = vec![stock(fit, stuff)];
+    match fit.part {
+        Element::Internal => nut(fit, &job.make.body, stuff, &mut steps),
+        Element::External => screw(fit, &job.make.body, stuff, &mut steps),
+    }
+    steps.push(step(
+        "Wash, take off the burrs of the first and last turn by hand with the spindle standing, and prove the fit (see Proof).",
+        vec![],
+    ));
+    steps
+}
+
+fn stock(fit: &Fit, stuff: &Material) -> Step {
+    let text = match fit.stock {
+        Some((diameter, length)) => Text::from("Saw off ")
+            .v(Value::Length(length, Fine::Coarse))
+            .s(" of ")
+            .v(Value::Length(diameter, Fine::Coarse))
+            .s(format!(" bar of {}, hold it in the chuck and face it.", stuff.name)),
+        None => Text::from(format!("Hold the {} in the chuck and face it.", stuff.name)),
+    };
+    let mut cautions = vec![caution::chuck(), caution::entangle(), caution::guards()];
+    cautions.extend(caution::material(stuff));
+    step(text, cautions)
+}
+
+fn nut(fit: &Fit, body: &Body, stuff: &Material, steps: &mut Vec<Step>) {
+    let depth = body.length.unwrap_or(fit.length);
+    if let Some(flange) = body.flange {
+        steps.push(step(
+            Text::from("Turn the flange to ")
+                .len(flange)
+                .s(" and rough the body beside it, with ")
+                .len(TURN_ALLOWANCE)
+                .s(" to come off."),
+            vec![caution::long_stock()],
+        ));
+    } else {
+        steps.push(step(
+            Text::from("Rough the outside, with ").len(TURN_ALLOWANCE).s(" to come off."),
+            vec![caution::long_stock()],
+        ));
+    }
+    let drill = fit.blank.aim - BORE_ALLOWANCE;
+    let mut bore = Text::from("Centre, drill in steps up to ").v(Value::Length(drill, Fine::Coarse));
+    bore = if fit.through {
+        bore.s(" right through")
+    } else {
+        bore.s(", ").v(Value::Length(blind_depth(fit), Fine::Coarse)).s(" deep")
+    };
+    steps.push(step(
+        bore.s(", and bore to ")
+            .v(Value::Length(fit.blank.aim, Fine::Shop))
+            .s(" (")
+            .v(Value::Band(fit.blank.min, fit.blank.max, Fine::Shop))
+            .s(")."),
+        bore_cautions(stuff),
+    ));
+    if let Some(relief) = fit.relief.filter(|_| !fit.through) {
+        steps.push(step(
+            Text::from("Cut the groove at the blind end: ")
+                .len(relief)
+                .s(" wide, ")
+                .len(fit.bottom.max + Length::mm(0.5))
+                .s(" across, its near side ")
+                .v(Value::Length(fit.length, Fine::Shop))
+                .s(" from the mouth. Chamfer the mouth of the bore to the bottom of the thread."),
+            vec![],
+        ));
+    } else {
+        steps.push(step("Chamfer both mouths of the bore to the bottom of the thread.", vec![]));
+    }
+    holes_before_thread(body, steps);
+    steps.push(threading(fit));
+    if let Some(outside) = fit.body {
+        steps.push(step(
+            Text::from("Without letting go of the work, finish the body to ")
+                .v(Value::Band(outside.min, outside.max, Fine::Gauge))
+                .s(" so that it runs true with the thread."),
+            vec![caution::polish()],
+        ));
+    } else {
+        steps.push(step(
+            "Without letting go of the work, finish the outside so that it runs true with the thread.",
+            vec![caution::polish()],
+        ));
+    }
+    steps.push(step(
+        Text::from("Part off ").v(Value::Length(depth, Fine::Shop)).s(" long with something to face."),
+        vec![],
+    ));
+    steps.push(step(
+        Text::from("Turn it round in soft jaws or a split bush, set it true to ")
+            .len(RUN_OUT)
+            .s(" by indicator on the body, and face the back to length."),
+        vec![caution::chuck()],
+    ));
+    holes_after(body, steps);
+}
+
+fn blind_depth(fit: &Fit) -> Length {
+    fit.length + fit.relief.unwrap_or(fit.thread.pitch.length * 2.0)
+}
+
+fn bore_cautions(stuff: &Material) -> Vec<Note> {
+    let mut cautions = Vec::new();
+    if stuff.group == material::Group::Bronze || stuff.group == material::Group::Brass {
+        cautions.push(
+            Note::warning("Bronze and brass pull the drill in: dull its lips to no rake, or open the hole in small steps.")
+                .source(Source::practice("drills with zero rake for copper alloys")),
+        );
+    }
+    cautions
+}
+
+fn threading(fit: &Fit) -> Step {
+    step(
+        Text::from(format!("Cut the thread {} to ", fit.thread))
+            .v(Value::Length(fit.bottom.aim, Fine::Shop))
+            .s(" at the bottom, ")
+            .v(Value::Length(fit.depth, Fine::Shop))
+            .s(" deep (see Passes). Try the mate or the gauge before the tool is moved."),
+        vec![caution::threading(fit.through), caution::guards()],
+    )
+}
+
+fn screw(fit: &Fit, body: &Body, _stuff: &Material, steps: &mut Vec<Step>) {
+    let long = body.length.unwrap_or(fit.length) > fit.blank.aim * 3.0;
+    let mut cautions = vec![caution::chuck()];
+    if long {
+        cautions.push(caution::long_stock());
+    }
+    steps.push(step(
+        "Face and centre both ends; hold between centres, or in the chuck and on the centre.",
+        cautions,
+    ));
+    if let Some(outside) = fit.body {
+        steps.push(step(
+            Text::from("Turn the plain part to ")
+                .v(Value::Band(outside.min, outside.max, Fine::Gauge))
+                .s("."),
+            vec![caution::polish()],
+        ));
+    }
+    let mut turn = Text::from("Turn the length of thread to ")
+        .v(Value::Length(fit.blank.aim, Fine::Shop))
+        .s(" (")
+        .v(Value::Band(fit.blank.min, fit.blank.max, Fine::Shop))
+        .s(")");
+    if fit.length > fit.blank.aim * 8.0 {
+        turn = turn.s(", with a travelling steady behind the tool");
+    }
+    steps.push(step(turn.s("."), if long { vec![caution::long_stock()] } else { vec![] }));
+    if let Some(relief) = fit.relief.filter(|_| !fit.through) {
+        steps.push(step(
+            Text::from("Cut the groove at the end of the thread: ")
+                .len(relief)
+                .s(" wide, ")
+                .len(fit.bottom.min - Length::mm(0.2))
+                .s(" across. Chamfer the start."),
+            vec![],
+        ));
+    }
+    steps.push(threading(fit));
+    holes_after(body, steps);
+}
+
+fn hole_text(hole: &Hole) -> Text {
+    let (what, from) = match hole.kind {
+        HoleKind::Cross => ("Drill across, ", ", its centre "),
+        HoleKind::Spot => ("Spot for the locking screw, ", ", its centre "),
+        HoleKind::Flange => ("Drill the flange, ", ", on a circle of "),
+    };
+    let mut text = Text::from(what);
+    if hole.count > 1 {
+        text = text.v(Value::Count(i64::from(hole.count))).s(" times ");
+    }
+    text = text.v(Value::Length(hole.diameter, Fine::Shop));
+    if let Some(depth) = hole.depth {
+        text = text.s(", ").v(Value::Length(depth, Fine::Shop)).s(" deep");
+    }
+    text = text.s(from).v(Value::Length(hole.from_end, Fine::Shop));
+    if hole.kind != HoleKind::Flange {
+        text = text.s(" from the front face");
+    }
+    if let Some(thread) = &hole.thread {
+        text = text.s(format!(", and tap {thread}"));
+    }
+    text.s(".")
+}
+
+fn drilling() -> Note {
+    Note::caution(
+        "Clamp the part in a vice or against a stop for drilling; a drill that breaks through spins what it catches.",
+        Source::practice("holding work at the drill press"),
+    )
+}
+
+/// A hole that cuts the thread comes before it, so that the last passes clear the burr.
+fn holes_before_thread(body: &Body, steps: &mut Vec<Step>) {
+    for hole in body.holes.iter().filter(|h| h.kind == HoleKind::Cross) {
+        steps.push(step(
+            hole_text(hole).s(" It cuts the thread: drill it now, before the body is parted off, and set the work true again if it left the chuck."),
+            vec![drilling()],
+        ));
+    }
+}
+
+fn holes_after(body: &Body, steps: &mut Vec<Step>) {
+    for hole in body.holes.iter().filter(|h| h.kind != HoleKind::Cross) {
+        steps.push(step(hole_text(hole), vec![drilling()]));
+    }
+    if let Some(flats) = body.flats {
+        steps.push(step(
+            Text::from("Mill or file the flats to ").v(Value::Length(flats, Fine::Shop)).s(" across."),
+            vec![],
+        ));
+    }
+}

@@ -1,0 +1,227 @@
+//! Fit as a section.
+
+use super::wear::band;
+use super::{Fit, capital, mate, play, word};
+use crate::report::{Block, Column, Figure, Fine, Mark, Row, Section, StageName, Table, Text, Value};
+use flankwise_thread::{Element, Length, Source};
+
+const AIM: Source = Source::derived("limits of the standard and the mate's readings");
+
+impl Fit {
+    /// Says itself.
+    pub fn section(&self) -> Section {
+        let mut blocks = vec![Block::Figures("Sizes".into(), self.figures())];
+        if !self.stations.is_empty() {
+            blocks.push(Block::Table(self.travel()));
+        }
+        blocks.extend(self.book_table().map(Block::Table));
+        blocks.extend(self.detail.iter().cloned());
+        if !self.operations.is_empty() {
+            blocks.push(Block::Steps("Order of work".into(), self.operations.clone()));
+        }
+        Section { stage: StageName::Fit, answer: self.answer(), blocks }
+    }
+
+    const fn names(&self) -> (&'static str, &'static str) {
+        match self.part {
+            Element::Internal => ("bore", "bottom of the thread"),
+            Element::External => ("outside", "root"),
+        }
+    }
+
+    fn answer(&self) -> Text {
+        let (blank, bottom) = self.names();
+        let mut text = Text::from(format!("{} {}: {blank} ", capital(word(self.part)), self.thread))
+            .v(Value::Length(self.blank.aim, Fine::Shop))
+            .s(format!(", {bottom} "))
+            .v(Value::Length(self.bottom.aim, Fine::Shop))
+            .s(", pitch diameter ")
+            .v(Value::Length(self.pitch_diameter.aim, Fine::Shop))
+            .s(".");
+        if let Some((least, most)) = self.play_range() {
+            text = text
+                .s(" Axial play from ")
+                .v(Value::Length(least, Fine::Shop))
+                .s(" at the tightest place to ")
+                .v(Value::Length(most, Fine::Shop))
+                .s(" at the loosest");
+            if let Some((least, most)) = self.play_range_by_book() {
+                text = text.s("; by the book it would be ").v(Value::Band(least, most, Fine::Shop));
+            }
+            text = text.s(".");
+        } else {
+            text = text.s(" The sizes are the book's: the mate's flanks were not measured.");
+        }
+        text
+    }
+
+    fn figures(&self) -> Vec<Figure> {
+        let book = self.book_of_part();
+        let (blank, bottom) = self.names();
+        let (minor, major) = (book.map_or(AIM, |b| b.minor.source), book.map_or(AIM, |b| b.major.source));
+        let (blank_source, bottom_source, blank_symbol, bottom_symbol, pitch_symbol) = match self.part {
+            Element::Internal => (minor, major, "D1", "D4", "D2"),
+            Element::External => (major, minor, "d", "d3", "d2"),
+        };
+        let pitch_source =
+            if self.stations.is_empty() { book.map_or(AIM, |b| b.pitch.source) } else { play::SOURCE };
+        let length = |key, what: &str, value: Length, source| {
+            Figure::new(key, what, Value::Length(value, Fine::Shop), source)
+        };
+        let mut figures = vec![
+            length(
+                "blank",
+                &format!("{blank} to finish before threading, aim"),
+                self.blank.aim,
+                blank_source,
+            )
+            .symbol(blank_symbol),
+            Figure::new(
+                "blank_range",
+                format!("{blank}, permitted"),
+                band(self.blank, Fine::Gauge),
+                blank_source,
+            ),
+            length("bottom", &format!("{bottom}, aim"), self.bottom.aim, bottom_source).symbol(bottom_symbol),
+            Figure::new(
+                "bottom_range",
+                format!("{bottom}, permitted"),
+                band(self.bottom, Fine::Gauge),
+                bottom_source,
+            ),
+        ];
+        let mut pitch = Figure::new(
+            "pitch_diameter",
+            "pitch diameter, aim",
+            Value::Length(self.pitch_diameter.aim, Fine::Gauge),
+            pitch_source,
+        )
+        .symbol(pitch_symbol);
+        if let Some(tight) = self.stations.iter().min_by(|a, b| a.play.to_mm().total_cmp(&b.play.to_mm())) {
+            pitch = pitch.u(Value::Length(tight.u, Fine::Gauge)).formula(match self.part {
+                Element::Internal => "largest d2 + play · 2 / (tan α + tan α')",
+                Element::External => "smallest D2 - play · 2 / (tan α + tan α')",
+            });
+        }
+        figures.extend([
+            pitch,
+            Figure::new(
+                "pitch_diameter_range",
+                "pitch diameter, permitted",
+                band(self.pitch_diameter, Fine::Gauge),
+                pitch_source,
+            ),
+            length("depth", "depth of cut, radial", self.depth, Source::derived("bottom less blank, halved"))
+                .formula("(bottom - blank) / 2"),
+            length(
+                "groove_bottom_width",
+                "width of the groove at its bottom: the widest tip",
+                self.groove_bottom_width,
+                play::SOURCE,
+            )
+            .formula("P/2 - |bottom - pitch diameter| (tan α + tan α') / 2"),
+            length(
+                "groove_top_width",
+                "width of the groove at the blank's surface",
+                self.groove_top_width,
+                play::SOURCE,
+            ),
+            length(
+                "engagement",
+                "overlap of part and mate, radial",
+                self.engagement,
+                Source::derived("crest of the screw less bore of the nut, halved"),
+            )
+            .symbol("H1"),
+            length(
+                "thread_length",
+                "length of thread",
+                self.length,
+                Source::choice("asked for in the job, or assumed as the remark says"),
+            ),
+        ]);
+        figures
+    }
+
+    fn travel(&self) -> Table {
+        let loosest = self.play_range().map(|(_, most)| most);
+        let tightest = self.play_range().map(|(least, _)| least);
+        let rows = self
+            .stations
+            .iter()
+            .map(|s| Row {
+                cells: vec![
+                    Value::Length(s.place, Fine::Coarse),
+                    Value::Length(s.mate_pitch_diameter, Fine::Gauge),
+                    Value::Length(s.u, Fine::Gauge),
+                    Value::Length(s.thickness, Fine::Shop),
+                    Value::Length(s.play, Fine::Shop),
+                    Value::Length(s.u_play, Fine::Gauge),
+                    Value::Length(s.play_by_book, Fine::Shop),
+                ],
+                mark: if Some(s.play) == tightest {
+                    Mark::Best
+                } else if s.play < Length::ZERO || (Some(s.play) == loosest && self.stations.len() > 1) {
+                    Mark::Bad
+                } else {
+                    Mark::Plain
+                },
+            })
+            .collect();
+        let column = |key, head: &str| Column { key, head: head.to_owned() };
+        Table {
+            key: "travel",
+            title: format!(
+                "The {} along its length, and the play of the new {}",
+                word(super::other(self.part)),
+                word(self.part)
+            ),
+            columns: vec![
+                column("place", "place"),
+                column("mate_pitch_diameter", "pitch diameter"),
+                column("u", "u"),
+                column("thickness", "thread thickness"),
+                column("play", "play"),
+                column("u_play", "u of play"),
+                column("play_by_book", "play by the book"),
+            ],
+            rows,
+            source: Some(mate::SOURCE),
+        }
+    }
+
+    fn book_table(&self) -> Option<Table> {
+        let book = self.book.as_ref()?;
+        let open = |l: Option<Length>| l.map_or(Value::None, |l| Value::Length(l, Fine::Gauge));
+        let mut rows = Vec::new();
+        for limits in [&book.external, &book.internal].into_iter().flatten() {
+            let what = word(limits.element);
+            for (name, range) in [("major", limits.major), ("pitch", limits.pitch), ("minor", limits.minor)] {
+                rows.push(Row {
+                    cells: vec![
+                        Value::Word(format!("{what}, {name} diameter")),
+                        Value::Word(limits.class.clone()),
+                        open(range.min),
+                        open(range.max),
+                        Value::Word(range.source.to_string()),
+                    ],
+                    mark: Mark::Plain,
+                });
+            }
+        }
+        let column = |key, head: &str| Column { key, head: head.to_owned() };
+        Some(Table {
+            key: "book",
+            title: "Limits by the standard".into(),
+            columns: vec![
+                column("diameter", "diameter"),
+                column("class", "class"),
+                column("min", "smallest"),
+                column("max", "largest"),
+                column("source", "from"),
+            ],
+            rows,
+            source: None,
+        })
+    }
+}

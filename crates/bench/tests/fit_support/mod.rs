@@ -1,0 +1,94 @@
+//! Inputs of the fit stage built by hand, so that its tests stand without the stages before it.
+
+#![allow(dead_code, reason = "each test binary uses a part of it")]
+
+use flankwise_bench::evidence::{Evidence, Weighed};
+use flankwise_bench::identity::Identity;
+use flankwise_bench::job::{self, Condition, Context, Feature, Job, Observed, Quantity};
+use flankwise_thread::{Element, Length, Source, Thread, Unit};
+
+/// A job read from text.
+pub fn job(text: &str) -> Job {
+    job::read(text).unwrap_or_else(|problems| panic!("{problems:?}"))
+}
+
+/// The demo job of the repository.
+pub fn demo() -> Job {
+    job(include_str!("../../../../demo/board-shear.toml"))
+}
+
+/// Evidence with the readings of `job`, every one with this standard uncertainty, a span of crests with ten times
+/// as much (crests are set to by eye).
+pub fn evidence(job: &Job, u: Length) -> Evidence {
+    let readings = job
+        .readings
+        .iter()
+        .enumerate()
+        .map(|(index, r)| {
+            let n = f64::from(r.count.unwrap_or(1));
+            let per = |q| match q {
+                Quantity::Length(l, unit) => Quantity::Length(l / n, unit),
+                angle @ Quantity::Angle(_) => angle,
+            };
+            Weighed {
+                index,
+                part: r.part,
+                feature: r.feature,
+                value: per(r.value),
+                u: per(Quantity::Length(if r.count.is_some() { u * 10.0 } else { u }, Unit::Mm)),
+                place: r.place,
+                wire: r.wire,
+                source: Source::choice("test"),
+            }
+        })
+        .collect();
+    Evidence {
+        readings,
+        leaves: Vec::new(),
+        trials: Vec::new(),
+        observed: Observed::default(),
+        condition: Condition::Worn,
+        story: None,
+        context: Context::default(),
+        suspects: Vec::new(),
+    }
+}
+
+/// One reading of a diameter or thickness.
+pub fn weighed(part: Element, feature: Feature, value: Length, u: Length, place: Option<Length>) -> Weighed {
+    Weighed {
+        index: 0,
+        part,
+        feature,
+        value: Quantity::Length(value, Unit::Mm),
+        u: Quantity::Length(u, Unit::Mm),
+        place,
+        wire: None,
+        source: Source::choice("test"),
+    }
+}
+
+/// Evidence of these readings only.
+pub fn readings(readings: Vec<Weighed>) -> Evidence {
+    Evidence { readings, ..evidence(&demo_without_readings(), Length::um(10.0)) }
+}
+
+fn demo_without_readings() -> Job {
+    let mut job = demo();
+    job.readings.clear();
+    job
+}
+
+/// An identity that is settled.
+pub fn settled(designation: &str) -> Identity {
+    let thread: Thread = designation.parse().unwrap_or_else(|why| panic!("{why}"));
+    Identity {
+        candidates: Vec::new(),
+        other_probability: 0.0,
+        considered: 1,
+        next: Vec::new(),
+        story: None,
+        thread,
+        chosen_by_hand: true,
+    }
+}
