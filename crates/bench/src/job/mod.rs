@@ -7,9 +7,9 @@ mod read;
 pub mod schema;
 mod words;
 
-pub use edit::{Edit, EditError, apply, merge, raw};
+pub use edit::{Edit, EditError, apply, merge, raw, template};
 pub use read::{MOST_BYTES, Problem, read, read_lathe};
-pub use schema::fields_of;
+pub use schema::{FieldInfo, Kind, TableInfo, fields_of};
 pub use words::Words;
 
 use flankwise_thread::{Angle, Element, Force, Hand, Length, Thread, Unit};

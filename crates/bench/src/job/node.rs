@@ -36,6 +36,9 @@ impl<'t> Pass<'t> {
     }
 }
 
+/// A table, and where in the text it is.
+type Spanned<'p> = (&'p dyn TableLike, Option<Span<usize>>);
+
 /// A table at its place.
 #[derive(Clone)]
 pub(super) struct Node<'p> {
@@ -102,7 +105,12 @@ impl<'p> Node<'p> {
 
     /// A field's value as typed, strings without their quotes.
     pub(super) fn typed(&self, name: &str) -> Option<String> {
-        self.table.get(name).map(as_typed)
+        self.table.get(name).map(|item| match item {
+            Item::Value(value) => value_typed(value, self.pass.text),
+            Item::Table(_) => format!("[{}]", self.path_of(name)),
+            Item::ArrayOfTables(_) => format!("[[{}]]", self.path_of(name)),
+            Item::None => String::new(),
+        })
     }
 
     pub(super) fn has(&self, name: &str) -> bool {
@@ -116,13 +124,16 @@ impl<'p> Node<'p> {
 
     /// A field's value; none where it is absent, or wrong and noted.
     pub(super) fn get<T: Field>(&self, name: &str) -> Option<T> {
-        self.get_as(name, &self.field(name).kind)
+        {
+            let info = self.field(name);
+            self.get_as(name, &info.kind, info.example)
+        }
     }
 
     /// As [`get`](Self::get), for a field whose kind depends on another.
-    pub(super) fn get_as<T: Field>(&self, name: &str, kind: &Kind) -> Option<T> {
+    pub(super) fn get_as<T: Field>(&self, name: &str, kind: &Kind, example: &'static str) -> Option<T> {
         let item = self.table.get(name)?;
-        let info = FieldInfo { kind: *kind, ..*self.field(name) };
+        let info = FieldInfo { kind: *kind, example, ..*self.field(name) };
         let unit = self.pass.unit.get();
         let read = item.as_value().ok_or_else(|| info.accepts(unit)).and_then(|v| T::read(v, &info, unit));
         read.map_err(|accepted| self.refuse(name, accepted)).ok()
@@ -152,7 +163,8 @@ impl<'p> Node<'p> {
             Ok(v) => Some(v),
             Err(accepted) => {
                 let line = value.span().map_or_else(|| self.line_of(name), |s| self.pass.line(s.start));
-                self.note(&format!("{name}[{}]", at + 1), line, value_typed(value), accepted);
+                let typed = value_typed(value, self.pass.text);
+                self.note(&format!("{name}[{}]", at + 1), line, typed, accepted);
                 None
             }
         };
@@ -185,7 +197,7 @@ impl<'p> Node<'p> {
         let (Some(info), Some(item)) = (self.info.child(name), self.table.get(name)) else {
             return Vec::new();
         };
-        let tables: Option<Vec<(&dyn TableLike, Option<Span<usize>>)>> = match item {
+        let tables: Option<Vec<Spanned<'p>>> = match item {
             Item::ArrayOfTables(array) => {
                 Some(array.iter().map(|t| (t as &dyn TableLike, t.span())).collect())
             }
@@ -196,10 +208,10 @@ impl<'p> Node<'p> {
         };
         let Some(tables) = tables else {
             let brackets = format!("double brackets, [[{}]], once for each", info.path);
-            self.note(name, self.line_at(item, name), as_typed(item), brackets);
+            self.note(name, self.line_at(item, name), self.typed(name).unwrap_or_default(), brackets);
             return Vec::new();
         };
-        let open = |(i, (table, span)): (usize, (&'p dyn TableLike, Option<Span<usize>>))| {
+        let open = |(i, (table, span)): (usize, Spanned<'p>)| {
             let path = format!("{}[{}]", self.path_of(name), i + 1);
             let line = span.map_or(self.line, |s| self.pass.line(s.start));
             Node { pass: self.pass, table, path, info, line }.checked(&[])
@@ -212,26 +224,16 @@ impl<'p> Node<'p> {
     }
 }
 
-/// An item as typed: a string without its quotes, anything else as it stands.
-pub(super) fn as_typed(item: &Item) -> String {
-    match item {
-        Item::Value(value) => value_typed(value),
-        Item::Table(_) => "a table".to_owned(),
-        Item::ArrayOfTables(_) => "several tables".to_owned(),
-        Item::None => String::new(),
-    }
-}
-
-/// A value as typed; the members of a list with a comma and a space between.
-pub(super) fn value_typed(value: &Value) -> String {
+/// A value of `text` as typed: a string without its quotes, the members of a list with a comma and a space
+/// between. Numbers are taken from the text itself, since the parsed document forgets how they were spelt.
+pub(super) fn value_typed(value: &Value, text: &str) -> String {
     match value {
         Value::String(s) => s.value().clone(),
-        Value::Integer(v) => v.display_repr().into_owned(),
-        Value::Float(v) => v.display_repr().into_owned(),
-        Value::Boolean(v) => v.display_repr().into_owned(),
-        Value::Datetime(v) => v.display_repr().into_owned(),
-        Value::Array(members) => members.iter().map(value_typed).collect::<Vec<_>>().join(", "),
-        Value::InlineTable(t) => t.to_string().trim().to_owned(),
+        Value::Array(members) => members.iter().map(|v| value_typed(v, text)).collect::<Vec<_>>().join(", "),
+        other => match other.span().and_then(|span| text.get(span)) {
+            Some(spelt) => spelt.to_owned(),
+            None => other.to_string().trim().to_owned(),
+        },
     }
 }
 
@@ -277,7 +279,7 @@ impl<W: Words> Field for W {
         let accepts = || info.accepts(unit);
         let text = value.as_str().ok_or_else(accepts)?;
         W::from_word(text).ok_or_else(|| match nearest(text, W::WORDS) {
-            Some(near) => format!("{near}, or another {}", schema::one_of(W::WORDS)),
+            Some(near) => format!("{near}; {}", schema::one_of(W::WORDS)),
             None => accepts(),
         })
     }
@@ -434,12 +436,11 @@ impl Field for String {
     fn read(value: &Value, info: &FieldInfo, unit: Unit) -> Result<Self, String> {
         match value {
             Value::Boolean(_) | Value::Array(_) | Value::InlineTable(_) => Err(info.accepts(unit)),
-            value => Ok(value_typed(value).trim().to_owned()),
+            Value::String(s) => Ok(s.value().trim().to_owned()),
+            value => Ok(value.to_string().trim().to_owned()),
         }
         .and_then(|text| match (info.kind, material::material(&text)) {
-            (Kind::Material, None) => {
-                Err(format!("{}, or another {}", material::nearest(&text), info.accepts(unit)))
-            }
+            (Kind::Material, None) => Err(format!("{}; {}", material::nearest(&text), info.accepts(unit))),
             _ => Ok(text),
         })
     }
@@ -449,7 +450,11 @@ impl Field for String {
 impl Field for (u32, u32) {
     fn read(value: &Value, info: &FieldInfo, unit: Unit) -> Result<Self, String> {
         let term = |text: &str| text.trim().parse().ok().filter(|n| (1..=1000).contains(n));
-        let text = value_typed(value);
+        let text = match value {
+            Value::String(s) => s.value().clone(),
+            Value::Integer(n) => n.value().to_string(),
+            _ => return Err(info.accepts(unit)),
+        };
         let (over, under) = text.split_once([':', '/']).unwrap_or((&text, "1"));
         term(over).zip(term(under)).ok_or_else(|| info.accepts(unit))
     }

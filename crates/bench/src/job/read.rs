@@ -142,7 +142,8 @@ fn quotes_missing(line: &str) -> Option<String> {
     let value = value.split('#').next()?.trim();
     let bare =
         value.starts_with(|c: char| c.is_alphanumeric() || c == '.' || c == '-') && !value.contains('"');
-    bare.then(|| format!("quotes around the value: {} = \"{value}\"", key.trim()))
+    let is_value = value.parse::<toml_edit::Value>().is_ok();
+    (bare && !is_value).then(|| format!("quotes around the value: {} = \"{value}\"", key.trim()))
 }
 
 fn job(root: &Node<'_>) -> Option<Job> {
@@ -222,18 +223,18 @@ fn kind_of(feature: Feature) -> Kind {
     }
 }
 
-/// The kind of its uncertainty: same dimension, and small.
-fn kind_of_uncertainty(feature: Feature) -> Kind {
+/// The kind of its uncertainty: same dimension, and small; with an example.
+fn kind_of_uncertainty(feature: Feature) -> (Kind, &'static str) {
     match kind_of(feature) {
-        Kind::Angle(_) => Kind::Angle(schema::Range::up_to(20.0)),
-        _ => Kind::Length(schema::Range::up_to(20.0)),
+        Kind::Angle(_) => (Kind::Angle(schema::Range::up_to(20.0)), "0.5 deg"),
+        _ => (Kind::Length(schema::Range::up_to(20.0)), "0.02 mm"),
     }
 }
 
-fn quantity(node: &Node<'_>, name: &str, kind: Kind) -> Option<Quantity> {
+fn quantity(node: &Node<'_>, name: &str, kind: Kind, example: &'static str) -> Option<Quantity> {
     match kind {
-        Kind::Angle(_) => node.get_as(name, &kind).map(Quantity::Angle),
-        _ => node.get_as(name, &kind).map(|Written(length, unit)| Quantity::Length(length, unit)),
+        Kind::Angle(_) => node.get_as(name, &kind, example).map(Quantity::Angle),
+        _ => node.get_as(name, &kind, example).map(|Written(length, unit)| Quantity::Length(length, unit)),
     }
 }
 
@@ -247,12 +248,13 @@ fn reading(node: &Node<'_>) -> Option<Reading> {
     node.require("value");
     let feature = feature?;
     // A count stretches what the value may be: it is a span of many pitches.
-    let kind = match (kind_of(feature), count) {
-        (Kind::Pitch(_), Some(_)) => Kind::Length(schema::Range::up_to(3000.0)),
-        (kind, _) => kind,
+    let (kind, example) = match (kind_of(feature), count) {
+        (Kind::Pitch(_), Some(_)) => (Kind::Length(schema::Range::up_to(3000.0)), "60.1 mm"),
+        (kind, _) => (kind, schema::example(feature)),
     };
-    let value = quantity(node, "value", kind);
-    let uncertainty = quantity(node, "uncertainty", kind_of_uncertainty(feature));
+    let value = quantity(node, "value", kind, example);
+    let (small, small_example) = kind_of_uncertainty(feature);
+    let uncertainty = quantity(node, "uncertainty", small, small_example);
     if count.is_some() && feature != Feature::Pitch {
         node.refuse("count", "count only with feature = \"pitch\"");
     }

@@ -38,7 +38,9 @@ impl Range {
     }
     /// In words; `number` writes an end.
     pub(super) fn words(self, number: impl Fn(f64) -> String) -> String {
-        if self.above {
+        if self.max >= AMOUNT.max {
+            format!("{} or more", number(self.min))
+        } else if self.above {
             format!("more than {} and at most {}", number(self.min), number(self.max))
         } else {
             format!("{} to {}", number(self.min), number(self.max))
@@ -240,6 +242,21 @@ pub const fn scale(feature: Feature) -> Range {
         Feature::IncludedAngle => Range::between(0.0, 120.0),
         Feature::CrestFlat | Feature::RootFlat => Range::between(0.0, 100.0),
         Feature::ThreadThickness | Feature::ThreadDepth => Range::up_to(100.0),
+    }
+}
+
+/// A value of a reading as a person would type it.
+pub const fn example(feature: Feature) -> &'static str {
+    match feature {
+        Feature::MajorDiameter => "21.86 mm",
+        Feature::PitchDiameter => "19.5 mm",
+        Feature::MinorDiameter => "17.02 mm",
+        Feature::OverWires => "22.6 mm",
+        Feature::Pitch | Feature::Lead => "5 mm or 5 tpi",
+        Feature::FlankAngle => "14.5 deg",
+        Feature::IncludedAngle => "29 deg",
+        Feature::CrestFlat | Feature::RootFlat => "1.8 mm",
+        Feature::ThreadThickness | Feature::ThreadDepth => "2.5 mm",
     }
 }
 
