@@ -1,11 +1,18 @@
 //! Check: what to measure, with what, the limits, and the verdict.
 
+pub mod gauge;
+
+mod judge;
+mod plan;
+mod say;
+
 pub use flankwise_thread::wires;
+pub use judge::verdict;
 
 use crate::fit::Fit;
 use crate::job::{Job, MadeFeature};
-use crate::report::{Outcome, Section};
-use flankwise_thread::Length;
+use crate::report::Outcome;
+use flankwise_thread::{Element, Length};
 
 /// One thing to measure.
 #[derive(Clone, Debug, PartialEq)]
@@ -64,13 +71,29 @@ pub struct Check {
 }
 
 /// Plans the proof and judges the readings.
-pub fn work(_fit: &Fit, _job: &Job) -> Outcome<Check> {
-    todo!()
+pub fn work(fit: &Fit, job: &Job) -> Outcome<Check> {
+    let plan = plan::plan(fit, job);
+    let judged = judge::judge(fit, job);
+    let mut detail: Vec<_> = say::judged_table(&judged, fit, job).into_iter().collect();
+    detail.extend(say::figures(fit, &plan));
+    detail.extend(say::stations(fit));
+    detail.push(say::origins(&plan));
+    detail.push(say::steps(fit, job));
+    let verdict = judge::overall(&judged, job);
+    let check = Check { measures: plan.measures, judged, verdict, detail };
+    Outcome { result: Some(check), needs: plan.needs, notes: plan.notes }
 }
 
-impl Check {
-    /// Says itself.
-    pub fn section(&self) -> Section {
-        todo!()
+/// What a reading is of, in words.
+pub fn feature_words(feature: MadeFeature, part: Element) -> &'static str {
+    match (feature, part) {
+        (MadeFeature::MinorDiameter, Element::Internal) => "bore",
+        (MadeFeature::MinorDiameter, Element::External) => "bottom of the thread",
+        (MadeFeature::MajorDiameter, Element::Internal) => "bottom of the thread",
+        (MadeFeature::MajorDiameter, Element::External) => "outside diameter",
+        (MadeFeature::OverWires, Element::Internal) => "between balls",
+        (MadeFeature::OverWires, Element::External) => "over wires",
+        (MadeFeature::Play, _) => "axial play",
+        (MadeFeature::BodyDiameter, _) => "outside of the body",
     }
 }

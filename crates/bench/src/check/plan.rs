@@ -1,0 +1,294 @@
+//! What to measure, with what, and the limits for each.
+
+use super::gauge::{self, Reach};
+use super::{Measure, wires};
+use crate::fit::{Fit, Size, play};
+use crate::job::{Instrument, Job, MadeFeature};
+use crate::report::{Fine, Need, Note, Text, Value};
+use flankwise_thread::wires::{Groove, NoContact};
+use flankwise_thread::{Angle, Element, Length, Source};
+
+/// Band on the play where flanks are upright and the pitch diameter says nothing of it.
+const UPRIGHT_BAND: Length = Length::mm(0.015);
+
+/// The plan, with what is lacking for it.
+#[derive(Default)]
+pub(super) struct Plan {
+    pub measures: Vec<Measure>,
+    /// Origin of each measure's uncertainty.
+    pub origins: Vec<Source>,
+    pub needs: Vec<Need>,
+    pub notes: Vec<Note>,
+}
+
+/// The thread's groove with the flanks of its family.
+pub(super) fn groove(fit: &Fit) -> Groove {
+    Groove::of(&fit.thread)
+}
+
+/// Change of axial play for a change of pitch diameter.
+pub(super) fn slope(fit: &Fit) -> f64 {
+    let g = groove(fit);
+    play::slope(g.flank_leading, g.flank_trailing)
+}
+
+/// Over wires of a screw, or between balls of a nut, at a pitch diameter.
+pub(super) fn over(fit: &Fit, pitch_diameter: Length, wire: Length) -> Result<Length, NoContact> {
+    match fit.part {
+        Element::External => wires::over_wires(&groove(fit), pitch_diameter, wire),
+        Element::Internal => wires::between_balls(&groove(fit), pitch_diameter, wire),
+    }
+}
+
+/// Why a wire or ball cannot serve in this thread; none if it can.
+pub(super) fn unfit(fit: &Fit, wire: Length) -> Option<&'static str> {
+    let seat = match wires::seat_at(&groove(fit), fit.part, fit.pitch_diameter.aim, wire) {
+        Ok(seat) => seat,
+        Err(_) => return Some("finds no seat"),
+    };
+    let (low, high) =
+        (seat.contact_leading.min(seat.contact_trailing), seat.contact_leading.max(seat.contact_trailing));
+    let centre = seat.centre * 2.0;
+    match fit.part {
+        Element::External if centre + wire <= fit.blank.max => Some("lies below the crest"),
+        Element::External if high > fit.blank.min => Some("rides on the edge of the crest"),
+        Element::External if low < fit.bottom.max || centre - wire < fit.bottom.max => {
+            Some("touches the bottom")
+        }
+        Element::Internal if centre - wire >= fit.blank.min => Some("lies below the crest"),
+        Element::Internal if low < fit.blank.max => Some("rides on the edge of the crest"),
+        Element::Internal if high > fit.bottom.min || centre + wire > fit.bottom.min => {
+            Some("touches the bottom")
+        }
+        _ => None,
+    }
+}
+
+/// Standard uncertainty of a reading over wires or between balls, as one of pitch diameter: the reading itself, the
+/// wire (1 + csc α times; both flanks' error adds up) and the flank angle, which tells nothing at the best wire.
+pub(super) fn over_u(fit: &Fit, wire: Length, reading: Length) -> Length {
+    let g = groove(fit);
+    let alpha = (g.flank_leading + g.flank_trailing) * 0.5;
+    let by_wire = gauge::WIRE_LIMIT / 3f64.sqrt() * (1.0 + 1.0 / alpha.sin());
+    let by_angle = (wire * alpha.cos() - g.pitch * 0.5) / (alpha.sin() * alpha.sin())
+        * Angle::deg(gauge::FLANK_U_DEG).to_rad();
+    gauge::combine(&[reading, by_wire, by_angle])
+}
+
+/// The instrument for outside diameters: a micrometer where there is one.
+fn outside(job: &Job) -> Instrument {
+    if has(job, Instrument::Micrometer) { Instrument::Micrometer } else { Instrument::Calliper }
+}
+
+/// The instrument for bores and gaps.
+fn inside(job: &Job) -> Instrument {
+    if has(job, Instrument::TelescopingGauge) { Instrument::TelescopingGauge } else { Instrument::Calliper }
+}
+
+fn has(job: &Job, instrument: Instrument) -> bool {
+    job.gauges.instruments.contains(&instrument)
+}
+
+pub(super) fn instrument_words(instrument: Instrument) -> &'static str {
+    match instrument {
+        Instrument::Calliper => "calliper",
+        Instrument::Micrometer => "micrometer",
+        Instrument::Rule => "rule",
+        Instrument::Protractor => "protractor",
+        Instrument::Wires => "micrometer and wires",
+        Instrument::Pins => "micrometer and pins",
+        Instrument::TelescopingGauge => "telescoping gauge and micrometer",
+        Instrument::Photo => "photo",
+        Instrument::Other => "instrument",
+    }
+}
+
+/// Limits of play at the tightest place: what the limits of the pitch diameter make of it.
+pub(super) fn play_limits(fit: &Fit) -> Option<(Size, Length)> {
+    let tightest = fit.stations.iter().min_by(|a, b| a.play.to_mm().total_cmp(&b.play.to_mm()))?;
+    let k = slope(fit);
+    let d2 = fit.pitch_diameter;
+    let (less, more) = match fit.part {
+        _ if k <= 1e-9 => (UPRIGHT_BAND, UPRIGHT_BAND),
+        Element::Internal => ((d2.aim - d2.min) * k, (d2.max - d2.aim) * k),
+        Element::External => ((d2.max - d2.aim) * k, (d2.aim - d2.min) * k),
+    };
+    let aim = tightest.play;
+    Some((Size { aim, min: (aim - less).max(Length::ZERO), max: aim + more }, tightest.place))
+}
+
+pub(super) fn measure(
+    feature: MadeFeature,
+    how: String,
+    wire: Option<Length>,
+    size: Size,
+    u: Length,
+) -> Measure {
+    Measure {
+        feature,
+        how,
+        wire,
+        min: size.min,
+        max: size.max,
+        aim: size.aim,
+        u,
+        guard: u * gauge::GUARD_FACTOR,
+    }
+}
+
+impl Plan {
+    fn add(
+        &mut self,
+        feature: MadeFeature,
+        how: String,
+        wire: Option<Length>,
+        size: Size,
+        u: (Length, Source),
+    ) {
+        let m = measure(feature, how, wire, size, u.0);
+        if m.guard * 2.0 >= m.max - m.min {
+            self.notes.push(
+                Note::warning(
+                    Text::new()
+                        .s(format!("{}: the limits are ", super::feature_words(feature, Element::External)))
+                        .v(Value::Length(m.max - m.min, Fine::Gauge))
+                        .s(" apart, too close for a gauge with a standard uncertainty of ")
+                        .v(Value::Length(m.u, Fine::Gauge))
+                        .s(": it can prove a part bad, but not good. A finer gauge, or the mean of several readings, is needed."),
+                )
+                .field("gauges.instruments")
+                .source(gauge::GUARD_SOURCE),
+            );
+        }
+        self.measures.push(m);
+        self.origins.push(u.1);
+    }
+
+    fn need(&mut self, field: &str, what: String) {
+        self.needs.push(Need { field: field.to_owned(), what });
+    }
+}
+
+/// Plans the proof with the gauges on hand.
+pub(super) fn plan(fit: &Fit, job: &Job) -> Plan {
+    let mut plan = Plan::default();
+    match fit.part {
+        Element::Internal => {
+            let with = inside(job);
+            let how = format!("bore by {}", instrument_words(with));
+            plan.add(
+                MadeFeature::MinorDiameter,
+                how,
+                None,
+                fit.blank,
+                gauge::reading(with, fit.blank.aim, Reach::Inside),
+            );
+        }
+        Element::External => {
+            let with = outside(job);
+            let how = format!("outside diameter by {}", instrument_words(with));
+            plan.add(
+                MadeFeature::MajorDiameter,
+                how,
+                None,
+                fit.blank,
+                gauge::reading(with, fit.blank.aim, Reach::Outside),
+            );
+            let how = "bottom of the thread by the calliper's knife edges, set along the groove".to_owned();
+            let u = gauge::reading(Instrument::Calliper, fit.bottom.aim, Reach::Inside);
+            plan.add(MadeFeature::MinorDiameter, how, None, fit.bottom, u);
+        }
+    }
+    thread(fit, job, &mut plan);
+    if let Some((size, place)) = play_limits(fit) {
+        let unit = job.unit;
+        let how = format!(
+            "axial play with the mate in, by dial indicator, at the tightest place ({} {} from its end)",
+            crate::report::show::length_number(place, Fine::Coarse, unit),
+            crate::report::show::unit_sign(unit)
+        );
+        plan.add(MadeFeature::Play, how, None, size, gauge::indicator());
+    } else {
+        plan.need("reading", "the mate's thread, read along its length: without it the play to expect is not known, and only limits by the book can be proved".into());
+    }
+    if let Some(body) = fit.body {
+        let with = outside(job);
+        let how = format!("outside of the body by {}", instrument_words(with));
+        plan.add(MadeFeature::BodyDiameter, how, None, body, gauge::reading(with, body.aim, Reach::Outside));
+    }
+    plan
+}
+
+/// The thread itself, by wires or balls.
+fn thread(fit: &Fit, job: &Job, plan: &mut Plan) {
+    let g = groove(fit);
+    let d2 = fit.pitch_diameter;
+    if slope(fit) <= 1e-9 {
+        plan.notes.push(
+            Note::remark("Square flanks: wires and balls lie in the groove at any height and prove nothing. The thread is proved by the play with the mate in.")
+                .field("gauges.wires"),
+        );
+        return;
+    }
+    let (field, stock, word): (_, Vec<Length>, _) = match fit.part {
+        // Pins of known diameter serve as wires.
+        Element::External => {
+            ("gauges.wires", job.gauges.wires.iter().chain(&job.gauges.pins).copied().collect(), "wire")
+        }
+        Element::Internal => ("gauges.balls", job.gauges.balls.clone(), "ball"),
+    };
+    let best = wires::best_wire(&g, d2.aim);
+    let nearest = stock
+        .iter()
+        .copied()
+        .filter(|&w| unfit(fit, w).is_none())
+        .min_by(|a, b| (*a - best).abs().to_mm().total_cmp(&(*b - best).abs().to_mm()));
+    let Some(wire) = nearest else {
+        let unit = job.unit;
+        let say = |l| {
+            format!(
+                "{} {}",
+                crate::report::show::length_number(l, Fine::Shop, unit),
+                crate::report::show::unit_sign(unit)
+            )
+        };
+        let mut what = match fit.part {
+            Element::External => format!("measuring wires (three alike) of about {}", say(best)),
+            Element::Internal => format!("balls (two alike) of about {}", say(best)),
+        };
+        if let (Element::External, Ok((lo, hi))) = (fit.part, wires::wire_range(&g, d2.aim, fit.blank.aim)) {
+            what += &format!(", between {} and {}", say(lo), say(hi));
+        }
+        if !stock.is_empty() {
+            let why: Vec<String> =
+                stock.iter().filter_map(|&w| Some(format!("{} {}", say(w), unfit(fit, w)?))).collect();
+            what += &format!("; of those on hand none serves ({})", why.join(", "));
+        }
+        plan.need(field, format!("{what}: with them the pitch diameter can be proved; until then only the play with the mate tells"));
+        return;
+    };
+    let at = |d| over(fit, d, wire);
+    if let (Ok(aim), Ok(min), Ok(max)) = (at(d2.aim), at(d2.min), at(d2.max)) {
+        let (with, reach) = match fit.part {
+            Element::External => (outside(job), Reach::Outside),
+            Element::Internal => (inside(job), Reach::Inside),
+        };
+        let (reading, source) = gauge::reading(with, aim, reach);
+        let size = crate::report::show::length_number(wire, Fine::Gauge, job.unit);
+        let unit = crate::report::show::unit_sign(job.unit);
+        let how = match fit.part {
+            Element::External => format!("over three {size} {unit} {word}s by {}", instrument_words(with)),
+            Element::Internal => format!(
+                "between two {size} {unit} {word}s in opposite grooves, stuck in with grease, by {}",
+                instrument_words(with)
+            ),
+        };
+        plan.add(
+            MadeFeature::OverWires,
+            how,
+            Some(wire),
+            Size { aim, min, max },
+            (over_u(fit, wire, reading), source),
+        );
+    }
+}

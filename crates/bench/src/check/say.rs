@@ -1,0 +1,414 @@
+//! What the proof says, and how it is done by hand.
+
+use super::plan::{self, Plan};
+use super::{Check, Judged, Measure, Verdict, feature_words, gauge, wires};
+use crate::fit::{Fit, play};
+use crate::job::{Duty, Job, MadeFeature};
+use crate::report::{
+    Block, Column, Figure, Fine, Mark, Note, Row, Section, StageName, Step, Table, Text, Value,
+};
+use flankwise_thread::{Element, Force, Length, Source};
+
+const WIRE_SOURCE: Source =
+    Source::derived("exact contact with the helicoid; against Machinery's Handbook 31, pp. 2127-2136");
+const ROTATION: Source =
+    Source::table("WorkSafe Victoria, Safe use of metal turning lathes (2010)", "entanglement");
+const LOAD: Source = Source::table("HSE SIM 03/2010/2", "lifting screws: examination by a competent person");
+
+/// Push and pull for the backlash test.
+const HAND_FORCE: Force = Force::newton(50.0);
+
+impl Verdict {
+    /// In a word or two.
+    pub const fn words(self) -> &'static str {
+        match self {
+            Self::Pass => "passes",
+            Self::Fail => "fails",
+            Self::CannotTell => "cannot tell",
+        }
+    }
+}
+
+impl Measure {
+    /// The range within which a reading proves the part; none where the gauge is too coarse to prove it.
+    pub fn proved(&self) -> Option<(Length, Length)> {
+        let (lo, hi) = (self.min + self.guard, self.max - self.guard);
+        (lo <= hi).then_some((lo, hi))
+    }
+}
+
+impl Check {
+    /// Says itself.
+    pub fn section(&self) -> Section {
+        let answer = match self.verdict {
+            None => {
+                let mut text = Text::from("Nothing is measured yet. ");
+                text = match self.measures.iter().find(|m| m.feature == MadeFeature::OverWires) {
+                    Some(m) => text
+                        .s("The thread is proved ")
+                        .s(m.how.clone())
+                        .s(": aim at ")
+                        .v(Value::Length(m.aim, Fine::Gauge))
+                        .s(", limits ")
+                        .v(Value::Band(m.min, m.max, Fine::Gauge))
+                        .s("."),
+                    None => match self.measures.iter().find(|m| m.feature == MadeFeature::Play) {
+                        Some(m) => text
+                            .s("The thread is proved by its play with the mate in: aim at ")
+                            .v(Value::Length(m.aim, Fine::Gauge))
+                            .s("."),
+                        None => text.s("Neither wires nor the mate's sizes are at hand to prove the thread."),
+                    },
+                };
+                text
+            }
+            Some(Verdict::Pass) => {
+                Text::from("The part is proved within its limits, as far as it was measured.")
+            }
+            Some(Verdict::Fail) => {
+                Text::from("The part is outside its limits: see what to do at each reading.")
+            }
+            Some(Verdict::CannotTell) => {
+                Text::from(if self.judged.iter().all(|j| j.verdict == Verdict::Pass) {
+                    "What was measured passes, but the thread itself is not proved yet."
+                } else {
+                    "Not proved yet: see what to do at each reading."
+                })
+            }
+        };
+        let mut blocks = vec![Block::Table(measures_table(&self.measures))];
+        blocks.extend(self.detail.iter().cloned());
+        Section { stage: StageName::Check, answer, blocks }
+    }
+}
+
+fn column(key: &'static str, head: &str) -> Column {
+    Column { key, head: head.into() }
+}
+
+fn measures_table(measures: &[Measure]) -> Table {
+    let fine = |m: &Measure| if m.u > Length::um(8.0) { Fine::Shop } else { Fine::Gauge };
+    let rows = measures
+        .iter()
+        .map(|m| Row {
+            cells: vec![
+                Value::Word(m.how.clone()),
+                Value::Length(m.aim, fine(m)),
+                Value::Length(m.min, fine(m)),
+                Value::Length(m.max, fine(m)),
+                m.proved().map_or(Value::Word("too coarse to prove".into()), |(lo, hi)| {
+                    Value::Band(lo, hi, fine(m))
+                }),
+                Value::Length(m.u, Fine::Gauge),
+            ],
+            mark: Mark::Plain,
+        })
+        .collect();
+    Table {
+        key: "measures",
+        title: "What to measure; a reading inside the band of “proved within” passes".into(),
+        columns: vec![
+            column("how", "How"),
+            column("aim", "Aim"),
+            column("min", "Least"),
+            column("max", "Most"),
+            column("proved", "Proved within"),
+            column("u", "Standard uncertainty"),
+        ],
+        rows,
+        source: Some(gauge::GUARD_SOURCE),
+    }
+}
+
+/// Readings with their verdicts.
+pub(super) fn judged_table(judged: &[Judged], fit: &Fit, job: &Job) -> Option<Block> {
+    let rows: Vec<Row> = judged
+        .iter()
+        .filter_map(|j| {
+            let r = job.made.get(j.index)?;
+            Some(Row {
+                cells: vec![
+                    Value::Word(feature_words(r.feature, fit.part).into()),
+                    r.wire.map_or(Value::None, |w| Value::Length(w, Fine::Gauge)),
+                    Value::Length(r.value, Fine::Gauge),
+                    Value::Word(j.verdict.words().into()),
+                    Value::Word(j.advice.clone()),
+                ],
+                mark: match j.verdict {
+                    Verdict::Pass => Mark::Best,
+                    Verdict::Fail => Mark::Bad,
+                    Verdict::CannotTell => Mark::Plain,
+                },
+            })
+        })
+        .collect();
+    (!rows.is_empty()).then(|| {
+        Block::Table(Table {
+            key: "judged",
+            title: "Readings of the part".into(),
+            columns: vec![
+                column("what", "What"),
+                column("wire", "Wire or ball"),
+                column("value", "Reading"),
+                column("verdict", "Verdict"),
+                column("advice", "What to do"),
+            ],
+            rows,
+            source: Some(gauge::GUARD_SOURCE),
+        })
+    })
+}
+
+/// Figures of the wire or ball, and of a plug to make.
+pub(super) fn figures(fit: &Fit, plan: &Plan) -> Vec<Block> {
+    let mut blocks = Vec::new();
+    let g = plan::groove(fit);
+    let upright = plan::slope(fit) <= 1e-9;
+    let gauge_len = |l| Value::Length(l, Fine::Gauge);
+    if !upright {
+        let d2 = fit.pitch_diameter.aim;
+        let ball = fit.part == Element::Internal;
+        let mut list = vec![
+            Figure::new(
+                "best_wire",
+                if ball {
+                    "ball that touches at the pitch diameter"
+                } else {
+                    "wire that touches at the pitch diameter"
+                },
+                gauge_len(wires::best_wire(&g, d2)),
+                WIRE_SOURCE,
+            )
+            .symbol("w")
+            .formula("P / (2 cos α), less a little for the lead"),
+            Figure::new("pitch_diameter", "pitch diameter aimed at", gauge_len(d2), Source::derived("fit"))
+                .symbol(if ball { "D2" } else { "d2" }),
+        ];
+        if let (Element::External, Ok((lo, hi))) = (fit.part, wires::wire_range(&g, d2, fit.blank.aim)) {
+            list.push(
+                Figure::new(
+                    "wire_range",
+                    "wires that can serve",
+                    Value::Band(lo, hi, Fine::Gauge),
+                    Source::formula("Machinery's Handbook 31", "p. 2135"),
+                )
+                .formula("from level with the crest to touching at its edge"),
+            );
+        }
+        if let Some(m) = plan.measures.iter().find(|m| m.feature == MadeFeature::OverWires) {
+            if let Some(w) = m.wire {
+                list.push(Figure::new(
+                    "wire",
+                    if ball { "ball used" } else { "wire used" },
+                    gauge_len(w),
+                    Source::choice("nearest to the best among those on hand"),
+                ));
+                if fit.part == Element::External {
+                    list.push(
+                        Figure::new(
+                            "over_wires_simple",
+                            "the same without the lead, for comparison",
+                            gauge_len(wires::over_wires_simple(&g, d2, w)),
+                            Source::formula("Machinery's Handbook 31", "p. 2127"),
+                        )
+                        .symbol("M")
+                        .formula("d2 + w (1 + csc α) − (P/2) cot α"),
+                    );
+                    list.push(
+                        Figure::new(
+                            "over_wires_lead_term",
+                            "with the lead term, for comparison",
+                            gauge_len(wires::over_wires_lead_term(&g, d2, w)),
+                            Source::formula("Machinery's Handbook 31", "p. 2127"),
+                        )
+                        .symbol("M")
+                        .formula("… + ½ w tan² φ cos α cot α"),
+                    );
+                }
+            }
+            list.push(
+                Figure::new(
+                    if ball { "between_balls" } else { "over_wires" },
+                    if ball { "between the balls, exact contact" } else { "over wires, exact contact" },
+                    gauge_len(m.aim),
+                    WIRE_SOURCE,
+                )
+                .symbol(if ball { "" } else { "M" })
+                .u(gauge_len(m.u)),
+            );
+        }
+        list.push(
+            Figure::new(
+                "flank_u",
+                "standard uncertainty of the flank angle",
+                Value::Angle(flankwise_thread::Angle::deg(gauge::FLANK_U_DEG), 2),
+                gauge::FLANK_SOURCE,
+            )
+            .formula("counts as (w cos α − P/2) / sin² α"),
+        );
+        list.push(
+            Figure::new(
+                "wire_limit",
+                "limits of a wire's or ball's diameter",
+                gauge_len(gauge::WIRE_LIMIT),
+                gauge::WIRE_SOURCE,
+            )
+            .formula("counts 1 + csc α times"),
+        );
+        list.push(
+            Figure::new(
+                "guard_factor",
+                "guard band in standard uncertainties",
+                Value::Number(gauge::GUARD_FACTOR, 2),
+                gauge::GUARD_SOURCE,
+            )
+            .formula("g = 1.65 u"),
+        );
+        blocks.push(Block::Figures("Wires and balls".into(), list));
+    }
+    if fit.part == Element::Internal && !upright {
+        blocks.push(plug(fit, plan));
+    }
+    blocks
+}
+
+/// A plug for the nut: the mate without its wear, at the nut's smallest and largest permitted pitch diameter.
+fn plug(fit: &Fit, _plan: &Plan) -> Block {
+    let g = plan::groove(fit);
+    let d2 = fit.pitch_diameter;
+    let gauge_len = |l| Value::Length(l, Fine::Gauge);
+    let wire = wires::best_wire(&g, d2.aim);
+    let mut list = Vec::new();
+    for (key, over_key, what, over_what, d) in [
+        (
+            "plug_goes",
+            "plug_goes_over",
+            "pitch diameter of the plug that must go in",
+            "the same over wires",
+            d2.min,
+        ),
+        (
+            "plug_refused",
+            "plug_refused_over",
+            "pitch diameter of the plug that must not go in",
+            "the same over wires",
+            d2.max,
+        ),
+    ] {
+        list.push(
+            Figure::new(
+                key,
+                what,
+                gauge_len(d),
+                Source::derived("smallest and largest permitted pitch diameter of the nut"),
+            )
+            .symbol("d2"),
+        );
+        if let Ok(m) = wires::over_wires(&g, d, wire) {
+            list.push(
+                Figure::new(over_key, over_what, gauge_len(m), WIRE_SOURCE)
+                    .symbol("M")
+                    .formula("with the best wire"),
+            );
+        }
+    }
+    list.push(Figure::new(
+        "plug_outside",
+        "largest outside diameter of both plugs",
+        gauge_len(fit.bottom.min),
+        Source::derived("clears the bottom of the nut's thread"),
+    ));
+    list.push(Figure::new(
+        "plug_core",
+        "largest core diameter of both plugs",
+        gauge_len(fit.blank.min),
+        Source::derived("clears the nut's bore"),
+    ));
+    Block::Figures("A plug to make, where no balls are at hand: three turns long, turned in the same setting of the gears".into(), list)
+}
+
+/// How to measure, in order.
+pub(super) fn steps(fit: &Fit, job: &Job) -> Block {
+    let step = |text: Text| Step { text, cautions: Vec::new() };
+    let mut steps = vec![Step {
+        text: Text::from(
+            "Measure with the spindle at rest, the part at room temperature and wiped clean, burrs taken off the first and last thread. Leave the part in the chuck until the thread is proved: it cannot be put back as true.",
+        ),
+        cautions: vec![Note::caution(
+            "Switch the drive off and wait until it stands before reaching to the work.",
+            ROTATION,
+        )],
+    }];
+    steps.push(step(match fit.part {
+        Element::Internal => Text::from("Try the mate, oiled, before you take the part out: it must run through by hand without a tight place. It enters a full turn or it does not go: do not force it."),
+        Element::External => Text::from("Try the mate nut, oiled, along the whole thread: it must run by hand without a tight place."),
+    }));
+    let k = plan::slope(fit);
+    let mut text = Text::from("Backlash: hold the screw against turning, set an indicator against the part that moves, in line with the axis, and push and pull it with about ")
+        .v(Value::Force(HAND_FORCE))
+        .s(". The difference is the play.");
+    if !fit.stations.is_empty() {
+        text = text.s(" Do it at each of these places; a reading larger than the prediction means wear that was not measured, or a lead error.");
+    }
+    if k > 1e-9 {
+        let step = Length::mm(0.01);
+        text = text.s(" To change it by ").len(step).s(" takes ").len(step / k).s(" of pitch diameter.");
+    }
+    let mut backlash = step(text);
+    if job.make.duty == Duty::Lift {
+        backlash.cautions.push(Note::caution("Take the load off first and support it. A screw that lifts or holds a load goes back to service only after examination by a competent person; local codes decide.", LOAD));
+    }
+    steps.push(backlash);
+    Block::Steps("Proof by hand".into(), steps)
+}
+
+/// Predicted play along the travel, to hold against the backlash test.
+pub(super) fn stations(fit: &Fit) -> Option<Block> {
+    if fit.stations.is_empty() {
+        return None;
+    }
+    let rows = fit
+        .stations
+        .iter()
+        .map(|s| Row {
+            cells: vec![Value::Length(s.place, Fine::Coarse), Value::Length(s.play, Fine::Gauge)],
+            mark: Mark::Plain,
+        })
+        .collect();
+    Some(Block::Table(Table {
+        key: "backlash",
+        title: "Play to expect at the backlash test".into(),
+        columns: vec![column("place", "Place from the mate's end"), column("play", "Play")],
+        rows,
+        source: Some(play::SOURCE),
+    }))
+}
+
+/// How the thread's sensitivity to the wire reads, for [`super::work`].
+pub(super) fn origins(plan: &Plan) -> Block {
+    let list = plan
+        .measures
+        .iter()
+        .zip(&plan.origins)
+        .map(|(m, source)| {
+            Figure::new(
+                match m.feature {
+                    MadeFeature::MinorDiameter => "u_minor",
+                    MadeFeature::MajorDiameter => "u_major",
+                    MadeFeature::OverWires => "u_over_wires",
+                    MadeFeature::Play => "u_play",
+                    MadeFeature::BodyDiameter => "u_body",
+                },
+                format!("standard uncertainty: {}", m.how),
+                Value::Length(m.u, Fine::Gauge),
+                *source,
+            )
+            .formula(if m.wire.is_some() {
+                "reading, wire and flank angle, squared and added"
+            } else {
+                "limit / √3"
+            })
+        })
+        .collect();
+    Block::Figures("How far the gauges can be trusted".into(), list)
+}
