@@ -538,7 +538,8 @@ impl<'a> Plan<'a> {
             Some(HalfNuts::KeepClosed) => cut,
             _ => travel / CARRIAGE_MM_PER_S,
         };
-        passes as f64 * (cut + back + HANDLING_S)
+        // Every start takes all the passes.
+        passes as f64 * f64::from(self.fit.thread.starts) * (cut + back + HANDLING_S)
     }
 }
 

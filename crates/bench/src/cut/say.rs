@@ -3,9 +3,9 @@
 use super::{Basis, Cut, Feed, Pass, PassKind, Plan, force};
 use crate::material;
 use crate::report::{Block, Column, Figure, Fine, Mark, Row, Section, StageName, Table, Text, Value};
+use crate::setup::surface_at;
 use crate::tool::bar;
 use flankwise_thread::{Length, Source};
-use std::f64::consts::PI;
 
 const AREA: Source = Source::derived("area of the section, a(h) = f h + h² tan A");
 const KIENZLE: Source =
@@ -185,7 +185,7 @@ pub(super) fn detail(
             .symbol("Fc")
             .formula("Σ b h kc1.1 h^−mc over tip and flanks"),
         );
-        let speed = PI * p.diameter.to_mm() * rpm / 1000.0;
+        let speed = surface_at(rpm, p.diameter);
         load.push(
             Figure::new(
                 "power_most",

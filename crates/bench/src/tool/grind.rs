@@ -149,12 +149,12 @@ pub fn full_radius(tip: Length, half: Angle) -> Length {
 pub const TIP_TOLERANCE: Source =
     Source::choice("0.03 mm, or a sixth of a narrow tip: what hand grinding and a micrometer hold");
 
-/// Narrowest tip, as a share of the widest: two side passes then still overlap in the middle of the groove.
+/// Narrowest tip to aim at, as a share of the widest: a narrower one is weak and needs many passes to the side.
 const NARROWEST: f64 = 0.6;
 
 /// Width of the tip. The widest still leaves the smallest permitted pitch diameter (of a nut; the largest of a
 /// screw) when the tip stands at the aimed bottom; a wider one would cut the groove too wide whatever is done.
-/// The narrowest closes the groove with one pass to the side.
+/// The narrowest is a matter of work: a tip may be narrow, and the groove is then widened to the side.
 pub fn tip_width(fit: &Fit, mean_tan: f64) -> Size {
     let pd = &fit.pitch_diameter;
     let slack = match fit.part {

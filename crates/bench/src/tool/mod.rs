@@ -289,7 +289,7 @@ fn judge_tip(width: Length, permitted: &Size, fit: &Fit) -> Option<Note> {
                 .v(gauge(width))
                 .s(" is narrow for a groove bottom of ")
                 .v(gauge(fit.groove_bottom_width))
-                .s(": the groove must be widened in several passes, and the bottom may keep a ridge."),
+                .s(": many passes to the side, and a weak corner."),
         )
     } else {
         return None;

@@ -114,7 +114,7 @@ fn grind_figures(t: &Tool) -> Vec<Figure> {
             "tip_width_min",
             "tip width, not less than",
             length(t.tip_width.min),
-            Source::choice("0.6 of the widest: one pass to the side still closes the groove"),
+            Source::choice("0.6 of the widest: a narrower tip is weak and needs many passes to the side"),
         ),
         Figure::new(
             "corner_radius",

@@ -1,0 +1,274 @@
+//! The tool stage on real sizes, and what must hold for any.
+
+mod cut_support;
+
+use cut_support::{demo, fit, press, round};
+use flankwise_bench::job::BarShape;
+use flankwise_bench::report::{NoteKind, show};
+use flankwise_bench::tool::bore::{Opening, Shank, largest_round, passage};
+use flankwise_bench::tool::{self, CLEARANCE, grind};
+use flankwise_thread::{Angle, Element, Hand, Length, Unit};
+use proptest::prelude::*;
+
+fn impossible<T>(outcome: &flankwise_bench::report::Outcome<T>) -> Vec<String> {
+    let of = |n: &&flankwise_bench::report::Note| n.kind == NoteKind::Impossible;
+    outcome.notes.iter().filter(of).map(|n| show::text(&n.text, Unit::Mm)).collect()
+}
+
+#[test]
+fn demo_nut_takes_the_stiffest_bar_that_passes() {
+    let outcome = tool::work(&fit("Tr 22x5", Element::Internal, 44.0), &demo());
+    assert!(!outcome.impossible(), "{:?}", impossible(&outcome));
+    let t = outcome.result.expect("a tool");
+    // Bore 17, bottom 22.6 at most: tip 2.8 + 0.5, so the largest is 17 − 3.3 − 0.5.
+    assert!((t.largest_bar.to_mm() - 13.2).abs() < 1e-3, "{}", t.largest_bar.to_mm());
+    assert_eq!(t.bar.map(|i| t.bars[i].bar.size), Some(Length::mm(12.0)));
+    assert!(!t.bars[2].enters, "16 mm in a 17 mm bore with a tip of 3.3");
+    assert!((t.included_angle.to_deg() - 30.0).abs() < 1e-9);
+    assert!((t.stick_out.to_mm() - 57.0).abs() < 1e-9);
+    // φ = atan(5 / (π 17)) = 5.348°.
+    assert!((t.lead_angle.to_deg() - 5.348).abs() < 1e-3);
+    assert!((t.relief_leading.to_deg() - 9.348).abs() < 1e-3);
+    assert!(t.tip_width.max < fit("Tr 22x5", Element::Internal, 44.0).groove_bottom_width);
+}
+
+/// Tr 16x3: bore 13 mm. A 3/8 in shank goes in, cuts to 16.6 mm, and comes out.
+#[test]
+fn three_eighths_shank_does_the_tr_16x3_nut() {
+    let mut job = demo();
+    job.bars = vec![round(Length::inch(0.375), 120.0)];
+    let outcome = tool::work(&fit("Tr 16x3", Element::Internal, 25.0), &job);
+    assert!(!outcome.impossible(), "{:?}", impossible(&outcome));
+    let t = outcome.result.expect("a tool");
+    assert!(t.bars[0].enters && t.bars[0].withdraws);
+    assert_eq!(t.bar, Some(0));
+    assert!(t.bars[0].room > Length::ZERO);
+}
+
+#[test]
+fn bars_that_are_too_thick_are_impossible_and_the_size_to_get_is_named() {
+    let mut job = demo();
+    job.bars = vec![round(Length::mm(12.0), 150.0)];
+    let outcome = tool::work(&fit("Tr 16x3", Element::Internal, 25.0), &job);
+    let said = impossible(&outcome);
+    assert_eq!(said.len(), 1, "{said:?}");
+    assert!(said[0].contains("10.00 mm"), "{said:?}");
+    job.unit = Unit::Inch;
+    let outcome = tool::work(&fit("Tr 16x3", Element::Internal, 25.0), &job);
+    assert!(impossible(&outcome)[0].contains("9.5") || impossible(&outcome)[0].contains("9.53"), "3/8 in");
+}
+
+#[test]
+fn a_bore_too_small_for_any_bar_sends_to_the_tap() {
+    let mut job = demo();
+    job.bars.clear();
+    let outcome = tool::work(&fit("M6", Element::Internal, 10.0), &job);
+    assert!(impossible(&outcome)[0].contains("tap"), "{:?}", impossible(&outcome));
+}
+
+#[test]
+fn a_bar_too_short_to_hold_is_not_chosen() {
+    let mut job = demo();
+    job.bars = vec![round(Length::mm(12.0), 60.0), round(Length::mm(10.0), 120.0)];
+    let t = tool::work(&fit("Tr 22x5", Element::Internal, 44.0), &job).result.expect("a tool");
+    assert_eq!(t.bar, Some(1));
+    assert!(t.bars[0].words.contains("too short"));
+}
+
+#[test]
+fn a_tip_wider_than_the_groove_is_impossible() {
+    let mut job = demo();
+    let f = fit("Tr 22x5", Element::Internal, 44.0);
+    job.grind.tip_width = Some(f.groove_bottom_width + Length::mm(0.01));
+    let outcome = tool::work(&f, &job);
+    assert!(impossible(&outcome)[0].contains("wider than the bottom"));
+    job.grind.tip_width = Some(f.groove_bottom_width - Length::mm(0.05));
+    assert!(!tool::work(&f, &job).impossible());
+}
+
+#[test]
+fn a_fixed_stick_out_that_does_not_reach_is_impossible() {
+    let mut job = demo();
+    job.grind.stick_out = Some(Length::mm(40.0));
+    let outcome = tool::work(&fit("Tr 22x5", Element::Internal, 44.0), &job);
+    assert!(impossible(&outcome)[0].contains("does not reach"));
+}
+
+/// Root flat of a Tr screw, 0.36603 P − 0.5359 ac (ISO 2901); of a P/8 form, P/8 (LATHE manual: tip flat P/8).
+#[test]
+fn tips_never_exceed_the_roots_of_their_forms() {
+    for (designation, part, root) in [
+        ("Tr 22x5", Element::External, 0.36603 * 5.0 - 0.5359 * 0.25),
+        ("Tr 40x7", Element::Internal, 0.36603 * 7.0 - 0.5359 * 0.5),
+        ("M20x2.5", Element::Internal, 2.5 / 8.0),
+        ("1/2-13 UNC", Element::Internal, 25.4 / 13.0 / 8.0),
+    ] {
+        let f = fit(designation, part, 30.0);
+        assert!(
+            (f.groove_bottom_width.to_mm() - root).abs() < 1e-4,
+            "{designation}: {}",
+            f.groove_bottom_width.to_mm()
+        );
+        let t = tool::work(&f, &press()).result.expect("a tool");
+        assert!(
+            t.tip_width.max <= f.groove_bottom_width && t.tip_width.aim < t.tip_width.max,
+            "{designation}"
+        );
+        assert!(t.tip_width.min < t.tip_width.aim, "{designation}");
+    }
+}
+
+#[test]
+fn a_whitworth_tip_is_round() {
+    let f = fit("1-8 BSW", Element::Internal, 30.0);
+    let t = tool::work(&f, &press()).result.expect("a tool");
+    let full = grind::full_radius(t.tip_width.aim, t.included_angle * 0.5);
+    assert_eq!(t.corner_radius, full.min(Length::mm(0.137329 * 25.4 / 8.0)).min(t.corner_radius));
+    assert!(t.corner_radius > Length::ZERO);
+}
+
+#[test]
+fn an_external_thread_needs_no_bar() {
+    let outcome = tool::work(&fit("Tr 22x5", Element::External, 300.0), &demo());
+    assert!(!outcome.impossible());
+    let t = outcome.result.expect("a tool");
+    assert!(t.bars.is_empty() && t.bar.is_none());
+    assert_eq!(t.stick_out, tool::STUB_OVERHANG);
+    assert!(t.stiffness_n_per_mm > 10_000.0);
+}
+
+#[test]
+fn rake_and_height_change_what_is_ground() {
+    let f = fit("Tr 22x5", Element::Internal, 44.0);
+    let mut job = demo();
+    job.grind.rake = Some(Angle::deg(10.0));
+    let raked = tool::work(&f, &job).result.expect("a tool");
+    // 14.5° ground at 10° rake cuts 14.71 (first order); so a little under 30° is ground for 30° cut.
+    assert!(raked.included_angle < Angle::deg(30.0));
+    // The face crosses the curved surface, so first order holds to a few hundredths only.
+    let first_order = Angle::atan(Angle::deg(15.0).tan() * Angle::deg(10.0).cos()) * 2.0;
+    assert!((raked.included_angle - first_order).abs() < Angle::deg(0.2));
+    job.grind.rake = Some(Angle::ZERO);
+    job.grind.height = Some(Length::mm(1.0));
+    let above = tool::work(&f, &job).result.expect("a tool");
+    job.grind.height = None;
+    let on = tool::work(&f, &job).result.expect("a tool");
+    assert!(above.heel > on.heel, "an internal tool above centre gains clearance");
+}
+
+#[test]
+fn every_section_can_be_shown() {
+    for (designation, part) in [
+        ("Tr 22x5", Element::Internal),
+        ("3/4-6 Acme-LH", Element::Internal),
+        ("Sq 25x5", Element::External),
+        ("1/2 BSW", Element::Internal),
+        ("Tr 40x14 P7", Element::Internal),
+    ] {
+        let t = tool::work(&fit(designation, part, 30.0), &demo()).result.expect("a tool");
+        let section = t.section();
+        assert!(!show::text(&section.answer, Unit::Inch).is_empty());
+        let mut keys: Vec<_> = section
+            .blocks
+            .iter()
+            .filter_map(|b| match b {
+                flankwise_bench::report::Block::Figures(_, f) => Some(f),
+                _ => None,
+            })
+            .flatten()
+            .map(|f| f.key)
+            .collect();
+        let n = keys.len();
+        keys.sort_unstable();
+        keys.dedup();
+        assert_eq!(n, keys.len(), "{designation}: a figure's key is used twice");
+    }
+}
+
+/// A second opinion on a round bar: points of its outline and the edge, tried at many positions along x.
+fn passes_by_trying(opening: &Opening, bar: f64, tip: f64) -> bool {
+    let r = opening.bore.to_mm() / 2.0 - opening.clearance.to_mm();
+    let (h, half) = (opening.height.to_mm(), bar / 2.0);
+    let inside = |centre: f64, with_edge: bool| {
+        let outline = (0..720).map(|i| f64::from(i).to_radians() / 2.0);
+        let bar_in =
+            outline.map(|a| (centre + half * a.cos()).hypot(h + half * a.sin())).all(|d| d <= r + 1e-4);
+        bar_in && (!with_edge || (centre + half + tip).hypot(h) <= r + 1e-4)
+    };
+    let back_out = (-2000..=2000).map(|i| f64::from(i) * r / 2000.0).any(|x| inside(x, true));
+    let bottom = opening.bottom.to_mm() / 2.0;
+    let at_depth = (bottom * bottom - h * h).sqrt() - half - tip;
+    back_out && inside(at_depth, false)
+}
+
+proptest! {
+    #[test]
+    fn the_largest_bar_passes_and_a_little_larger_does_not(
+        bore in 8.0..60.0f64, depth in 0.3..6.0f64, height in -1.0..1.0f64,
+    ) {
+        let opening = Opening {
+            bore: Length::mm(bore),
+            bottom: Length::mm(bore + 2.0 * depth),
+            height: Length::mm(height),
+            clearance: CLEARANCE,
+        };
+        let tip = Length::mm(depth + 0.5);
+        if let Some(largest) = largest_round(&opening, tip) {
+            let at = |size| passage(&Shank { shape: BarShape::Round, size, tip }, &opening).passes();
+            prop_assert!(at(largest));
+            prop_assert!(!at(largest + Length::mm(0.01)));
+            let mm = largest.to_mm();
+            prop_assert!(mm < 0.5 || passes_by_trying(&opening, mm * 0.99, tip.to_mm()));
+            prop_assert!(!passes_by_trying(&opening, mm * 1.01 + 0.02, tip.to_mm()));
+        }
+    }
+
+    #[test]
+    fn left_hand_reliefs_mirror_right_hand_ones(nominal in 14u32..60, pitch in 2u32..8) {
+        let right = format!("Tr {nominal}x{pitch}");
+        let (f, mut g) = (fit(&right, Element::Internal, 30.0), fit(&right, Element::Internal, 30.0));
+        g.thread.hand = Hand::Left;
+        let (a, b) = (tool::work(&f, &demo()), tool::work(&g, &demo()));
+        let (a, b) = (a.result.expect("a tool"), b.result.expect("a tool"));
+        prop_assert_eq!((a.relief_leading, a.relief_trailing), (b.relief_leading, b.relief_trailing));
+        let side = |t: &tool::Tool, key| {
+            t.detail.iter().find_map(|block| match block {
+                flankwise_bench::report::Block::Figures(_, f) => f.iter().find(|f| f.key == key).map(|f| f.value.clone()),
+                _ => None,
+            })
+        };
+        prop_assert!(side(&a, "relief_chuck_side").is_some());
+        prop_assert_eq!(side(&a, "relief_chuck_side"), side(&b, "relief_tailstock_side"));
+        prop_assert_eq!(side(&a, "relief_tailstock_side"), side(&b, "relief_chuck_side"));
+    }
+
+    #[test]
+    fn longer_stick_out_is_never_stiffer(a in 20.0..200.0f64, b in 20.0..200.0f64) {
+        let at = |l: f64| {
+            let mut job = demo();
+            job.grind.stick_out = Some(Length::mm(l));
+            tool::work(&fit("Tr 22x5", Element::Internal, 10.0), &job).result.expect("a tool").stiffness_n_per_mm
+        };
+        // Beyond some length the choice goes to another bar only because it becomes too short to hold.
+        if a < b && b < 100.0 {
+            prop_assert!(at(a) > at(b));
+        }
+    }
+
+    #[test]
+    fn the_tip_never_cuts_the_narrowest_groove_too_wide(nominal in 10u32..80, pitch in 2u32..8, tolerance in 0.0..0.2f64) {
+        for part in [Element::Internal, Element::External] {
+            let mut f = fit(&format!("Tr {nominal}x{pitch}"), part, 30.0);
+            f.pitch_diameter = cut_support::size(f.pitch_diameter.aim, tolerance);
+            let t = tool::work(&f, &demo()).result.expect("a tool");
+            // At the aimed bottom, the groove of the smallest permitted nut (largest screw).
+            let p = f.thread.pitch.length;
+            let beyond = match part {
+                Element::Internal => f.bottom.aim - f.pitch_diameter.min,
+                Element::External => f.pitch_diameter.max - f.bottom.aim,
+            };
+            let narrowest = grind::groove_width(p, beyond, Angle::deg(15.0).tan());
+            prop_assert!(t.tip_width.max <= narrowest + Length::mm(1e-9));
+        }
+    }
+}
