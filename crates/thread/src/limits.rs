@@ -92,8 +92,27 @@ impl std::error::Error for LimitsError {}
 /// # Errors
 /// Where a class is not one of the family's.
 pub fn limits(thread: &Thread) -> Result<Limits, LimitsError> {
-    thread.family.form().limits(thread)
+    let mut limits = thread.family.form().limits(thread)?;
+    let ridges = |limits: &ElementLimits| {
+        let falls = |outer: Option<Length>, inner: Option<Length>| match (outer, inner) {
+            (Some(outer), Some(inner)) => outer > inner,
+            _ => true,
+        };
+        let (outer, inner) = match limits.element {
+            Element::External => (limits.pitch.min, limits.minor.max),
+            Element::Internal => (limits.major.min, limits.pitch.max),
+        };
+        falls(outer, inner)
+    };
+    let too_fine = |limits: &Option<ElementLimits>| limits.as_ref().is_some_and(|limits| !ridges(limits));
+    if too_fine(&limits.external) || too_fine(&limits.internal) {
+        limits.warnings.push(TOO_FINE.to_owned());
+    }
+    Ok(limits)
 }
+
+const TOO_FINE: &str = "The pitch is so fine for this diameter that allowance and tolerance of the class use up the \
+                        depth of the thread: its limits mean nothing here.";
 
 /// The classes to compute: those the thread names, or else the first its family offers for each element. A thread
 /// that names the class of one element asks for that element only.

@@ -238,3 +238,72 @@ impl Outline {
         points
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::Family;
+
+    fn arcs(outline: &Outline) -> Vec<(Point, Point, Point)> {
+        let starts = std::iter::once(outline.start).chain(outline.segments.iter().map(Segment::end));
+        let arc = |(from, segment): (Point, &Segment)| match *segment {
+            Segment::Arc { to, centre, .. } => Some((from, to, centre)),
+            Segment::Line { .. } => None,
+        };
+        starts.zip(&outline.segments).filter_map(arc).collect()
+    }
+
+    fn distance(a: Point, b: Point) -> f64 {
+        f64::hypot(a.z - b.z, a.r - b.r)
+    }
+
+    #[test]
+    fn arcs_have_the_radius_of_the_form() {
+        let (d, p) = (Length::mm(20.0), Length::mm(2.0));
+        // Whitworth r = 0.137329 P (Machinery's Handbook, 31st ed., p. 2087); ISO 68-1 root H/6 = 0.144338 P;
+        // ISO 2901 R2 = ac = 0.25 at P 2.
+        for (family, radius, count) in [
+            (Family::Whitworth, 0.137329 * 2.0, 4),
+            (Family::MetricIso, 0.144338 * 2.0, 2),
+            (Family::MetricTrapezoidal, 0.25, 2),
+        ] {
+            let arcs = arcs(&family.form().outline(d, p, Element::External));
+            assert_eq!(arcs.len(), count, "{family:?}");
+            for (from, to, centre) in arcs {
+                assert!((distance(from, centre) - radius).abs() < 2e-6, "{family:?}");
+                assert!((distance(to, centre) - radius).abs() < 2e-6, "{family:?}");
+            }
+        }
+    }
+
+    #[test]
+    fn outline_goes_round_corners_without_a_kink() {
+        for family in [Family::Whitworth, Family::MetricIso] {
+            let points =
+                family.form().outline(Length::mm(20.0), Length::mm(2.0), Element::External).points(1e-6);
+            let turn = |w: &[Point]| {
+                let (a, b) =
+                    ((w[1].r - w[0].r).atan2(w[1].z - w[0].z), (w[2].r - w[1].r).atan2(w[2].z - w[1].z));
+                (b - a).abs()
+            };
+            // The crest of the ISO form is flat and has two corners of 60°.
+            let corners = points.windows(3).filter(|w| turn(w) > 0.02).count();
+            assert_eq!(corners, if family == Family::MetricIso { 2 } else { 0 }, "{family:?}");
+        }
+    }
+
+    #[test]
+    fn crest_flat_is_as_wide_as_said() {
+        for family in
+            [Family::MetricTrapezoidal, Family::Acme, Family::MetricIso, Family::Unified, Family::Square]
+        {
+            let basic = family.form().basic(Length::mm(30.0), Length::mm(4.0));
+            let top = basic.d.to_mm() / 2.0;
+            let outline = basic.outline(Element::External);
+            let crest: Vec<_> =
+                outline.points(1e-3).into_iter().filter(|q| (q.r - top).abs() < 1e-9).collect();
+            let width = crest[crest.len() - 1].z - crest[0].z;
+            assert!((width - basic.crest_width.to_mm()).abs() < 1e-9, "{family:?}: {width}");
+        }
+    }
+}

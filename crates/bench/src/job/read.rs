@@ -32,10 +32,17 @@ impl fmt::Display for Problem {
         if !self.field.is_empty() {
             write!(f, ", {}", self.field)?;
         }
+        write!(f, ": {}", self.words())
+    }
+}
+
+impl Problem {
+    /// What is wrong, without the place: ``read `16 m`; accepted: a length such as …``
+    pub fn words(&self) -> String {
         if self.read.is_empty() {
-            write!(f, ": missing; accepted: {}", self.accepted)
+            format!("missing; accepted: {}", self.accepted)
         } else {
-            write!(f, ": read `{}`; accepted: {}", shorten(&self.read), self.accepted)
+            format!("read `{}`; accepted: {}", shorten(&self.read), self.accepted)
         }
     }
 }

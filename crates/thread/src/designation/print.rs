@@ -4,22 +4,25 @@ use super::written::{inches, millimetres, pitch, shortest, tpi, with_unit};
 use super::{Hand, Thread};
 use crate::Unit;
 
-/// `22x5`, and for several starts lead and pitch `40x14 P7` (ISO 2902) or `xPh14P7` (ISO 965-1). Where a size was
-/// written in inches its units are written out.
+/// `22x5`, and for several starts lead and pitch `40x14 P7` (ISO 2902) or `xPh14P7` (ISO 965-1). What was written in
+/// inches carries its unit: `7/8 in x5`, `22x5 tpi (2 start)`.
 pub(crate) fn metric_size(thread: &Thread, starts: MetricStarts) -> String {
-    let (size, p) = (thread.nominal, thread.pitch);
-    if thread.nominal_written == Unit::Mm && p.written == Unit::Mm {
-        let (d, p) = (millimetres(size), millimetres(p.length));
-        // The lead is a product of written numbers: the last bits of the float are not part of it.
-        let lead = thread.lead().to_mm();
-        let lead = shortest(lead, |v| (v - lead).abs() <= 1e-9 * lead);
-        return match (thread.starts, starts) {
-            (1, _) => format!("{d}x{p}"),
-            (_, MetricStarts::LeadThenPitch) => format!("{d}x{lead} P{p}"),
-            (_, MetricStarts::Symbols) => format!("{d}xPh{lead}P{p}"),
-        };
+    let size = match thread.nominal_written {
+        Unit::Mm => millimetres(thread.nominal),
+        Unit::Inch => format!("{} ", with_unit(thread.nominal, Unit::Inch)),
+    };
+    if thread.pitch.written == Unit::Inch {
+        return format!("{size}x{}{}", pitch(thread.pitch), starts_in_words(thread));
     }
-    format!("{} x {}{}", with_unit(size, thread.nominal_written), pitch(p), starts_in_words(thread))
+    let p = millimetres(thread.pitch.length);
+    // The lead is a product of written numbers: the last bits of the float are not part of it.
+    let lead = thread.lead().to_mm();
+    let lead = shortest(lead, |v| (v - lead).abs() <= 1e-9 * lead);
+    match (thread.starts, starts) {
+        (1, _) => format!("{size}x{p}"),
+        (_, MetricStarts::LeadThenPitch) => format!("{size}x{lead} P{p}"),
+        (_, MetricStarts::Symbols) => format!("{size}xPh{lead}P{p}"),
+    }
 }
 
 /// How a metric designation writes lead and pitch of several starts.

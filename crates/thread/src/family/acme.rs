@@ -34,9 +34,10 @@ fn class(text: &str) -> Option<Class> {
 }
 
 /// Clearance on diameter between crests and roots: 0.020 in to 10 threads per inch, 0.010 in for finer pitches
-/// (ASME B1.5-1997; Machinery's Handbook, 27th ed., p. 1842).
+/// (ASME B1.5-1997; Machinery's Handbook, 27th ed., p. 1842). Pitches much finer than the standard's finest (16 threads
+/// per inch) get a quarter of the pitch, so that a root is left (a choice of this project).
 pub(super) fn clearance(p: Length) -> Length {
-    if p >= Length::inch(0.1 - 1e-9) { Length::inch(0.020) } else { Length::inch(0.010) }
+    if p >= Length::inch(0.1 - 1e-9) { Length::inch(0.020) } else { Length::inch(0.010).min(p * 0.25) }
 }
 
 /// ASME B1.5-1997 on the general purpose classes, in our words.

@@ -42,14 +42,16 @@ const EXTERNAL: [&str; 6] = ["7e", "8e", "8c", "9c", "7c", "10c"];
 const INTERNAL: [&str; 3] = ["7H", "8H", "9H"];
 
 /// Crest clearance ac (ISO 2901:1993, table; DIN 103-1): by steps of pitch. Pitches between those of the
-/// standard take the value of the nearer one.
+/// standard take the value of the nearer one; below its finest, 1.5 mm, ac stays a tenth of the pitch as it is there,
+/// since 0.15 mm would leave no root (a choice of this project).
 pub(super) fn clearance(p: Length) -> Length {
-    Length::mm(match p.to_mm() {
-        p if p < 1.75 => 0.15,
-        p if p < 5.5 => 0.25,
-        p if p < 13.0 => 0.5,
-        _ => 1.0,
-    })
+    match p.to_mm() {
+        mm if mm < 1.5 => p * 0.1,
+        mm if mm < 1.75 => Length::mm(0.15),
+        mm if mm < 5.5 => Length::mm(0.25),
+        mm if mm < 13.0 => Length::mm(0.5),
+        _ => Length::mm(1.0),
+    }
 }
 
 /// ISO 2903:2016, clause 1, and DIN 103-3:1977, scope.

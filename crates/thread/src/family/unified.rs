@@ -118,6 +118,8 @@ fn minor_tolerance(class: &str, thread: &Thread) -> f64 {
     let least = match class {
         "3B" if p > 1.0 / 13.0 + 1e-9 => 0.12 * p,
         "3B" => 0.23 * p - 1.5 * p * p,
+        // Coarser than 4 threads per inch; the two meet at 4.
+        _ if p > 0.25 => 0.15 * p,
         _ => 0.25 * p - 0.4 * p * p,
     };
     match class {
@@ -153,7 +155,8 @@ impl Form for Unified {
         &SERIES
     }
     /// H = P √3/2; d2 = d − 3/4 H, D1 = d − 5/4 H; the screw's minor diameter is that of the rounded root UNR,
-    /// d − 11/8 H, whose full radius is 3/16 H (ASME B1.1-2003, section 10, from memory).
+    /// d − 11/8 H, with the root radius H/8 = 0.108 P that meets the flanks no higher than D1 (ASME B1.1-2003,
+    /// section 10, from memory).
     fn basic(&self, d: Length, p: Length) -> Basic {
         let flank = Angle::deg(30.0);
         let h = p * (3.0_f64.sqrt() / 2.0);
@@ -170,7 +173,7 @@ impl Form for Unified {
             root_width: h * (3.0 / 16.0) * (2.0 * flank.tan()),
             root_width_internal: p / 8.0,
             rounded_crest: false,
-            root_radius: h * (3.0 / 16.0),
+            root_radius: h / 8.0,
             root_radius_internal: Length::ZERO,
         }
     }
@@ -200,13 +203,13 @@ impl Form for Unified {
     fn print(&self, thread: &Thread) -> String {
         let number =
             (0..=12).find(|n| number_size(*n) == thread.nominal && thread.nominal_written == Unit::Inch);
-        let size = match number {
-            Some(number) => {
-                let full = inch_size(thread);
-                let pitch = full.split_once('-').map_or("", |(_, pitch)| pitch);
-                format!("#{number}-{pitch}")
-            }
-            None => inch_size(thread),
+        // A bare whole number that no series lists would read as a number size.
+        let looks_like_number = |size: &str| !thread.in_series() && size.parse().is_ok_and(|n: u32| n <= 12);
+        let size = inch_size(thread);
+        let size = match (size.split_once('-'), number) {
+            (Some((_, pitch)), Some(number)) => format!("#{number}-{pitch}"),
+            (Some((size, pitch)), None) if looks_like_number(size) => format!("{size} in-{pitch}"),
+            _ => size,
         };
         format!(
             "{size} {}{}{}{}",

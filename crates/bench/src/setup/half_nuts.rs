@@ -1,0 +1,53 @@
+//! When the half-nuts may be closed again.
+//!
+//! The tool falls into its groove where the carriage has shifted by a whole number of leads against the running
+//! thread, and the half-nuts close only where it has shifted by a whole number of lead screw leads. A threading dial
+//! shows shifts in steps of (teeth × lead screw lead) / marks, and repeats after one turn.
+//!
+//! The lead that counts is the one that the train cuts, not the one on the drawing: a train that is only near puts
+//! the groove a little elsewhere each time.
+
+use super::HalfNuts;
+use super::ratio::Ratio;
+use crate::job::ThreadDial;
+
+/// Without a dial a shift longer than this is no help: the carriage cannot be wound back so far by eye to a mark on
+/// the bed. Chosen here.
+const LONGEST_SHIFT_MM: f64 = 150.0;
+
+/// The rule for a lead on a lead screw.
+pub(super) fn rule(screw: Ratio, lead: Ratio, dial: Option<ThreadDial>) -> HalfNuts {
+    if screw.is_multiple_of(lead) {
+        return HalfNuts::Anywhere;
+    }
+    let shift = screw.common_multiple(lead);
+    let without_dial = || {
+        if shift.to_f64() <= LONGEST_SHIFT_MM {
+            HalfNuts::Shift(shift.to_length())
+        } else {
+            HalfNuts::KeepClosed
+        }
+    };
+    let Some(dial) = dial.filter(|d| d.teeth > 0 && d.marks > 0) else { return without_dial() };
+    let Some(step) = Ratio::new(u128::from(dial.teeth), u128::from(dial.marks)).map(|r| screw * r) else {
+        return without_dial();
+    };
+    // One turn of the dial must be right, or the same mark is wrong the next time round.
+    if !(step * whole(dial.marks)).is_multiple_of(shift) {
+        return HalfNuts::KeepClosed;
+    }
+    let stride = (1..=dial.marks).find(|&k| (step * whole(k)).is_multiple_of(shift)).unwrap_or(dial.marks);
+    let marks: Vec<u32> = (0..dial.marks).step_by(stride as usize).map(|k| k + 1).collect();
+    let words = match (stride, marks.len()) {
+        (1, _) => "at any mark, not between marks".to_owned(),
+        (_, 1) => "at the one mark you started on".to_owned(),
+        (_, 2) => "at the mark you started on or the one opposite".to_owned(),
+        (2, _) => "at every second mark from the one you started on".to_owned(),
+        (k, _) => format!("at every {k}th mark from the one you started on"),
+    };
+    HalfNuts::Marks(marks, words)
+}
+
+fn whole(n: u32) -> Ratio {
+    Ratio::new(u128::from(n), 1).unwrap_or(Ratio::ONE)
+}

@@ -1,0 +1,127 @@
+//! What the setup says.
+
+use super::{HalfNuts, Setup, Train};
+use crate::report::{Block, Column, Figure, Fine, Mark, Row, Section, StageName, Table, Text, Value};
+use flankwise_thread::Source;
+
+impl Setup {
+    /// Which limit sets the speed, in words.
+    fn governs(&self) -> &'static str {
+        match self.rpm_reaction {
+            Some(reaction) if reaction < self.rpm_surface => "the room to stop in sets it",
+            _ => "the tool's surface speed sets it",
+        }
+    }
+
+    /// Says itself.
+    pub fn section(&self) -> Section {
+        let mut answer = Text::new();
+        answer = match self.trains.first().filter(|t| t.meshes) {
+            None => answer.s("No train of the gears on hand fits"),
+            Some(train) => {
+                let mut words = train.words();
+                if let Some(setting) = &train.gearbox {
+                    words += &format!(", gearbox at {setting}");
+                }
+                let text = answer.s(capital(&words));
+                if train.error_ppm == 0.0 {
+                    text.s(", exact")
+                } else {
+                    text.s(", lead off by ").v(Value::Ppm(train.error_ppm))
+                }
+            }
+        };
+        answer = answer.s(". Run at ").v(Value::Rpm(self.rpm)).s(format!("; {}. ", self.governs()));
+        answer = match &self.half_nuts {
+            HalfNuts::Anywhere => answer.s("Half-nuts may be closed anywhere."),
+            HalfNuts::Marks(_, words) => answer.s(format!("Close the half-nuts {words}.")),
+            HalfNuts::Shift(s) => answer.s("Close the half-nuts only at multiples of ").len(*s).s("."),
+            HalfNuts::KeepClosed => answer.s("Keep the half-nuts closed throughout."),
+        };
+        let figures = vec![
+            Figure::new(
+                "rpm",
+                "spindle speed",
+                Value::Rpm(self.rpm),
+                Source::derived("highest of the lathe's speeds within both limits"),
+            )
+            .symbol("n"),
+            Figure::new(
+                "error_over_length",
+                "error of lead over the whole thread",
+                Value::Length(self.error_over_length, Fine::Gauge),
+                Source::derived("error of the train times the thread's length"),
+            )
+            .formula("error × length of thread"),
+            Figure::new(
+                "searched",
+                "trains that the gears on hand make",
+                Value::Count(self.searched as i64),
+                Source::derived("every choice of drivers and driven gears, at every gearbox setting"),
+            ),
+        ];
+        let mut blocks =
+            vec![Block::Figures(String::new(), figures), Block::Table(trains_table(&self.trains))];
+        blocks.extend(self.detail.iter().cloned());
+        Section { stage: StageName::Setup, answer, blocks }
+    }
+}
+
+fn capital(words: &str) -> String {
+    let mut chars = words.chars();
+    chars.next().map_or_else(String::new, |c| c.to_uppercase().collect::<String>() + chars.as_str())
+}
+
+/// Trains as a table; also used by the gears command.
+pub fn trains_table(trains: &[Train]) -> Table {
+    let column = |key, head: &str| Column { key, head: head.into() };
+    let with_box = trains.iter().any(|t| t.gearbox.is_some());
+    let with_idler = trains.iter().any(|t| t.idler.is_some());
+    let mut columns = vec![column("drivers", "Drivers"), column("driven", "Driven")];
+    if with_idler {
+        columns.push(column("idler", "Idler"));
+    }
+    if with_box {
+        columns.push(column("gearbox", "Gearbox"));
+    }
+    columns.extend([
+        column("lead", "Lead"),
+        column("error", "Error"),
+        column("meshes", "Fits"),
+        column("why_not", "Why not"),
+    ]);
+    let list = |gears: &[u32]| Value::Word(gears.iter().map(u32::to_string).collect::<Vec<_>>().join(" · "));
+    let rows = trains
+        .iter()
+        .enumerate()
+        .map(|(i, t)| {
+            let mut cells = vec![list(&t.drivers), list(&t.driven)];
+            if with_idler {
+                cells.push(t.idler.map_or(Value::None, |z| Value::Count(i64::from(z))));
+            }
+            if with_box {
+                cells.push(t.gearbox.clone().map_or(Value::None, Value::Word));
+            }
+            cells.extend([
+                Value::Length(t.lead, Fine::Gauge),
+                Value::Ppm(t.error_ppm),
+                Value::Yes(t.meshes),
+                Value::Word(t.why_not.clone()),
+            ]);
+            let mark = match (i, t.meshes) {
+                (_, false) => Mark::Bad,
+                (0, true) => Mark::Best,
+                _ => Mark::Plain,
+            };
+            Row { cells, mark }
+        })
+        .collect();
+    Table {
+        key: "trains",
+        title: "Gear trains, from the stud to the lead screw; drivers and driven mesh in the order shown"
+            .into(),
+        columns,
+        rows,
+        source: Some(super::RATIO_SOURCE),
+    }
+}

@@ -1,0 +1,301 @@
+//! Every train that the gears on hand make, nearest to a lead first.
+//!
+//! All sets of up to three drivers, and of as many driven gears, are listed once with the product of their teeth,
+//! sorted. A train cuts the lead where the two products stand in the ratio wanted, so each set of drivers needs only
+//! a look at a narrow window of the sorted driven sets: the six-gear trains of twenty gears are over a million, and
+//! a few hundred are touched. The window widens until enough trains mesh.
+
+use super::Train;
+use super::banjo::{self, Mounting};
+use super::ratio::Ratio;
+use crate::job::Lathe;
+use flankwise_thread::Length;
+
+/// Half-widths of the window, relative; the last is 2 %, beyond which nobody cuts a thread. The widest is used only
+/// where nothing at all is nearer, so that the answer can say how far off the nearest is.
+const WINDOWS: [f64; 4] = [2e-5, 2e-4, 2e-3, 2e-2];
+const WIDEST: f64 = 0.5;
+
+/// What a search found.
+#[derive(Clone, Debug, Default)]
+pub(super) struct Found {
+    /// Trains that mesh, nearest first.
+    pub meshing: Vec<Train>,
+    /// Trains that do not, nearest first.
+    pub others: Vec<Train>,
+    /// How many trains the gears make.
+    pub searched: usize,
+}
+
+/// A set of gears on one side of a train, by index into the kinds of gear.
+#[derive(Clone, Copy, Debug)]
+struct Set {
+    product: u64,
+    kinds: [u16; 3],
+}
+
+/// Kinds of gear on hand and how many of each.
+struct Stock {
+    teeth: Vec<u32>,
+    count: Vec<usize>,
+}
+
+impl Stock {
+    fn of(gears: &[u32]) -> Self {
+        let mut sorted: Vec<u32> = gears.iter().copied().filter(|&z| z > 0).collect();
+        sorted.sort_unstable();
+        let (mut teeth, mut count) = (Vec::new(), Vec::<usize>::new());
+        for z in sorted {
+            match count.last_mut() {
+                Some(n) if teeth.last() == Some(&z) => *n += 1,
+                _ => {
+                    teeth.push(z);
+                    count.push(1);
+                }
+            }
+        }
+        Self { teeth, count }
+    }
+
+    /// All sets of `size` gears, sorted by product.
+    fn sets(&self, size: usize) -> Vec<Set> {
+        let mut sets = Vec::new();
+        self.extend(size, 0, 1, &mut Vec::new(), &mut sets);
+        sets.sort_unstable_by_key(|s| s.product);
+        sets
+    }
+
+    fn extend(&self, left: usize, from: usize, product: u64, chosen: &mut Vec<u16>, out: &mut Vec<Set>) {
+        if left == 0 {
+            let mut kinds = [0; 3];
+            kinds[..chosen.len()].copy_from_slice(chosen);
+            out.push(Set { product, kinds });
+            return;
+        }
+        for i in from..self.teeth.len() {
+            let used = chosen.iter().filter(|&&k| usize::from(k) == i).count();
+            if used < self.count[i] {
+                chosen.push(i as u16);
+                self.extend(left - 1, i, product * u64::from(self.teeth[i]), chosen, out);
+                chosen.pop();
+            }
+        }
+    }
+
+    /// Whether the gears on hand make both sets at once.
+    fn holds(&self, a: &[u16], b: &[u16]) -> bool {
+        a.iter().all(|&k| {
+            let used = a.iter().chain(b).filter(|&&other| other == k).count();
+            used <= self.count[usize::from(k)]
+        })
+    }
+
+    /// Number of trains with `size` drivers: each kind gives i gears to one side and j to the other, i + j at most
+    /// the number on hand.
+    fn trains(&self, size: usize) -> usize {
+        let mut ways = [[0usize; 4]; 4];
+        ways[0][0] = 1;
+        for &n in &self.count {
+            let before = ways;
+            for (a, row) in before.iter().enumerate() {
+                for (b, &w) in row.iter().enumerate() {
+                    for i in 0..=size.saturating_sub(a).min(n) {
+                        for j in 0..=size.saturating_sub(b).min(n - i) {
+                            if (i, j) != (0, 0) {
+                                ways[a + i][b + j] += w;
+                            }
+                        }
+                    }
+                }
+            }
+        }
+        ways[size][size]
+    }
+
+    fn named(&self, kinds: &[u16]) -> Vec<u32> {
+        kinds.iter().map(|&k| self.teeth[usize::from(k)]).collect()
+    }
+
+    /// Gears left when these are in use, one of each kind.
+    fn spare(&self, a: &[u16], b: &[u16]) -> Vec<u32> {
+        let left = |k: usize| {
+            let used = a.iter().chain(b).filter(|&&u| usize::from(u) == k).count();
+            self.count[k] > used
+        };
+        (0..self.teeth.len()).filter(|&k| left(k)).map(|k| self.teeth[k]).collect()
+    }
+}
+
+/// A train that comes near.
+struct Hit {
+    /// Relative error, positive too long.
+    error: f64,
+    size: usize,
+    drivers: Set,
+    driven: Set,
+    setting: usize,
+}
+
+/// Searches one lathe for one lead.
+pub(super) struct Search<'a> {
+    lathe: &'a Lathe,
+    stock: Stock,
+    /// Name and turns of the lead screw for one of the stud's gear train, per gearbox setting.
+    settings: Vec<(Option<&'a str>, Ratio)>,
+    /// Lead screw's lead times the stud's ratio: what a train of 1 : 1 cuts without gearbox.
+    base: Ratio,
+    /// Sets by size, 0 to 3.
+    sets: Vec<Vec<Set>>,
+}
+
+impl<'a> Search<'a> {
+    /// Lists the sets; `None` where the lead screw or a ratio is no positive number.
+    pub fn new(lathe: &'a Lathe) -> Option<Self> {
+        let fraction = |(n, d): (u32, u32)| Ratio::new(u128::from(n), u128::from(d));
+        let base = Ratio::of(lathe.lead_screw.length)? * fraction(lathe.stud_ratio)?;
+        let settings = if lathe.gearbox.is_empty() {
+            vec![(None, Ratio::ONE)]
+        } else {
+            let named = |s: &'a crate::job::BoxSetting| Some((Some(s.name.as_str()), fraction(s.ratio)?));
+            lathe.gearbox.iter().filter_map(named).collect()
+        };
+        let stock = Stock::of(&lathe.gears);
+        let largest = (lathe.most_gears / 2).clamp(1, 3) as usize;
+        let sizes = if stock.teeth.is_empty() { 0..=0 } else { 1..=largest };
+        let sets = (0..4).map(|k| if sizes.contains(&k) { stock.sets(k) } else { Vec::new() }).collect();
+        Some(Self { lathe, stock, settings, base, sets })
+    }
+
+    /// The nearest trains to `lead`: up to `most` that mesh, and up to `most` that do not.
+    pub fn run(&self, lead: Ratio, most: usize) -> Found {
+        let searched = self.searched();
+        let mut found = Found { searched, ..Found::default() };
+        for window in WINDOWS {
+            found = self.within(lead, window, most, searched);
+            if found.meshing.len() >= most {
+                return found;
+            }
+        }
+        if found.meshing.is_empty() && found.others.is_empty() {
+            found = self.within(lead, WIDEST, 1, searched);
+        }
+        found
+    }
+
+    /// The nearest train that meshes within a relative error of `limit`.
+    pub fn first_within(&self, lead: Ratio, limit: f64) -> Option<Train> {
+        self.within(lead, limit, 1, 0).meshing.into_iter().next()
+    }
+
+    fn searched(&self) -> usize {
+        let per_setting: usize =
+            (0..4).filter(|&k| !self.sets[k].is_empty()).map(|k| self.stock.trains(k)).sum();
+        per_setting * self.settings.len()
+    }
+
+    fn within(&self, lead: Ratio, window: f64, most: usize, searched: usize) -> Found {
+        let mut found = Found { searched, ..Found::default() };
+        for hit in self.hits(lead, window) {
+            if found.meshing.len() >= most {
+                break;
+            }
+            let size = hit.size;
+            let (drivers, driven) = (&hit.drivers.kinds[..size], &hit.driven.kinds[..size]);
+            // The spare gears matter to a simple train only.
+            let spare = if size == 1 { self.stock.spare(drivers, driven) } else { Vec::new() };
+            let mounting =
+                banjo::mount(self.lathe, &self.stock.named(drivers), &self.stock.named(driven), &spare);
+            if mounting.fits() {
+                found.meshing.push(self.train(&hit, mounting));
+            } else if found.others.len() < most {
+                found.others.push(self.train(&hit, mounting));
+            }
+        }
+        found
+    }
+
+    /// Trains within the window, nearest first; of like error those with fewer gears, then the gentler steps.
+    fn hits(&self, lead: Ratio, window: f64) -> Vec<Hit> {
+        let mut hits = Vec::new();
+        for (setting, (_, ratio)) in self.settings.iter().enumerate() {
+            // drivers / driven wanted of the gears.
+            let wanted = lead / (self.base * *ratio);
+            for (size, sets) in self.sets.iter().enumerate() {
+                for drivers in sets {
+                    let middle = drivers.product as f64 / wanted.to_f64();
+                    let (lo, hi) = (middle / (1.0 + window), middle / (1.0 - window));
+                    let from = sets.partition_point(|s| (s.product as f64) < lo);
+                    for driven in sets[from..].iter().take_while(|s| s.product as f64 <= hi) {
+                        if self.stock.holds(&drivers.kinds[..size], &driven.kinds[..size]) {
+                            let error = relative_error(drivers.product, driven.product, wanted);
+                            hits.push(Hit { error, size, drivers: *drivers, driven: *driven, setting });
+                        }
+                    }
+                }
+            }
+        }
+        // Errors that differ by rounding only are one.
+        let order = |h: &Hit| ((h.error.abs() * 1e13).round() as u64, h.size);
+        hits.sort_by_cached_key(|h| {
+            let (d, n) =
+                (self.stock.named(&h.drivers.kinds[..h.size]), self.stock.named(&h.driven.kinds[..h.size]));
+            let all = || d.iter().chain(&n).copied();
+            let steepest = all().max().unwrap_or(1) * 1000 / all().min().unwrap_or(1);
+            (order(h), steepest, d, n, h.setting)
+        });
+        hits
+    }
+
+    fn train(&self, hit: &Hit, mounting: Mounting) -> Train {
+        let (name, ratio) = self.settings[hit.setting];
+        let gears = Ratio::new(u128::from(hit.drivers.product), u128::from(hit.driven.product));
+        let cut = self.base * ratio * gears.unwrap_or(Ratio::ONE);
+        Train {
+            meshes: mounting.fits(),
+            drivers: mounting.drivers,
+            driven: mounting.driven,
+            idler: mounting.idler,
+            gearbox: name.map(str::to_owned),
+            lead: cut.to_length(),
+            error_ppm: hit.error * 1e6,
+            why_not: mounting.why_not,
+        }
+    }
+}
+
+/// (drivers / driven) / wanted − 1, exact until the one division: zero is zero.
+fn relative_error(drivers: u64, driven: u64, wanted: Ratio) -> f64 {
+    let (got, want) = (u128::from(drivers) * wanted.d, u128::from(driven) * wanted.n);
+    if got >= want { (got - want) as f64 / want as f64 } else { -((want - got) as f64 / want as f64) }
+}
+
+/// What a train cuts, exactly.
+pub(super) fn lead_of(lathe: &Lathe, train: &Train) -> Option<Ratio> {
+    let fraction = |n: u32, d: u32| Ratio::new(u128::from(n), u128::from(d));
+    let mut lead = Ratio::of(lathe.lead_screw.length)? * fraction(lathe.stud_ratio.0, lathe.stud_ratio.1)?;
+    if let Some(name) = &train.gearbox {
+        let (n, d) = lathe.gearbox.iter().find(|s| s.name == *name)?.ratio;
+        lead = lead * fraction(n, d)?;
+    }
+    for (&a, &b) in train.drivers.iter().zip(&train.driven) {
+        lead = lead * fraction(a, b)?;
+    }
+    Some(lead)
+}
+
+/// Single gears, not on hand, that would bring a train which meshes within a relative error of `limit`: the tooth
+/// count and the train, best first.
+pub(super) fn gears_to_get(lathe: &Lathe, lead: Length, limit: f64) -> Vec<(u32, Train)> {
+    let Some(wanted) = Ratio::of(lead) else { return Vec::new() };
+    let mut with_one_more = lathe.clone();
+    let mut options: Vec<(u32, Train)> = (15..=127)
+        .filter_map(|z| {
+            with_one_more.gears.clone_from(&lathe.gears);
+            with_one_more.gears.push(z);
+            let train = Search::new(&with_one_more)?.first_within(wanted, limit)?;
+            Some((z, train))
+        })
+        .collect();
+    options.sort_by_key(|(z, t)| ((t.error_ppm.abs() * 1e6).round() as u64, t.drivers.len(), *z));
+    options
+}

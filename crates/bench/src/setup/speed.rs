@@ -1,0 +1,353 @@
+//! Spindle speed: what the tool stands, and what the person can stop.
+
+use super::HalfNuts;
+use crate::fit::{Fit, Size};
+use crate::job::{Job, Lathe};
+use crate::material;
+use crate::report::{Block, Column, Figure, Mark, Need, Note, Row, Table, Value};
+use flankwise_thread::{Element, Hand, Length, Source};
+use std::f64::consts::PI;
+
+/// Seconds from seeing the mark to the tool standing, where the person has not timed it: simple reaction takes
+/// about 0.2 s, with a choice 0.4 s (published reviews); two hands on two levers 0.4 to 0.6 s.
+const REACTION_S: f64 = 0.5;
+const REACTION_SOURCE: Source =
+    Source::practice("see the mark, draw the tool, open the half-nuts: 0.4 to 0.6 s");
+
+/// Seconds that a spindle runs on after the switch, where it must be stopped with the half-nuts closed and nobody
+/// has timed it.
+const COAST_S: f64 = 1.0;
+const COAST_SOURCE: Source = Source::choice("a small spindle without brake; time your own");
+
+/// Part of the turning speed that threading is done at.
+const THREADING_SHARE: f64 = 0.3;
+const SHARE_SOURCE: Source = Source::practice("threading at 1/4 to 1/3 of turning speed; 0.3 taken");
+
+/// Carbide stands two to three times the speed of high-speed steel; the lower is taken.
+const CARBIDE_FACTOR: f64 = 2.0;
+const CARBIDE_SOURCE: Source =
+    Source::table("Machine tool speeds and feeds (college sheet)", "carbide: 2 to 3 times");
+
+const RPM_SOURCE: Source =
+    Source::formula("TM 1-420 Lathes, War Department, change 1 (1942)", "speed from rev/min");
+const TRAVEL_SOURCE: Source = Source::derived("travel is speed times lead times time");
+
+/// Surface speed for threading a part, m/min, and where it comes from.
+pub(super) fn surface_speed(fit: &Fit, job: &Job) -> (f64, Source) {
+    if let Some(v) = job.cutting.surface_m_per_min.filter(|v| *v > 0.0) {
+        return (v, Source::choice("given in cutting.surface_m_per_min"));
+    }
+    let material = material::material(fit.material).unwrap_or_else(|| material::default_part(fit.part));
+    let (lo, hi) = material.turning_m_per_min;
+    let carbide = if job.grind.carbide_tip { CARBIDE_FACTOR } else { 1.0 };
+    (0.5 * (lo + hi) * THREADING_SHARE * carbide, material.speed_source)
+}
+
+/// Largest diameter that the tool cuts, where the surface runs fastest.
+pub(super) fn cut_diameter(fit: &Fit) -> Size {
+    match fit.part {
+        Element::Internal => fit.bottom,
+        Element::External => fit.blank,
+    }
+}
+
+/// n = v / (π d): rev/min at which `diameter` runs at `m_per_min`.
+pub fn rpm_for_surface(m_per_min: f64, diameter: Length) -> f64 {
+    1000.0 * m_per_min / (PI * diameter.to_mm())
+}
+
+/// v = π d n: m/min.
+pub fn surface_at(rpm: f64, diameter: Length) -> f64 {
+    PI * diameter.to_mm() * rpm / 1000.0
+}
+
+/// Carriage travel in `seconds` at `rpm`: n Ph t / 60.
+pub fn travel(rpm: f64, lead: Length, seconds: f64) -> Length {
+    lead * (rpm / 60.0 * seconds)
+}
+
+/// Highest rev/min at which the carriage moves no more than `room` in `seconds`: 60 w / (Ph t).
+pub fn rpm_for_room(room: Length, lead: Length, seconds: f64) -> f64 {
+    60.0 * (room / lead) / seconds
+}
+
+/// The speed and why.
+pub(super) struct Speed {
+    pub rpm: f64,
+    pub rpm_surface: f64,
+    pub rpm_reaction: Option<f64>,
+    pub overrun: Length,
+    pub figures: Vec<Figure>,
+    pub table: Option<Table>,
+    pub notes: Vec<Note>,
+    pub needs: Vec<Need>,
+}
+
+/// What limits where the carriage may stop.
+enum Room {
+    /// Nothing in reach.
+    Free,
+    /// So much, the tool's own width taken off.
+    Known(Length),
+    /// Blind, and nobody has said how much.
+    Unknown,
+}
+
+fn room(fit: &Fit, job: &Job, half_nuts: &HalfNuts) -> Room {
+    // A left-hand thread is cut from the bottom outwards. Only the way back can hit the bottom, and that is by hand
+    // where the half-nuts are opened.
+    let outwards = fit.thread.hand == Hand::Left && *half_nuts != HalfNuts::KeepClosed;
+    match job.cutting.room.or(if fit.through { None } else { fit.relief }) {
+        Some(room) if !outwards => Room::Known(room - fit.groove_top_width),
+        None if !fit.through && !outwards => Room::Unknown,
+        _ => Room::Free,
+    }
+}
+
+/// Chooses the speed.
+pub(super) fn plan(fit: &Fit, job: &Job, lathe: &Lathe, half_nuts: &HalfNuts) -> Speed {
+    let (mut notes, mut needs) = (Vec::new(), Vec::new());
+    let lead = fit.thread.lead();
+    let diameter = cut_diameter(fit).aim;
+    let (surface, surface_source) = surface_speed(fit, job);
+    let rpm_surface = rpm_for_surface(surface, diameter);
+
+    let (reaction, reaction_source) = match lathe.reaction_s.filter(|t| *t > 0.0) {
+        Some(t) => (t, Source::choice("given in lathe.reaction_s")),
+        None => {
+            needs.push(Need {
+                field: "lathe.reaction_s".into(),
+                what:
+                    "your time from seeing the mark to the tool standing, which sets the highest safe speed; \
+                       time it on a dry run over a chalk mark. 0.5 s is assumed"
+                        .into(),
+            });
+            (REACTION_S, REACTION_SOURCE)
+        }
+    };
+    let (coast, coast_source) = match (lathe.coast_s, half_nuts) {
+        (Some(t), _) => (t.max(0.0), Source::choice("given in lathe.coast_s")),
+        (None, HalfNuts::KeepClosed) => {
+            needs.push(Need {
+                field: "lathe.coast_s".into(),
+                what: "how long the spindle runs on after the switch: with the half-nuts closed the carriage runs \
+                       on with it. 1 s is assumed"
+                    .into(),
+            });
+            (COAST_S, COAST_SOURCE)
+        }
+        (None, _) => (0.0, Source::derived("the half-nuts are opened")),
+    };
+    // A spindle that slows evenly turns half as far as at full speed in the time it takes.
+    let seconds = reaction + 0.5 * coast;
+
+    let room = room(fit, job, half_nuts);
+    let rpm_reaction = match room {
+        Room::Free => None,
+        Room::Known(w) => Some(rpm_for_room(w.max(Length::ZERO), lead, seconds)),
+        Room::Unknown => {
+            needs.push(Need {
+                field: "make.relief".into(),
+                what: "the room at the blind end for the tool to run out in: a groove at least two pitches wide is \
+                       usual, and without one the thread cannot be stopped at full depth"
+                    .into(),
+            });
+            None
+        }
+    };
+    let limit = rpm_reaction.map_or(rpm_surface, |r| r.min(rpm_surface));
+    let mut speeds: Vec<f64> = lathe.speeds_rpm.iter().copied().filter(|n| *n > 0.0).collect();
+    speeds.sort_by(f64::total_cmp);
+    let rpm = match speeds.first() {
+        None => {
+            needs.push(Need {
+                field: "lathe.speeds".into(),
+                what: "the spindle speeds, to choose one; until then the limit itself is shown".into(),
+            });
+            limit
+        }
+        Some(&lowest) => speeds.iter().copied().rfind(|n| *n <= limit).unwrap_or(lowest),
+    };
+    let overrun = travel(rpm, lead, seconds);
+
+    if let Room::Known(w) = room {
+        let wanted = travel(speeds.first().copied().unwrap_or(rpm), lead, seconds) + fit.groove_top_width;
+        if w <= Length::ZERO || rpm_reaction.is_some_and(|r| rpm > r) {
+            notes.push(cannot_stop(fit, lathe, rpm, wanted, w));
+        }
+    }
+    if rpm > rpm_surface * 1.02 && speeds.first() == Some(&rpm) {
+        notes.push(
+            Note::warning(
+                crate::report::Text::new()
+                    .s("The slowest speed, ")
+                    .v(Value::Rpm(rpm))
+                    .s(", runs the surface at ")
+                    .v(Value::SurfaceMPerMin(surface_at(rpm, diameter)))
+                    .s(", above the ")
+                    .v(Value::SurfaceMPerMin(surface))
+                    .s(" meant for this material: take lighter cuts and oil freely, or use carbide."),
+            )
+            .field("lathe.speeds"),
+        );
+    }
+
+    let mut figures = vec![
+        Figure::new(
+            "surface_speed",
+            "surface speed for threading",
+            Value::SurfaceMPerMin(surface),
+            surface_source,
+        )
+        .symbol("v")
+        .formula(if job.cutting.surface_m_per_min.is_some() {
+            ""
+        } else if job.grind.carbide_tip {
+            "0.3 × 2 × middle of the turning speeds"
+        } else {
+            "0.3 × middle of the turning speeds"
+        }),
+        Figure::new(
+            "cut_diameter",
+            "diameter it is reckoned at",
+            Value::Length(diameter, crate::report::Fine::Shop),
+            Source::derived("largest diameter the tool cuts"),
+        ),
+        Figure::new("rpm_surface", "speed by surface speed", Value::Rpm(rpm_surface), RPM_SOURCE)
+            .symbol("n")
+            .formula("v / (π d)"),
+    ];
+    if job.cutting.surface_m_per_min.is_none() {
+        figures.push(Figure::new(
+            "threading_share",
+            "part of the turning speed",
+            Value::Number(THREADING_SHARE, 2),
+            SHARE_SOURCE,
+        ));
+        if job.grind.carbide_tip {
+            figures.push(Figure::new(
+                "carbide_factor",
+                "carbide against high-speed steel",
+                Value::Number(CARBIDE_FACTOR, 1),
+                CARBIDE_SOURCE,
+            ));
+        }
+    }
+    figures.push(Figure::new("reaction", "time to react", Value::Seconds(reaction), reaction_source));
+    if coast > 0.0 {
+        figures.push(
+            Figure::new("coast", "spindle runs on for", Value::Seconds(coast), coast_source)
+                .formula("half of it counts: the spindle slows evenly"),
+        );
+    }
+    if let (Room::Known(w), Some(r)) = (&room, rpm_reaction) {
+        figures.push(
+            Figure::new(
+                "stopping_room",
+                "room to stop in",
+                Value::Length(*w, crate::report::Fine::Shop),
+                Source::derived("groove width less the width of the tool where it leaves the thread"),
+            )
+            .symbol("w")
+            .formula("room − width of the thread groove at the surface"),
+        );
+        figures.push(
+            Figure::new(
+                "rpm_reaction",
+                "highest speed at which you can stop in it",
+                Value::Rpm(r),
+                TRAVEL_SOURCE,
+            )
+            .formula("60 w / (Ph t)"),
+        );
+    }
+    figures.push(
+        Figure::new(
+            "overrun",
+            "carriage travel while you react",
+            Value::Length(overrun, crate::report::Fine::Shop),
+            TRAVEL_SOURCE,
+        )
+        .formula("n Ph t / 60"),
+    );
+    let table =
+        (!speeds.is_empty()).then(|| table(&speeds, rpm, rpm_reaction, rpm_surface, lead, seconds, diameter));
+    Speed { rpm, rpm_surface, rpm_reaction, overrun, figures, table, notes, needs }
+}
+
+fn cannot_stop(fit: &Fit, lathe: &Lathe, rpm: f64, wanted: Length, room: Length) -> Note {
+    use crate::report::Text;
+    let mut text = if room <= Length::ZERO {
+        Text::new().s("The room at the end is no wider than the tool where it leaves the thread")
+    } else {
+        Text::new()
+            .s("At the slowest speed, ")
+            .v(Value::Rpm(rpm))
+            .s(", the carriage runs further than the room there is")
+    };
+    text = text.s(". What would make it possible: room of at least ").len(wanted);
+    text = text.s("; turning the spindle by hand with a crank in its bore");
+    if lathe.reverses && fit.thread.hand == Hand::Right {
+        text = text.s("; cutting away from the chuck, from the groove outwards, with the spindle reversed and the tool upside down");
+    }
+    let field = if fit.relief.is_some() && !fit.through { "make.relief" } else { "cutting.room" };
+    Note::impossible(text.s(".")).field(field).source(TRAVEL_SOURCE)
+}
+
+fn table(
+    speeds: &[f64],
+    used: f64,
+    rpm_reaction: Option<f64>,
+    rpm_surface: f64,
+    lead: Length,
+    seconds: f64,
+    diameter: Length,
+) -> Table {
+    let column = |key, head: &str| Column { key, head: head.into() };
+    let rows = speeds
+        .iter()
+        .map(|&n| {
+            let stops = rpm_reaction.is_none_or(|r| n <= r);
+            let words = match (stops, n <= rpm_surface) {
+                (true, true) => "",
+                (true, false) => "too fast for the tool",
+                (false, true) => "cannot stop in time",
+                (false, false) => "too fast for the tool, cannot stop in time",
+            };
+            Row {
+                cells: vec![
+                    Value::Rpm(n),
+                    Value::SurfaceMPerMin(surface_at(n, diameter)),
+                    Value::Length(travel(n, lead, seconds), crate::report::Fine::Shop),
+                    Value::Word(words.into()),
+                ],
+                mark: if n == used {
+                    Mark::Best
+                } else if words.is_empty() {
+                    Mark::Plain
+                } else {
+                    Mark::Bad
+                },
+            }
+        })
+        .collect();
+    Table {
+        key: "speeds",
+        title: "Spindle speeds of this lathe".into(),
+        columns: vec![
+            column("rpm", "Speed"),
+            column("surface", "Surface speed"),
+            column("overrun", "Travel while you react"),
+            column("remark", ""),
+        ],
+        rows,
+        source: Some(TRAVEL_SOURCE),
+    }
+}
+
+/// Block of the figures.
+pub(super) fn blocks(speed: &Speed) -> Vec<Block> {
+    let mut blocks = vec![Block::Figures("Speed".into(), speed.figures.clone())];
+    blocks.extend(speed.table.clone().map(Block::Table));
+    blocks
+}

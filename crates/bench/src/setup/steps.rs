@@ -1,0 +1,191 @@
+//! Holding, centring and trying out, in order, with the cautions that belong to each step.
+
+use super::{HalfNuts, Train};
+use crate::fit::Fit;
+use crate::job::{Job, Lathe};
+use crate::report::{Note, Step, Text, Value};
+use flankwise_thread::{Element, Hand, Length, Source};
+
+const CENTRE_LATHES: Source = Source::table(
+    "WorkSafe Victoria, Safe use of metal turning lathes (2010)",
+    "entanglement, chuck keys, unsecured work",
+);
+const LONG_STOCK: Source =
+    Source::table("lathe maker's manual, safety section", "support, chuck key, clearance before start");
+const GUARDS: Source = Source::table("stage-safety sheet on metal lathes", "guards, chips, adjusting tools");
+const POLISHING: Source = Source::table(
+    "Ontario Ministry of Labour, Alert: machine shop lathes (1994, reviewed 2009)",
+    "entanglement",
+);
+const THREADING: Source = Source::table("lathe makers' manuals", "threading to a shoulder");
+
+fn step(text: impl Into<Text>) -> Step {
+    Step { text: text.into(), cautions: Vec::new() }
+}
+
+trait Careful {
+    /// With a caution, in the words of the guidance it restates.
+    fn caution(self, text: impl Into<Text>, source: Source) -> Self;
+}
+
+impl Careful for Step {
+    fn caution(mut self, text: impl Into<Text>, source: Source) -> Self {
+        self.cautions.push(Note::caution(text, source));
+        self
+    }
+}
+
+/// The steps.
+pub(super) fn steps(
+    fit: &Fit,
+    job: &Job,
+    lathe: &Lathe,
+    train: Option<&Train>,
+    half_nuts: &HalfNuts,
+    rpm: f64,
+    overrun: Length,
+) -> Vec<Step> {
+    let mut steps = Vec::new();
+    if let Some(train) = train {
+        let mut text = Text::new().s("Switch off and isolate the lathe. Fit the gears: ").s(train.words());
+        if let Some(setting) = &train.gearbox {
+            text = text.s(format!("; gearbox at {setting}"));
+        }
+        steps.push(
+            step(text.s(". Set each pair with a strip of paper between the teeth, so that they run with a little backlash. Close the guard."))
+                .caution("Gears draw in fingers, sleeves and rags: isolate before you reach in, and never run with the guard open.", GUARDS),
+        );
+    }
+    steps.push(step(hand_words(fit, lathe)));
+    steps.push(holding(fit, job));
+    steps.push(centring(fit));
+    steps.push(
+        step("Set the tool at centre height and square to the axis against the template, with the spindle at rest. Stone off any burr, and check that the bar clears the bore over its whole reach.")
+            .caution("Set and change tools only with the spindle at rest and the switch out of reach of an elbow.", GUARDS),
+    );
+    steps.push(step(half_nut_words(half_nuts, lathe)));
+    if fit.thread.starts > 1 {
+        steps.push(step(multi_start_words(fit, lathe, train)));
+    }
+    let mut dry = Text::new().s("Dry run at ").v(Value::Rpm(rpm)).s(" with the tool clear of the work");
+    dry = if fit.through && job.cutting.room.is_none() {
+        dry.s(": see that tool and carriage run out behind the work without reaching the chuck or a jaw.")
+    } else {
+        dry.s(": set a mark where the tool must come out, and see that you stop within ")
+            .len(overrun)
+            .s(" of it, ten times out of ten.")
+    };
+    steps.push(
+        step(dry).caution(
+            "Keep both hands free for the cross-slide and the half-nuts or switch; never stop a chuck by hand. With the half-nuts closed the carriage runs on until the spindle stands.",
+            THREADING,
+        ),
+    );
+    steps
+}
+
+fn hand_words(fit: &Fit, lathe: &Lathe) -> Text {
+    let inside = fit.part == Element::Internal;
+    match fit.thread.hand {
+        Hand::Right => Text::from(
+            "Right-hand thread, spindle forward: lead screw set so that the tool feeds towards the headstock.",
+        ),
+        Hand::Left => {
+            let from = if inside && !fit.through {
+                "from the groove at the bottom outwards"
+            } else {
+                "from the headstock end outwards"
+            };
+            let how = if lathe.left_hand {
+                "reverse the lead screw by its lever"
+            } else {
+                "this lathe's lead screw cannot be reversed by a lever, so the train needs one idler more (or one fewer) than for a right-hand thread; its teeth do not matter. Reversing the spindle does not help: the lead screw reverses with it"
+            };
+            Text::from(format!(
+                "Left-hand thread, spindle forward: the tool feeds {from}; {how}. The flank that leads is the one nearer the tailstock: check the relief ground under it."
+            ))
+        }
+    }
+}
+
+fn holding(fit: &Fit, job: &Job) -> Step {
+    let stock = fit.stock;
+    let text = match fit.part {
+        Element::Internal => Text::from(
+            "Hold the blank so that the bore, the thread and the outside can be finished in one setting; then they are true to each other whatever the chuck does. Where the outside is already finished, use a four-jaw chuck or bored soft jaws, and let the jaws bear over the whole length: a thin wall springs out of round under three jaws and the thread with it.",
+        ),
+        Element::External => Text::from(
+            "Hold the screw between centres, or in the chuck with the tailstock centre up, driven so that it cannot turn in the driver: it must go back in the same place after every trial.",
+        ),
+    };
+    let mut s = step(text).caution(
+        "No gloves, loose sleeves, rings or long hair near the chuck; the key never stays in it; turn the chuck once by hand before switching on.",
+        CENTRE_LATHES,
+    );
+    if stock.is_some_and(|(d, l)| l > d * 3.0) {
+        s = s.caution(
+            "Work that stands out more than three diameters from the chuck needs a centre or a steady.",
+            LONG_STOCK,
+        );
+    }
+    if fit.part == Element::External && job.make.body.outside.is_some() {
+        s = s.caution("Do not hold emery cloth round the work to finish it: use a backed strip.", POLISHING);
+    }
+    s
+}
+
+fn centring(fit: &Fit) -> Step {
+    let what = match fit.part {
+        Element::Internal => "the finished bore, then the face",
+        Element::External => "the outside at both ends",
+    };
+    step(
+        Text::new()
+            .s(format!("If the work has been out of the lathe, centre it again before threading: indicate {what} to within "))
+            .v(Value::Length(Length::mm(0.02), crate::report::Fine::Shop))
+            .s(". First the place near the jaws by the jaws, then the far end with a soft hammer, then both once more. To pick up a thread already cut, close the half-nuts, take up the lead screw's backlash in the direction of the cut, and move the tool into the groove with compound and cross-slide."),
+    )
+    .caution("Indicate by turning the chuck by hand, with the drive in neutral or isolated.", CENTRE_LATHES)
+}
+
+/// When the half-nuts may be closed, in words.
+pub(super) fn half_nut_words(half_nuts: &HalfNuts, lathe: &Lathe) -> Text {
+    match half_nuts {
+        HalfNuts::Anywhere => Text::from("Half-nuts: open them after each pass and close them anywhere they drop in."),
+        HalfNuts::Marks(marks, words) => {
+            let list: Vec<String> = marks.iter().map(u32::to_string).collect();
+            Text::from(format!(
+                "Half-nuts: open them after each pass and close them {words} (counted from 1: {}), every time.",
+                list.join(", ")
+            ))
+        }
+        HalfNuts::Shift(shift) => Text::new()
+            .s("Half-nuts: no dial shows this lead. Close them only where the carriage stands a whole number of ")
+            .len(*shift)
+            .s(" from where you first closed them, against a stop on the bed; else leave them closed and reverse the spindle."),
+        HalfNuts::KeepClosed => {
+            let how = if lathe.reverses {
+                "draw the tool, reverse the spindle, and run back past the start to take up the backlash"
+            } else {
+                "this spindle does not reverse: draw the tool and wind the spindle back by hand or crank"
+            };
+            Text::from(format!("Half-nuts: keep them closed from the first pass to the last; after each pass {how}."))
+        }
+    }
+}
+
+fn multi_start_words(fit: &Fit, lathe: &Lathe, train: Option<&Train>) -> Text {
+    let n = fit.thread.starts;
+    let stud = train.and_then(|t| t.drivers.first()).copied();
+    let by_gear = stud.filter(|z| z % n == 0 && lathe.stud_ratio.0 == lathe.stud_ratio.1);
+    let text = Text::new()
+        .s(format!("{n} starts: cut one to its full depth, then move on by one pitch for the next. With the compound parallel to the axis, advance it by "))
+        .len(fit.thread.pitch.length);
+    match by_gear {
+        Some(z) => text.s(format!(
+            "; or, isolated, mark the teeth in mesh, swing the banjo clear, turn the spindle until {} teeth of the {z} on the stud have gone by, and mesh again.",
+            z / n
+        )),
+        None => text.s(", taking up its backlash each time."),
+    }
+}

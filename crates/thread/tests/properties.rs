@@ -1,0 +1,337 @@
+//! What must hold for every thread, listed or not.
+
+use flankwise_thread::limits::{Element, ElementLimits, limits};
+use flankwise_thread::profile::{Outline, Point};
+use flankwise_thread::{Family, Hand, Length, Pitch, Thread, Unit, catalogue};
+use proptest::prelude::*;
+
+/// A diameter as someone would write it: whole or tenths of millimetres, 16ths or thousandths of an inch.
+fn written_diameter() -> impl Strategy<Value = (Length, Unit)> {
+    prop_oneof![
+        (2_u32..300).prop_map(|mm| (Length::mm(f64::from(mm)), Unit::Mm)),
+        (16_u32..3000).prop_map(|tenths| (Length::mm(f64::from(tenths) / 10.0), Unit::Mm)),
+        (2_u32..160).prop_map(|sixteenths| (Length::inch(f64::from(sixteenths) / 16.0), Unit::Inch)),
+        (60_u32..9000).prop_map(|thou| (Length::inch(f64::from(thou) / 1000.0), Unit::Inch)),
+    ]
+}
+
+/// A pitch as someone would write it, a quarter of the diameter at most, so that a core is left.
+fn written_pitch(d: Length) -> impl Strategy<Value = Pitch> {
+    let most = d / 4.0;
+    let hundredths = (most.to_um() / 10.0).floor() as u32;
+    let least_tpi = most.to_tpi().ceil() as u32;
+    prop_oneof![
+        (hundredths.min(20)..=hundredths).prop_map(|h| Pitch::mm(f64::from(h) / 100.0)),
+        (least_tpi..=least_tpi.max(80)).prop_map(|n| Pitch::tpi(f64::from(n))),
+        (least_tpi..=least_tpi.max(20)).prop_map(|n| Pitch::tpi(f64::from(n) + 0.5)),
+    ]
+}
+
+fn class(family: Family, element: Element) -> BoxedStrategy<Option<String>> {
+    match family.form().classes(element) {
+        [] => Just(None).boxed(),
+        classes => prop::option::of(prop::sample::select(classes).prop_map(str::to_owned)).boxed(),
+    }
+}
+
+fn any_thread() -> impl Strategy<Value = Thread> {
+    let family = prop::sample::select(Family::ALL.to_vec());
+    (family, written_diameter()).prop_flat_map(|(family, (d, written))| {
+        let classes = (class(family, Element::External), class(family, Element::Internal));
+        (written_pitch(d), 1_u32..=5, any::<bool>(), classes).prop_filter_map(
+            "no core",
+            move |(pitch, starts, left, (external_class, internal_class))| {
+                let thread = Thread {
+                    starts,
+                    hand: if left { Hand::Left } else { Hand::Right },
+                    external_class,
+                    internal_class,
+                    ..Thread::new(family, d, written, pitch)
+                };
+                let basic = family.form().basic(d, pitch.length);
+                (pitch.length.to_mm() > 0.0 && basic.d3 > Length::ZERO).then_some(thread)
+            },
+        )
+    })
+}
+
+/// Both elements in the classes of `thread`, or in the default class where it names one only.
+fn both_elements(thread: &Thread) -> (ElementLimits, ElementLimits) {
+    let default = |element| thread.family.form().classes(element).first().map(|c| (*c).to_owned());
+    let thread = Thread {
+        external_class: thread.external_class.clone().or_else(|| default(Element::External)),
+        internal_class: thread.internal_class.clone().or_else(|| default(Element::Internal)),
+        ..thread.clone()
+    };
+    let limits = limits(&thread).unwrap_or_else(|e| panic!("{e}"));
+    (limits.external.expect("external"), limits.internal.expect("internal"))
+}
+
+/// Radius of an outline at `z`, on its chords.
+fn radius(points: &[Point], z: f64) -> f64 {
+    let at = points.windows(2).find(|pair| pair[0].z <= z && z <= pair[1].z && pair[1].z > pair[0].z);
+    let [a, b] = at.expect("z within the pitch") else { unreachable!("windows of two") };
+    a.r + (b.r - a.r) * (z - a.z) / (b.z - a.z)
+}
+
+fn outline(thread: &Thread, element: Element) -> Outline {
+    thread.family.form().outline(thread.nominal, thread.pitch.length, element)
+}
+
+/// Rounding of a limit moves it by half of its last place.
+fn last_place(thread: &Thread) -> Length {
+    match thread.family {
+        Family::MetricTrapezoidal | Family::MetricIso => Length::um(1.0),
+        _ => Length::inch(1e-4),
+    }
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig { cases: 1000, failure_persistence: None, ..ProptestConfig::default() })]
+
+    #[test]
+    fn what_is_written_reads_back(thread in any_thread()) {
+        let written = thread.to_string();
+        prop_assert_eq!(written.parse::<Thread>().map_err(|e| e.to_string()), Ok(thread), "{}", written);
+    }
+
+    #[test]
+    fn lead_is_pitch_times_starts(thread in any_thread()) {
+        let expected = thread.pitch.length.to_mm() * f64::from(thread.starts);
+        prop_assert!((thread.lead().to_mm() - expected).abs() < 1e-12);
+    }
+
+    /// At most material the screw goes into the nut: crests clear roots, and with equal flank angles and pitch the
+    /// flanks clear where the pitch diameters do.
+    #[test]
+    fn screw_never_interferes_with_nut(thread in any_thread()) {
+        let (screw, nut) = both_elements(&thread);
+        for (name, screw, nut) in
+            [("major", screw.major, nut.major), ("pitch", screw.pitch, nut.pitch), ("minor", screw.minor, nut.minor)]
+        {
+            if let (Some(screw), Some(nut)) = (screw.max, nut.min) {
+                prop_assert!(screw <= nut + Length::um(1e-6), "{thread} {name}: {screw:?} over {nut:?}");
+            }
+        }
+    }
+
+    #[test]
+    fn limits_are_ordered(thread in any_thread()) {
+        let (screw, nut) = both_elements(&thread);
+        // A class whose tolerances exceed the depth of a very fine thread says so.
+        let meaningless = |thread: &Thread| {
+            let warnings = limits(thread).map(|limits| limits.warnings).unwrap_or_default();
+            warnings.iter().any(|warning| warning.contains("mean nothing"))
+        };
+        let unnamed = Thread { external_class: None, internal_class: None, ..thread.clone() };
+        prop_assume!(!meaningless(&thread) && !meaningless(&unnamed));
+        for element in [&screw, &nut] {
+            for range in [element.major, element.pitch, element.minor] {
+                if let (Some(max), Some(min)) = (range.max, range.min) {
+                    prop_assert!(max >= min, "{thread}: {range:?}");
+                }
+            }
+        }
+        for (outer, inner) in [(screw.major.max, screw.pitch.max), (screw.pitch.max, screw.minor.max)] {
+            if let (Some(outer), Some(inner)) = (outer, inner) {
+                prop_assert!(outer > inner, "{thread}: {outer:?} {inner:?}");
+            }
+        }
+        for (outer, inner) in [(nut.major.min, nut.pitch.min), (nut.pitch.min, nut.minor.min)] {
+            if let (Some(outer), Some(inner)) = (outer, inner) {
+                prop_assert!(outer > inner, "{thread}: {outer:?} {inner:?}");
+            }
+        }
+    }
+
+    /// A coarser grade never has the smaller pitch diameter tolerance.
+    #[test]
+    fn tolerance_grows_with_grade(thread in any_thread()) {
+        let (external, internal): (&[&[&str]], &[&[&str]]) = match thread.family {
+            Family::MetricTrapezoidal => (&[&["7e", "8e"], &["7c", "8c", "9c", "10c"]], &[&["7H", "8H", "9H"]]),
+            Family::Acme => (&[&["4G", "3G", "2G"]], &[&["4G", "3G", "2G"]]),
+            Family::MetricIso => {
+                (&[&["3h4h", "4h", "5h6h", "6h", "7h6h"], &["6g", "8g", "9g8g"]], &[&["4H", "5H", "6H", "7H", "8H"]])
+            }
+            Family::Unified => (&[&["3A", "2A", "1A"]], &[&["3B", "2B", "1B"]]),
+            Family::Whitworth => (&[&["close", "medium", "free"]], &[&["medium", "normal"]]),
+            Family::Square => (&[], &[]),
+        };
+        let tolerance = |element, class: &str| {
+            let mut named = thread.clone();
+            match element {
+                Element::External => named.external_class = Some(class.to_owned()),
+                Element::Internal => named.internal_class = Some(class.to_owned()),
+            }
+            let (screw, nut) = both_elements(&named);
+            let range = if element == Element::External { screw.pitch } else { nut.pitch };
+            range.max.expect("a limit") - range.min.expect("a limit")
+        };
+        for (element, ladders) in [(Element::External, external), (Element::Internal, internal)] {
+            for ladder in ladders {
+                for pair in ladder.windows(2) {
+                    let (finer, coarser) = (tolerance(element, pair[0]), tolerance(element, pair[1]));
+                    prop_assert!(finer <= coarser + last_place(&thread), "{thread}: {pair:?} {finer:?} {coarser:?}");
+                }
+            }
+        }
+    }
+
+    /// The hand mirrors a thread; its sizes stay.
+    #[test]
+    fn hand_does_not_change_sizes(thread in any_thread()) {
+        let mirrored = Thread { hand: Hand::Left, ..thread.clone() };
+        prop_assert_eq!(both_elements(&thread), both_elements(&mirrored));
+    }
+
+    /// Every outline spans one pitch without a gap, reaches its crest and root, and mirrors about its middle.
+    #[test]
+    fn outlines_close_and_mirror(thread in any_thread(), fraction in 0.0..1.0_f64) {
+        let basic = thread.family.form().basic(thread.nominal, thread.pitch.length);
+        let p = thread.pitch.length.to_mm();
+        for (element, inner, outer) in
+            [(Element::External, basic.d3, basic.d), (Element::Internal, basic.d1_internal, basic.d4_internal)]
+        {
+            let points = outline(&thread, element).points(p * 1e-5);
+            let (first, last) = (points[0], points[points.len() - 1]);
+            prop_assert!(first.z.abs() < 1e-9 && (last.z - p).abs() < 1e-9 && (first.r - last.r).abs() < 1e-9);
+            for pair in points.windows(2) {
+                prop_assert!(pair[1].z >= pair[0].z - 1e-9, "{thread} {element:?}: {pair:?}");
+            }
+            let (low, high) = (inner.to_mm() / 2.0, outer.to_mm() / 2.0);
+            prop_assert!(points.iter().all(|q| q.r > low - 1e-6 && q.r < high + 1e-6), "{thread} {element:?}");
+            prop_assert!((points.iter().map(|q| q.r).fold(f64::MAX, f64::min) - low).abs() < 1e-6);
+            prop_assert!((points.iter().map(|q| q.r).fold(f64::MIN, f64::max) - high).abs() < 1e-6);
+            // Square flanks have every radius at one z.
+            if basic.flank_leading.to_rad() > 0.0 {
+                let z = fraction * p;
+                prop_assert!((radius(&points, z) - radius(&points, p - z)).abs() < 1e-4 * p, "{thread} at {z}");
+            }
+        }
+    }
+
+    /// The basic outlines of screw and nut, ridge in groove, touch and do not cross.
+    #[test]
+    fn basic_outlines_do_not_cross(thread in any_thread(), fraction in 0.0..1.0_f64) {
+        prop_assume!(thread.family != Family::Square);
+        let p = thread.pitch.length.to_mm();
+        let screw = outline(&thread, Element::External).points(p * 1e-5);
+        let nut = outline(&thread, Element::Internal).points(p * 1e-5);
+        let z = fraction * p;
+        // The nut's groove lies where the screw's ridge is.
+        let opposite = (z + p / 2.0) % p;
+        prop_assert!(radius(&screw, z) <= radius(&nut, opposite) + 1e-4 * p, "{thread} at {z}");
+    }
+
+    /// Whatever is typed, the answer is a thread or an error whose place is in the text.
+    #[test]
+    fn no_text_panics(text in "\\PC{0,40}") {
+        if let Err(error) = text.parse::<Thread>() {
+            prop_assert!(text.get(error.at..).is_some());
+            prop_assert!(!error.to_string().is_empty());
+        }
+    }
+
+    /// As above, from the pieces that designations are made of.
+    #[test]
+    fn no_designation_like_text_panics(pieces in prop::collection::vec(prop::sample::select(PIECES), 0..10)) {
+        let text = pieces.concat();
+        match text.parse::<Thread>() {
+            Ok(thread) => {
+                prop_assert_eq!(thread.to_string().parse::<Thread>().map_err(|e| e.to_string()), Ok(thread.clone()));
+                prop_assert!(limits(&thread).is_ok(), "{}", thread);
+            }
+            Err(error) => prop_assert!(text.get(error.at..).is_some()),
+        }
+    }
+}
+
+const PIECES: &[&str] = &[
+    "Tr ",
+    "M",
+    "acme",
+    " UNC",
+    " unf",
+    " BSW",
+    "Sq ",
+    "square",
+    "22",
+    "7/8",
+    "1 3/4",
+    "#10",
+    "10",
+    "0",
+    "9999999",
+    "x",
+    "×",
+    "-",
+    " ",
+    "5",
+    "1,5",
+    "0.4P",
+    "0.8L",
+    "P7",
+    "Ph",
+    "(",
+    ")",
+    "LH",
+    "left-hand",
+    " rh",
+    "7H",
+    "6g",
+    "4g6g",
+    "2A",
+    "2G",
+    " nut",
+    " screw",
+    "medium",
+    "free",
+    " 2 start",
+    "two-start",
+    "mm",
+    " in",
+    "\"",
+    " tpi",
+    "½",
+    "/",
+    ".",
+    ",",
+    "é",
+];
+
+/// Every listed size has limits in every class, without the warning of an off-series size, and reads back.
+#[test]
+fn the_whole_catalogue_has_limits() {
+    for listed in catalogue() {
+        let thread = listed.thread();
+        assert!(thread.in_series(), "{thread}");
+        assert_eq!(thread.to_string().parse(), Ok(thread.clone()), "{thread}");
+        let form = thread.family.form();
+        for class in form.classes(Element::External) {
+            let named = Thread { external_class: Some((*class).to_owned()), ..thread.clone() };
+            let limits = limits(&named).unwrap_or_else(|e| panic!("{e}"));
+            assert!(limits.external.is_some() && limits.internal.is_none(), "{named}");
+            assert!(limits.warnings.iter().all(|warning| !warning.contains("nearest listed")), "{named}");
+        }
+        for class in form.classes(Element::Internal) {
+            let named = Thread { internal_class: Some((*class).to_owned()), ..thread.clone() };
+            assert!(limits(&named).unwrap_or_else(|e| panic!("{e}")).internal.is_some(), "{named}");
+        }
+    }
+}
+
+#[test]
+fn near_misses_share_the_diameter() {
+    let near = Family::MetricTrapezoidal.nearest_listed(Length::mm(16.0), Length::mm(3.0), 2);
+    let written: Vec<_> = near.iter().map(|row| (row.nominal.to_mm(), row.pitch.length.to_mm())).collect();
+    assert_eq!(written, [(16.0, 4.0), (16.0, 2.0)]);
+    let warnings = limits(&"Tr 16x3".parse().expect("any size")).expect("limits by formula").warnings;
+    assert!(warnings[0].contains("Tr 16x4, Tr 16x2"), "{warnings:?}");
+}
+
+#[test]
+fn a_foreign_class_is_refused_with_those_accepted() {
+    let thread = Thread { external_class: Some("6q".to_owned()), ..catalogue()[0].thread() };
+    let error = limits(&thread).expect_err("no such class");
+    assert!(error.expected.contains("7e"), "{error}");
+}
