@@ -21,6 +21,8 @@ fn printed_limits() {
 }
 
 proptest! {
+    #![proptest_config(ProptestConfig { failure_persistence: None, ..ProptestConfig::default() })]
+
     /// The tolerance is the distance of the limits, whatever the letter, and letters go from loose to tight.
     #[test]
     fn letters_go_from_loose_to_tight(nominal in 0.1..120.0f64, grade in 5..12u32) {

@@ -204,6 +204,8 @@ fn made_for(designation: &str, part: Element, missing: &[f64], play: f64) -> Out
 }
 
 proptest! {
+    #![proptest_config(ProptestConfig { failure_persistence: None, ..ProptestConfig::default() })]
+
     /// A part made for its mate interferes nowhere, has the play asked for where it is tightest, and more where
     /// more is worn; even the tightest part within its limits still goes on.
     #[test]

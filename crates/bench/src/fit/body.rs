@@ -334,7 +334,7 @@ fn stock(fit: &mut Fit, job: &Job, figures: &mut Vec<Figure>, aside: &mut Aside)
     let order = (length + Length::mm(6.0)) * pieces + Length::mm(25.0);
     fit.stock = Some((bar, order));
     figures.push(
-        Figure::new("stock_diameter", "bar to order", Value::Length(bar, Fine::Coarse), STOCK)
+        Figure::new("stock_diameter", "bar to order", Value::Length(bar, Fine::Shop), STOCK)
             .formula("next usual size above the largest diameter and its allowance"),
     );
     figures.push(

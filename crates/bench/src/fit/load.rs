@@ -5,15 +5,31 @@ use super::sizes::Sized;
 use super::{Aside, Fit, play, strength, word};
 use crate::job::{Duty, Job};
 use crate::material::{self, Friction, Material};
-use crate::report::{Block, Figure, Note, Text, Value};
+use crate::report::{Block, Figure, Fine, Note, Text, Value};
 use flankwise_thread::profile::Basic;
 use flankwise_thread::{Angle, Element, Force, Length, Source};
 
+/// What carries what.
+struct Case {
+    load: Force,
+    engaged: Length,
+    part: &'static Material,
+    mate: &'static Material,
+}
+
 /// Adds the block on strength, and notes where a usual limit is passed.
-pub(super) fn report(fit: &mut Fit, mate: &Mate, sized: &Sized, basic: &Basic, job: &Job, aside: &mut Aside) {
+pub(super) fn report(
+    fit: &mut Fit,
+    mate: &Mate,
+    sized: &Sized,
+    basic: &Basic,
+    engaged: Length,
+    job: &Job,
+    aside: &mut Aside,
+) {
     let part = material::material(fit.material).unwrap_or_else(|| material::default_part(fit.part));
     let other_side = mate_material(fit.part, job, aside);
-    let mut figures = length(fit, aside);
+    let mut figures = length(fit, engaged, job.make.duty, aside);
     let flank =
         if basic.flank_leading > basic.flank_trailing { basic.flank_leading } else { basic.flank_trailing };
     let d2 = basic.d2;
@@ -22,8 +38,9 @@ pub(super) fn report(fit: &mut Fit, mate: &Mate, sized: &Sized, basic: &Basic, j
     self_locking(fit, job.make.duty, d2, flank, friction, &mut figures, aside);
     match job.make.load {
         Some(load) if load > Force::ZERO => {
-            pressure(fit, load, d2, part, other_side, &mut figures, aside);
-            shear(fit, mate, sized, basic, load, (part, other_side), &mut figures, aside);
+            let case = Case { load, engaged, part, mate: other_side };
+            pressure(fit, &case, d2, &mut figures, aside);
+            shear(fit, mate, sized, basic, &case, &mut figures, aside);
             if let Some(friction) = friction {
                 torque(fit, load, d2, flank, friction, &mut figures);
             }
@@ -52,10 +69,11 @@ fn mate_material(part: Element, job: &Job, aside: &mut Aside) -> &'static Materi
     })
 }
 
-fn length(fit: &Fit, aside: &mut Aside) -> Vec<Figure> {
-    let turns = fit.length / fit.thread.pitch.length;
-    let share = fit.length / fit.thread.nominal;
-    if fit.part == Element::Internal && (share < 1.5 || turns < 6.0) {
+fn length(fit: &Fit, engaged: Length, duty: Duty, aside: &mut Aside) -> Vec<Figure> {
+    let turns = engaged / fit.thread.pitch.length;
+    let share = engaged / fit.thread.nominal;
+    let feeds_a_nut = fit.part == Element::Internal && duty == Duty::Feed;
+    if feeds_a_nut && (share < 1.5 || turns < 6.0) {
         aside.note(
             Note::warning(
                 Text::from("The nut is ")
@@ -70,15 +88,25 @@ fn length(fit: &Fit, aside: &mut Aside) -> Vec<Figure> {
     }
     vec![
         Figure::new(
+            "engaged_length",
+            match fit.part {
+                Element::Internal => "length of thread that carries: the nut's",
+                Element::External => "length of thread that carries: its nut, taken as 1.5 diameters long",
+            },
+            Value::Length(engaged, Fine::Coarse),
+            strength::LENGTH,
+        )
+        .symbol("L"),
+        Figure::new(
             "turns",
-            "turns of thread in the part",
+            "turns of thread that carry",
             Value::Number(turns, 1),
             Source::derived("length over pitch"),
         )
         .formula("L / P"),
         Figure::new(
             "length_in_diameters",
-            "length of thread in major diameters; 1.5 to 2 are usual for a feed nut",
+            "the same in major diameters; 1.5 to 2 are usual for a feed nut",
             Value::Number(share, 2),
             strength::LENGTH,
         )
@@ -155,15 +183,8 @@ fn self_locking(
     }
 }
 
-fn pressure(
-    fit: &Fit,
-    load: Force,
-    d2: Length,
-    part: &Material,
-    mate: &Material,
-    figures: &mut Vec<Figure>,
-    aside: &mut Aside,
-) {
+fn pressure(fit: &Fit, case: &Case, d2: Length, figures: &mut Vec<Figure>, aside: &mut Aside) {
+    let load = case.load;
     let (p, h1) = (fit.thread.pitch.length, fit.engagement);
     if h1 <= Length::ZERO {
         aside.note(Note::impossible(
@@ -171,7 +192,7 @@ fn pressure(
         ));
         return;
     }
-    let mpa = strength::bearing_mpa(load, p, d2, h1, fit.length);
+    let mpa = strength::bearing_mpa(load, p, d2, h1, case.engaged);
     figures.push(
         Figure::new("bearing_pressure", "mean pressure on the flanks", Value::Mpa(mpa), strength::PRESSURE)
             .formula("F P / (π d2 H1 L)"),
@@ -186,7 +207,7 @@ fn pressure(
         .formula("0.38 F / (π d2 H1)"),
     );
     // The softer of the two sets the limit, and it is the one that has a usual value.
-    let limit = [part, mate]
+    let limit = [case.part, case.mate]
         .into_iter()
         .filter_map(|m| Some((m.bearing_mpa?, m)))
         .min_by(|a, b| a.0.0.total_cmp(&b.0.0));
@@ -221,14 +242,12 @@ fn pressure(
 }
 
 /// Shear of the nut's ridges at the screw's crests, and of the screw's at the nut's bore, each at its thinnest.
-#[expect(clippy::too_many_arguments, reason = "both materials and both threads meet here and nowhere else")]
 fn shear(
     fit: &Fit,
     mate: &Mate,
     sized: &Sized,
     basic: &Basic,
-    load: Force,
-    (part_material, mate_material): (&Material, &Material),
+    case: &Case,
     figures: &mut Vec<Figure>,
     aside: &mut Aside,
 ) {
@@ -248,12 +267,12 @@ fn shear(
         (Element::External, "shear_screw", bore, screw_missing),
     ] {
         let thick = ridge(element, at, missing);
-        let material = if element == fit.part { part_material } else { mate_material };
+        let material = if element == fit.part { case.part } else { case.mate };
         if thick <= Length::ZERO {
             aside.note(Note::warning(format!("The {}'s thread is worn to an edge.", word(element))));
             continue;
         }
-        let tau = strength::shear_mpa(load, p, at, thick, fit.length);
+        let tau = strength::shear_mpa(case.load, p, at, thick, case.engaged);
         let whose = if element == fit.part { "the part's" } else { "the mate's" };
         figures.push(
             Figure::new(

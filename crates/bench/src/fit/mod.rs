@@ -18,6 +18,7 @@ mod sizes;
 mod wear;
 
 pub use body::{bar_for, nominal_of};
+pub(crate) use body::{finished_mm3, stock_kg};
 pub use sizes::default_play;
 pub use wear::{Wear, judge as judge_wear};
 
@@ -137,7 +138,7 @@ pub(crate) const fn word(element: Element) -> &'static str {
 }
 
 /// With a capital first letter.
-fn capital(text: &str) -> String {
+pub(crate) fn capital(text: &str) -> String {
     let mut chars = text.chars();
     chars.next().map_or_else(String::new, |c| c.to_uppercase().chain(chars).collect())
 }
@@ -177,7 +178,8 @@ pub fn work(evidence: &Evidence, identity: &Identity, job: &Job) -> Outcome<Fit>
     let mut mate = mate::gather(evidence, other(make.part), &thread, &basic);
     aside.notes.append(&mut mate.notes);
     let length = thread_length(make, thread.nominal, &mut aside);
-    let sized = sizes::size(make, &basic, book.as_ref(), &mate, length, &mut aside);
+    let engaged = engaged_length(make.part, length, thread.nominal);
+    let sized = sizes::size(make, &basic, book.as_ref(), &mate, engaged, &mut aside);
 
     let mut fit = Fit {
         material: part_material(make, &mut aside),
@@ -203,7 +205,7 @@ pub fn work(evidence: &Evidence, identity: &Identity, job: &Job) -> Outcome<Fit>
     blind_room(&fit, &mut aside);
     wear::report(&mut fit, &mate, &sized, make.play.is_some(), &mut aside);
     body::plan(&mut fit, job, &mut aside);
-    load::report(&mut fit, &mate, &sized, &basic, job, &mut aside);
+    load::report(&mut fit, &mate, &sized, &basic, engaged, job, &mut aside);
     caution::duty(make, &mut aside);
     fit.operations = operations::plan(&fit, job);
     Outcome { result: Some(fit), needs: aside.needs, notes: aside.notes }
@@ -283,6 +285,15 @@ fn thread_length(make: &Make, nominal: Length, aside: &mut Aside) -> Length {
     });
     aside.note(Note::remark(text).field("make.length").source(strength::LENGTH));
     assumed
+}
+
+/// Length over which part and mate are engaged: a nut's own; for a screw that of its nut, which no field of the job
+/// holds, so it is taken as the shortest that is usual for a feed nut.
+fn engaged_length(part: Element, length: Length, nominal: Length) -> Length {
+    match part {
+        Element::Internal => length,
+        Element::External => length.min(nominal * 1.5),
+    }
 }
 
 fn part_material(make: &Make, aside: &mut Aside) -> &'static str {

@@ -37,7 +37,7 @@ fn stock(fit: &Fit, stuff: &Material) -> Step {
         Some((diameter, length)) => Text::from("Saw off ")
             .v(Value::Length(length, Fine::Coarse))
             .s(" of ")
-            .v(Value::Length(diameter, Fine::Coarse))
+            .v(Value::Length(diameter, Fine::Shop))
             .s(format!(" bar of {}, hold it in the chuck and face it.", stuff.name)),
         None => Text::from(format!("Hold the {} in the chuck and face it.", stuff.name)),
     };
