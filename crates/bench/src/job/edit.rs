@@ -7,6 +7,7 @@
 use super::node::{nearest, value_typed};
 use super::read::MOST_BYTES;
 use super::schema::{self, FieldInfo, Kind, Shape, TableInfo};
+use super::typed::raw;
 use std::ops::Range;
 use toml_edit::{Array, ArrayOfTables, Document, DocumentMut, InlineTable, Item, Table, TableLike, Value};
 
@@ -151,28 +152,16 @@ pub fn merge(base: &str, current: &str, edit: &Edit) -> Result<String, EditError
     }
 }
 
-/// A field's value as typed (strings without their quotes, lists with a comma and a space between). None where
-/// the field is not there, or the text is not TOML.
-pub fn raw(text: &str, path: &str) -> Option<String> {
-    let document = parse(text).ok()?;
-    let place = Place::field(path).ok()?;
-    let (name, within) = place.last()?;
-    match holder(document.as_table(), within)?.table.get(name)? {
-        Item::Value(value) => Some(value_typed(value, text)),
-        _ => None,
-    }
-}
-
 /// One step of a path.
 #[derive(Clone, Debug, PartialEq, Eq)]
-struct Step {
+pub(super) struct Step {
     name: &'static str,
     /// From 1, for a table of an array.
     index: Option<usize>,
 }
 
 /// A path that the schema knows.
-struct Place {
+pub(super) struct Place {
     steps: Vec<Step>,
     table: &'static TableInfo,
     field: Option<&'static FieldInfo>,
@@ -180,7 +169,7 @@ struct Place {
 
 impl Place {
     /// A field's path.
-    fn field(path: &str) -> Result<Self, EditError> {
+    pub(super) fn field(path: &str) -> Result<Self, EditError> {
         let place = Self::read(path)?;
         match place.field {
             Some(_) => Ok(place),
@@ -189,7 +178,7 @@ impl Place {
     }
 
     /// A table's path.
-    fn table(path: &str) -> Result<Self, EditError> {
+    pub(super) fn table(path: &str) -> Result<Self, EditError> {
         let place = Self::read(path)?;
         match place.field {
             None if !place.steps.is_empty() => Ok(place),
@@ -240,7 +229,7 @@ impl Place {
     }
 
     /// Name of the last step, and the steps before it.
-    fn last(&self) -> Option<(&'static str, &[Step])> {
+    pub(super) fn last(&self) -> Option<(&'static str, &[Step])> {
         self.steps.split_last().map(|(step, within)| (step.name, within))
     }
 
@@ -270,7 +259,7 @@ fn too_long(text: &str) -> Result<(), EditError> {
     Ok(())
 }
 
-fn parse(text: &str) -> Result<Document<String>, EditError> {
+pub(super) fn parse(text: &str) -> Result<Document<String>, EditError> {
     too_long(text)?;
     Document::parse(text.to_owned()).map_err(|e| EditError::NotToml(e.to_string()))
 }
@@ -280,12 +269,12 @@ fn parse_mut(text: &str) -> Result<DocumentMut, EditError> {
 }
 
 /// A table that was reached, and whether it stands on lines of its own (not within braces).
-struct Holder<'d> {
-    table: &'d dyn TableLike,
+pub(super) struct Holder<'d> {
+    pub(super) table: &'d dyn TableLike,
     on_lines: bool,
 }
 
-fn holder<'d>(root: &'d Table, steps: &[Step]) -> Option<Holder<'d>> {
+pub(super) fn holder<'d>(root: &'d Table, steps: &[Step]) -> Option<Holder<'d>> {
     let mut at = Holder { table: root, on_lines: true };
     for step in steps {
         let item = at.table.get(step.name)?;
@@ -339,7 +328,7 @@ fn reach<'d>(root: &'d mut Table, steps: &[Step]) -> Result<&'d mut dyn TableLik
     Ok(at)
 }
 
-fn count_of(item: &Item) -> usize {
+pub(super) fn count_of(item: &Item) -> usize {
     match item {
         Item::ArrayOfTables(array) => array.len(),
         Item::Value(Value::Array(array)) => array.len(),

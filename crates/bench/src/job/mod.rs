@@ -2,14 +2,18 @@
 //! types here are what the stages take.
 
 mod edit;
+mod lenient;
 mod node;
 mod read;
 pub mod schema;
+mod typed;
 mod words;
 
-pub use edit::{Edit, EditError, apply, merge, raw, template};
+pub use edit::{Edit, EditError, apply, merge, template};
+pub use lenient::read_what_can_be;
 pub use read::{MOST_BYTES, Problem, read, read_lathe};
-pub use schema::{FieldInfo, Kind, TableInfo, fields_of};
+pub use schema::{FieldInfo, Kind, fields_of};
+pub use typed::{Typed, is_toml, raw};
 pub use words::Words;
 
 use flankwise_thread::{Angle, Element, Force, Hand, Length, Thread, Unit};
