@@ -152,7 +152,7 @@ pub(crate) fn off_series(thread: &Thread) -> Vec<String> {
         .collect();
     let size = Thread { external_class: None, internal_class: None, ..thread.clone() };
     vec![format!(
-        "{size} is in no series held here for {}; nearest listed: {}. Its limits follow the formulas of the family.",
+        "{size} is in no series held here for {}; nearest listed: {}. Its limits are what the tables and formulas of the family give for such a size.",
         thread.family.form().name(),
         nearest.join(", ")
     )]

@@ -1,12 +1,13 @@
 //! A thread, and how it is written.
 //!
-//! Reading goes in two steps: [`lex`] cuts the text into numbers, words and marks, [`read`] gives them meaning with
-//! the vocabulary (a [`read::Dialect`]) of the family whose word stands in the text. Each family writes its own
-//! designations, with the helpers of [`print`] and [`written`].
+//! Reading goes in two steps: `lex` cuts the text into numbers, words and marks, and `read` gives them meaning with the
+//! vocabulary of the family whose word stands in the text; `unknown` answers where no such word stands. Each family
+//! writes its own designations, with the helpers of `print` and `written`.
 
 mod lex;
 pub(crate) mod print;
 pub(crate) mod read;
+mod unknown;
 pub(crate) mod written;
 
 use crate::{Angle, Family, Length, Unit};
@@ -144,7 +145,7 @@ impl std::str::FromStr for Thread {
         Family::ALL
             .into_iter()
             .find_map(|family| family.form().parse(text))
-            .unwrap_or_else(|| Err(read::no_family(text)))
+            .unwrap_or_else(|| Err(unknown::no_family(text)))
     }
 }
 

@@ -136,10 +136,10 @@ impl Family {
             .series()
             .iter()
             .filter(|row| !(same(row.nominal, d) && same(row.pitch.length, p)))
+            .map(|row| (distance(row), row))
             .collect();
-        rows.sort_by(|a, b| distance(a).total_cmp(&distance(b)));
-        rows.truncate(count);
-        rows
+        rows.sort_by(|(a, _), (b, _)| a.total_cmp(b));
+        rows.into_iter().take(count).map(|(_, row)| row).collect()
     }
 }
 

@@ -134,7 +134,9 @@ pub(super) fn weaker(a: Source, b: Source) -> Source {
         Standing::Derived => 2,
         Standing::Practice => 3,
         Standing::Choice => 4,
-        Standing::Memory => 5,
+        // The notes of the tables say where a recalled value was also met in print.
+        Standing::Memory if source.place.starts_with("recalled; equal to") => 5,
+        Standing::Memory => 6,
     };
     if doubt(b) > doubt(a) { b } else { a }
 }

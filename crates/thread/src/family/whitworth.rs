@@ -181,3 +181,18 @@ impl Form for Whitworth {
         )
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn form_constants() {
+        // Machinery's Handbook, 31st ed., p. 2087: H = 0.960491 P, h = 0.640327 P, r = 0.137329 P.
+        let basic = Whitworth.basic(Length::inch(1.0), Length::inch(0.1));
+        let near = |length: Length, printed: f64| (length.to_inch() / 0.1 - printed).abs() < 5e-7;
+        assert!(near(basic.d - basic.d2, 0.640327));
+        assert!(near(basic.root_radius, 0.137329));
+        assert!(near((basic.d - basic.d2) * 1.5, 0.960491));
+    }
+}
