@@ -1,0 +1,63 @@
+//! Drawings of a job, each a function of stage results. Every size is drawn at its scale; numbers are written by
+//! [`show`], in the reader's unit.
+
+mod bar;
+mod gears;
+mod overlay;
+mod part;
+mod play;
+mod profile;
+mod section;
+mod template;
+mod tool;
+
+pub use bar::bar_in_bore;
+pub use gears::gear_train;
+pub use overlay::candidates_overlay;
+pub use part::part;
+pub use play::play;
+pub use section::thread_section;
+pub use template::template;
+pub use tool::tool_grind;
+
+use crate::drawing::Drawing;
+use flankwise_bench::Whole;
+use flankwise_bench::job::Job;
+use flankwise_bench::report::{Fine, show};
+use flankwise_thread::{Length, Unit};
+
+/// Width that all drawings keep to, mm: a sheet's text width.
+pub const WIDTH: f64 = 180.0;
+
+/// Every drawing that the job's results allow, in the order of work. Keys are stable: `thread-section`,
+/// `candidates`, `play`, `part`, `tool-grind`, `bar-in-bore`, `template`, `gear-train`.
+pub fn all(job: &Job, whole: &Whole, unit: Unit) -> Vec<Drawing> {
+    let mut drawings = Vec::new();
+    if let Some(fit) = &whole.fit.result {
+        drawings.push(thread_section(fit, whole.evidence.result.as_ref(), unit));
+    }
+    drawings.extend(whole.identity.result.as_ref().and_then(|i| candidates_overlay(i, unit)));
+    if let Some(fit) = &whole.fit.result {
+        drawings.extend(play(fit, unit));
+        drawings.extend(part(job, fit, unit));
+        if let Some(tool) = &whole.tool.result {
+            drawings.push(tool_grind(tool, fit, unit));
+            drawings.extend(bar_in_bore(tool, fit, unit));
+            drawings.push(template(tool, unit));
+        }
+    }
+    if let Some(setup) = &whole.setup.result {
+        drawings.extend(gear_train(setup, job));
+    }
+    drawings
+}
+
+/// A length's number at shop fineness, without its unit: drawings name the unit once.
+fn shop(length: Length, unit: Unit) -> String {
+    show::length_number(length, Fine::Shop, unit)
+}
+
+/// `sizes in mm`.
+fn sizes_in(unit: Unit) -> String {
+    format!("sizes in {}", show::unit_sign(unit))
+}

@@ -1,0 +1,57 @@
+//! The two likeliest threads over each other.
+
+use super::{WIDTH, profile, shop, sizes_in};
+use crate::drawing::{Anchor, Drawing, Fill, Item, Line, Of, Path, Scale, TEXT, View, flatten, p};
+use flankwise_bench::identity::Identity;
+use flankwise_bench::report::{Value, show};
+use flankwise_thread::{Element, Unit};
+
+const HEIGHT: f64 = 66.0;
+const TOP: f64 = 16.0;
+const RIGHT: f64 = 36.0;
+
+/// Profiles of the first two candidates' screws at basic sizes, laid together in the first groove on the left, to
+/// show where they part. None with fewer than two candidates of different size.
+pub fn candidates_overlay(identity: &Identity, unit: Unit) -> Option<Drawing> {
+    let a = identity.candidates.first()?;
+    let b = identity.candidates.iter().skip(1).find(|c| {
+        let (x, y) = (&a.thread, &c.thread);
+        x.family != y.family || x.nominal != y.nominal || x.pitch.length != y.pitch.length
+    })?;
+    let title = format!("{} over {}", a.thread, b.thread);
+    let mut d = Drawing::new("candidates", title.clone(), WIDTH, HEIGHT);
+    let basics = [a, b].map(|c| c.thread.family.form().basic(c.thread.nominal, c.thread.pitch.length));
+    let pitch = basics[0].p.to_mm().max(basics[1].p.to_mm());
+    let high = basics.iter().map(|s| s.d.to_mm()).fold(0.0, f64::max) / 2.0;
+    let low = basics.iter().map(|s| s.d3.to_mm()).fold(f64::INFINITY, f64::min) / 2.0;
+    let (left, w) = (2.0, WIDTH - RIGHT - 4.0);
+    // Six pitches, so that a small difference of pitch has room to add up.
+    let scale = Scale::largest(6.0 * pitch, high - low, w, HEIGHT - TOP - 14.0);
+    let end = left + w;
+    let view = View { origin: p(left, TOP + high * scale.factor), scale: scale.factor };
+    d.caption(&title, &format!("screws at basic sizes, scale {scale}, {}", sizes_in(unit)));
+    d.about =
+        format!("The outlines of {} and {} drawn over each other from a common groove.", a.thread, b.thread);
+    let mut names = Vec::new();
+    for (i, ((candidate, basic), (line, of))) in
+        [a, b].into_iter().zip(&basics).zip([(Line::Wide, Of::Part), (Line::Phantom, Of::Book)]).enumerate()
+    {
+        let p_mm = basic.p.to_mm();
+        let count = (w / (p_mm * scale.factor)).floor().max(1.0) as usize;
+        let (start, segs) = profile::run(&basic.outline(Element::External), p_mm, 0.0, count, &view);
+        let last = *flatten(start, &segs).last()?;
+        d.items.push(Item::Path(Path { start, segs, closed: false, line: Some(line), fill: Fill::None, of }));
+        let crest = view.at(0.0, basic.d.to_mm() / 2.0).y;
+        names.push((p(last.x.min(end - 1.0) + 0.5, last.y), of, format!("d3 {}", shop(basic.d3, unit))));
+        let x = last.x - p_mm * scale.factor / 2.0;
+        names.push((p(x, crest), of, format!("d {}", shop(basic.d, unit))));
+        let words =
+            format!("{}   {}", candidate.thread, show::value(&Value::Share(candidate.probability), unit));
+        let y = HEIGHT - 6.5 + 5.0 * i as f64;
+        d.line(p(left, y - 1.2), p(left + 16.0, y - 1.2), line, of);
+        d.text(p(left + 19.0, y), Anchor::Start, TEXT, i == 0, of, words);
+    }
+    d.levels(end + 6.0, names);
+    d.trim();
+    Some(d)
+}

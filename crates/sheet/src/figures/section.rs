@@ -1,0 +1,194 @@
+//! The thread in the axial plane: the part at its aims, over the mate as measured.
+
+use super::{WIDTH, profile, shop, sizes_in};
+use crate::drawing::{Anchor, Drawing, Fill, Line, Of, P, Path, Scale, Seg, TEXT, View, flatten, p};
+use crate::font;
+use flankwise_bench::evidence::Evidence;
+use flankwise_bench::fit::Fit;
+use flankwise_bench::report::{Fine, Value, show};
+use flankwise_thread::{Element, Unit};
+
+const HEIGHT: f64 = 92.0;
+/// Room at the left and right for the names of the diameters.
+const SIDE: f64 = 40.0;
+/// Metal shown beyond the grooves, mm of paper.
+const METAL: f64 = 13.0;
+const TOP: f64 = 16.0;
+
+/// Section through both threads where the play is least, to scale, several pitches long.
+pub fn thread_section(fit: &Fit, evidence: Option<&Evidence>, unit: Unit) -> Drawing {
+    let title = format!("{} in section", fit.thread);
+    let mut d = Drawing::new("thread-section", title.clone(), WIDTH, HEIGHT);
+    let part = profile::of_part(fit);
+    let (mate, mate_element) = profile::of_mate(fit, evidence);
+    let (nut, screw) = match fit.part {
+        Element::Internal => (part, mate),
+        Element::External => (mate, part),
+    };
+    let (nut_of, screw_of) = match fit.part {
+        Element::Internal => (Of::Part, Of::Mate),
+        Element::External => (Of::Mate, Of::Part),
+    };
+    let pitch = part.p.to_mm();
+    let (low, high) = (screw.d3.to_mm() / 2.0, nut.d4_internal.to_mm() / 2.0);
+    let room_w = WIDTH - 2.0 * SIDE;
+    let scale = Scale::largest(2.0 * pitch, high - low, room_w, HEIGHT - TOP - 2.0 * METAL - 10.0);
+    let count = ((room_w / (pitch * scale.factor)).floor() as usize).clamp(2, 5);
+    let shown = pitch * scale.factor * count as f64;
+    let left = (WIDTH - shown) / 2.0;
+    let right = left + shown;
+    let base = TOP + METAL + high * scale.factor;
+    let view = View { origin: p(left, base), scale: scale.factor };
+    d.about = format!(
+        "Section in the axial plane through {count} pitches: the {} above, the {} below, at the place of least play.",
+        word(Element::Internal, fit.part),
+        word(Element::External, fit.part)
+    );
+    d.caption(&title, &format!("scale {scale}, {}", sizes_in(unit)));
+
+    // The nut's grooves are centred at the ends of each pitch; the screw's lie half a pitch on.
+    let nut_line = profile::run(&nut.outline(Element::Internal), pitch, 0.0, count, &view);
+    let screw_line = profile::run(&screw.outline(Element::External), pitch, -pitch / 2.0, count + 1, &view);
+    let screw_line = cropped(&screw_line, left, right);
+    body(&mut d, &nut_line, TOP, 45.0, nut_of);
+    let floor = view.at(0.0, low).y + METAL * 0.75;
+    body(&mut d, &screw_line, floor, 135.0, screw_of);
+
+    for (basic, of) in [(&part, Of::Part), (&mate, Of::Mate)] {
+        let y = view.at(0.0, basic.d2.to_mm() / 2.0).y;
+        d.line(p(left - 2.0, y), p(right + 2.0, y), Line::Centre, of);
+    }
+
+    let at = |x: f64, dia: flankwise_thread::Length| view.at((x - left) / scale.factor, dia.to_mm() / 2.0);
+    let screw_names = |x: f64, of| {
+        vec![
+            (at(x, screw.d), of, format!("d {}", shop(screw.d, unit))),
+            (at(x, screw.d2), of, format!("d2 {}", shop(screw.d2, unit))),
+            (at(x, screw.d3), of, format!("d3 {}", shop(screw.d3, unit))),
+        ]
+    };
+    let nut_names = |x: f64, of| {
+        vec![
+            (at(x, nut.d4_internal), of, format!("D4 {}", shop(nut.d4_internal, unit))),
+            (at(x, nut.d2), of, format!("D2 {}", shop(nut.d2, unit))),
+            (at(x, nut.d1_internal), of, format!("D1 {}", shop(nut.d1_internal, unit))),
+        ]
+    };
+    d.levels(right + 9.0, nut_names(right + 1.0, nut_of));
+    d.levels(left - 9.0, screw_names(left - 1.0, screw_of));
+    let head = |element: Element| match (element == fit.part, element) {
+        (true, Element::Internal) => "Nut, to make",
+        (true, Element::External) => "Screw, to make",
+        (false, Element::Internal) => "Nut, as it is",
+        (false, Element::External) => "Screw, as it is",
+    };
+    d.text(p(right + 9.0, TOP + 3.0), Anchor::Start, TEXT, true, nut_of, head(Element::Internal));
+    d.text(p(left - 9.0, floor - 1.0), Anchor::End, TEXT, true, screw_of, head(Element::External));
+    debug_assert_eq!(mate_element == Element::Internal, fit.part == Element::External);
+
+    let groove = |i: f64| view.at(pitch * i, high);
+    let (first, second) = (groove((count / 2) as f64 - 1.0), groove((count / 2) as f64));
+    d.dim_h(first, second, TOP - 4.0, format!("P {}", fit.thread.pitch));
+    angle(&mut d, &nut, pitch * (count / 2) as f64 + pitch / 2.0, &view);
+    if let Some(station) = profile::tightest(fit) {
+        let words =
+            format!("play along the axis {}", show::value(&Value::Length(station.play, Fine::Shop), unit));
+        play(&mut d, &screw, pitch, &view, floor, words);
+    }
+    d.trim();
+    d
+}
+
+fn word(element: Element, made: Element) -> &'static str {
+    match (element, element == made) {
+        (Element::Internal, true) => "nut to be made",
+        (Element::Internal, false) => "nut as it is",
+        (Element::External, true) => "screw to be made",
+        (Element::External, false) => "screw as it is",
+    }
+}
+
+/// Metal between an outline and the level `edge`, hatched; the cut edges are left open.
+fn body(d: &mut Drawing, line: &(P, Vec<Seg>), edge: f64, angle: f64, of: Of) {
+    let mut outline = flatten(line.0, &line.1);
+    let (first, last) = (outline[0], outline[outline.len() - 1]);
+    outline.extend([p(last.x, edge), p(first.x, edge)]);
+    d.polygon(&outline, None, Fill::Paper, of);
+    d.hatch(&outline, angle, 2.2, of);
+    d.items.push(crate::drawing::Item::Path(Path {
+        start: line.0,
+        segs: line.1.clone(),
+        closed: false,
+        line: Some(Line::Wide),
+        fill: Fill::None,
+        of,
+    }));
+}
+
+/// The part of an outline between two places across the paper, as straight pieces.
+fn cropped(line: &(P, Vec<Seg>), x0: f64, x1: f64) -> (P, Vec<Seg>) {
+    let points = flatten(line.0, &line.1);
+    let mut kept: Vec<P> = Vec::new();
+    for pair in points.windows(2) {
+        let (a, b) = (pair[0], pair[1]);
+        let cut = |x: f64| p(x, a.y + (b.y - a.y) * (x - a.x) / (b.x - a.x));
+        if b.x < x0 || a.x > x1 {
+            continue;
+        }
+        if kept.is_empty() {
+            kept.push(if a.x < x0 && b.x > a.x { cut(x0) } else { a });
+        }
+        kept.push(if b.x > x1 && b.x > a.x { cut(x1) } else { b });
+    }
+    let first = kept.first().copied().unwrap_or(line.0);
+    (first, kept.iter().skip(1).map(|q| Seg::To(*q)).collect())
+}
+
+/// The included angle, on the nut's ridge at `z`, its flanks drawn on into the metal.
+fn angle(d: &mut Drawing, nut: &flankwise_thread::profile::Basic, z: f64, view: &View) {
+    let (lead, trail) = (nut.flank_leading, nut.flank_trailing);
+    let slope = lead.tan() + trail.tan();
+    if slope < 0.02 {
+        return;
+    }
+    // The flanks meet toward the axis, half a pitch of width below the pitch line.
+    let below = nut.p.to_mm() / 2.0 / slope;
+    let vertex_r = nut.d2.to_mm() / 2.0 - below;
+    let vertex_z = z + nut.p.to_mm() / 4.0 - below * trail.tan();
+    let root = nut.d4_internal.to_mm() / 2.0;
+    let vertex = view.at(vertex_z, vertex_r);
+    let reach = (root - vertex_r) * view.scale + 3.0;
+    for (a, s) in [(lead, -1.0), (trail, 1.0)] {
+        let start = (nut.d2.to_mm() / 2.0 + nut.d4_internal.to_mm() / 2.0) / 2.0 - vertex_r;
+        let along = |up: f64| vertex + p(s * a.tan() * up, -up);
+        d.line(along(start * view.scale), along(reach * 1.06), Line::Narrow, Of::Note);
+    }
+    let words = show::value(&Value::Angle(lead + trail, 0), Unit::Mm);
+    let w = font::width(&words, false, TEXT);
+    let top = vertex.y - reach - 1.5;
+    d.rect(
+        p(vertex.x - w / 2.0 - 0.6, top - font::CAP_HEIGHT * TEXT - 0.5),
+        p(vertex.x + w / 2.0 + 0.6, top + 0.7),
+        None,
+        Fill::Paper,
+        Of::Note,
+    );
+    d.dim_angle(vertex, reach, -90.0 - lead.to_deg(), -90.0 + trail.to_deg(), words);
+}
+
+/// Points at the gap on both sides of the screw's ridge, the words below the drawing.
+fn play(
+    d: &mut Drawing,
+    screw: &flankwise_thread::profile::Basic,
+    pitch: f64,
+    view: &View,
+    floor: f64,
+    words: String,
+) {
+    let ridge = pitch;
+    let half = pitch / 4.0;
+    let tip = view.at(ridge + half, screw.d2.to_mm() / 2.0);
+    // From the lower left, across the flank rather than along it.
+    let elbow = p(tip.x - 14.0, floor + 5.0);
+    d.leader(tip, elbow, Of::Note, words);
+}

@@ -1,0 +1,210 @@
+//! Tables that break between rows and repeat their head.
+
+use super::lines::{Run, Words, set};
+use super::{BODY, LESSER, Paper, WIDTH};
+use crate::drawing::{Fill, Line, Of, p};
+
+/// Side to which a column's cells stand.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub enum Align {
+    /// Words.
+    #[default]
+    Left,
+    /// Numbers.
+    Right,
+}
+
+/// A cell.
+#[derive(Clone, Debug, PartialEq)]
+pub enum Cell {
+    /// Words.
+    Words(Vec<Run>),
+    /// A square to tick.
+    Tick,
+    /// Room to write a reading in, so many mm wide.
+    Blank(f64),
+}
+
+/// A table to lay out.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct Grid {
+    /// Caption; empty for none.
+    pub title: String,
+    /// Heads.
+    pub heads: Vec<String>,
+    /// Sides.
+    pub aligns: Vec<Align>,
+    /// Rows of as many cells.
+    pub rows: Vec<Vec<Cell>>,
+    /// Rows that stand out.
+    pub best: Vec<usize>,
+    /// Words below.
+    pub foot: String,
+    /// Size of the words; zero for the usual.
+    pub size: f64,
+}
+
+/// Space between columns.
+const GUTTER: f64 = 3.2;
+/// Space above and below the words of a row.
+const PAD: f64 = 0.55;
+const TICK: f64 = 3.4;
+
+fn least_and_natural(cell: &Cell, size: f64) -> (f64, f64) {
+    match cell {
+        Cell::Words(runs) => {
+            let natural = set(runs, size, f64::INFINITY).width();
+            // The longest word: asking for no width would break words, so each is measured by itself.
+            let least = runs
+                .iter()
+                .flat_map(|r| {
+                    r.text.split(|c: char| c.is_whitespace() && c != '\u{a0}').map(move |w| (w, r.bold))
+                })
+                .map(|(w, bold)| crate::font::width(w, bold, size))
+                .fold(0.0, f64::max);
+            (least, natural)
+        }
+        Cell::Tick => (TICK, TICK),
+        Cell::Blank(w) => (*w, *w),
+    }
+}
+
+/// Widths of the columns: natural ones where they fit, else shrunk toward their longest words.
+fn widths(grid: &Grid, size: f64) -> Vec<f64> {
+    let n = grid.heads.len();
+    let mut least = vec![0.0f64; n];
+    let mut natural = vec![0.0f64; n];
+    for (i, head) in grid.heads.iter().enumerate() {
+        let (l, w) = least_and_natural(&Cell::Words(vec![Run::bold(head.clone())]), size.min(LESSER));
+        // Heads may break into lines; they never set the width beyond their longest word.
+        least[i] = l;
+        natural[i] = l.max(w.min(22.0));
+    }
+    for row in &grid.rows {
+        for (i, cell) in row.iter().enumerate().take(n) {
+            let (l, w) = least_and_natural(cell, size);
+            least[i] = least[i].max(l);
+            natural[i] = natural[i].max(w);
+        }
+    }
+    let room = WIDTH - GUTTER * (n.max(1) as f64 - 1.0);
+    let (sum_least, sum_natural): (f64, f64) = (least.iter().sum(), natural.iter().sum());
+    if sum_natural <= room {
+        return natural;
+    }
+    if sum_least >= room {
+        // Even single words are too wide: share by need, and let words break.
+        return least.iter().map(|l| l * room / sum_least).collect();
+    }
+    // Columns narrower than a fair share keep their width; the rest share what is left by need.
+    let spare = (room - sum_least) / (sum_natural - sum_least);
+    let even: Vec<f64> = least.iter().zip(&natural).map(|(l, w)| l + (w - l) * spare).collect();
+    let small = room / n as f64 * 0.6;
+    let kept: f64 = natural.iter().filter(|w| **w <= small).sum();
+    let rest_even: f64 = even.iter().zip(&natural).filter(|(_, w)| **w > small).map(|(e, _)| e).sum();
+    let left = room - kept;
+    let fits =
+        even.iter().zip(&natural).zip(&least).all(|((e, w), l)| *w <= small || e * left / rest_even >= *l);
+    if rest_even > 0.0 && left > 0.0 && fits {
+        even.iter().zip(&natural).map(|(e, w)| if *w <= small { *w } else { e * left / rest_even }).collect()
+    } else {
+        even
+    }
+}
+
+struct Laid {
+    sets: Vec<Option<Words>>,
+    height: f64,
+}
+
+fn lay_row(cells: &[Cell], widths: &[f64], size: f64) -> Laid {
+    let sets: Vec<Option<Words>> = cells
+        .iter()
+        .zip(widths)
+        .map(|(cell, w)| match cell {
+            Cell::Words(runs) => Some(set(runs, size, *w + 1e-6)),
+            Cell::Tick | Cell::Blank(_) => None,
+        })
+        .collect();
+    let words = sets.iter().flatten().map(Words::height).fold(0.0, f64::max);
+    let boxes = cells
+        .iter()
+        .map(|c| match c {
+            Cell::Tick => TICK + 0.6,
+            Cell::Blank(_) => 6.4,
+            Cell::Words(_) => 0.0,
+        })
+        .fold(0.0, f64::max);
+    Laid { sets, height: words.max(boxes) + 2.0 * PAD }
+}
+
+/// Lays a table out.
+pub(super) fn lay(paper: &mut Paper, grid: &Grid) {
+    let size = if grid.size > 0.0 { grid.size } else { BODY * 0.94 };
+    let widths = widths(grid, size);
+    let heads: Vec<Cell> = grid.heads.iter().map(|h| Cell::Words(vec![Run::bold(h.clone())])).collect();
+    let head = lay_row(&heads, &widths, size.min(LESSER));
+    let rows: Vec<Laid> = grid.rows.iter().map(|r| lay_row(r, &widths, size)).collect();
+    let first_rows: f64 = rows.iter().take(2).map(|r| r.height).sum();
+    if !grid.title.is_empty() {
+        paper.subheading(&grid.title, head.height + first_rows);
+    }
+    paper.keep(head.height + first_rows.min(60.0));
+    draw_head(paper, grid, &head, &widths);
+    for (i, (row, cells)) in rows.iter().zip(&grid.rows).enumerate() {
+        if paper.room() < row.height {
+            paper.page();
+            draw_head(paper, grid, &head, &widths);
+        }
+        let best = grid.best.contains(&i);
+        draw_row(paper, grid, row, cells, &widths, best);
+    }
+    if !grid.foot.is_empty() {
+        paper.paragraph_in(&[Run::faint(grid.foot.clone())], LESSER, 0.0, WIDTH);
+    }
+}
+
+fn total(widths: &[f64]) -> f64 {
+    widths.iter().sum::<f64>() + GUTTER * (widths.len().max(1) as f64 - 1.0)
+}
+
+fn draw_head(paper: &mut Paper, grid: &Grid, head: &Laid, widths: &[f64]) {
+    let cells: Vec<Cell> = grid.heads.iter().map(|_| Cell::Words(Vec::new())).collect();
+    draw_row(paper, grid, head, &cells, widths, false);
+    let at = paper.here();
+    let w = total(widths);
+    paper.ink().line(at, at + p(w, 0.0), Line::Narrow, Of::Note);
+}
+
+fn draw_row(paper: &mut Paper, grid: &Grid, row: &Laid, cells: &[Cell], widths: &[f64], best: bool) {
+    let at = paper.here();
+    let w = total(widths);
+    let d = paper.ink();
+    if best {
+        d.rect(at - p(1.5, 0.0), at + p(w + 1.5, row.height), None, Fill::Tint, Of::Mate);
+    }
+    let mut x = at.x;
+    for (i, width) in widths.iter().enumerate() {
+        match (&row.sets.get(i), cells.get(i)) {
+            (Some(Some(words)), _) => {
+                let shift = match grid.aligns.get(i) {
+                    Some(Align::Right) => (width - words.width()).max(0.0),
+                    _ => 0.0,
+                };
+                words.draw(d, p(x + shift, at.y + PAD));
+            }
+            (_, Some(Cell::Tick)) => {
+                let y = at.y + (row.height - TICK) / 2.0;
+                d.rect(p(x, y), p(x + TICK, y + TICK), Some(Line::Narrow), Fill::None, Of::Note);
+            }
+            (_, Some(Cell::Blank(_))) => {
+                let y = at.y + row.height - 1.4;
+                d.line(p(x, y), p(x + width, y), Line::Narrow, Of::Note);
+            }
+            _ => {}
+        }
+        x += width + GUTTER;
+    }
+    d.line(at + p(0.0, row.height), at + p(w, row.height), Line::Hair, Of::Faint);
+    paper.take(row.height);
+}

@@ -1,0 +1,106 @@
+//! Jobs to draw: the demo jobs of this repository, with stage results made by hand where a test needs a special
+//! case. All of it is invented.
+
+#![allow(dead_code)] // each test file uses its own share
+
+use flankwise_bench::Whole;
+use flankwise_bench::fit::{Fit, Size, Station};
+use flankwise_bench::job::{Job, read};
+use flankwise_bench::report::{Outcome, Step};
+use flankwise_thread::{Angle, Element, Family, Length, Pitch, Thread, Unit};
+
+const DEMO: &str = include_str!("../../../../demo/board-shear.toml");
+
+pub fn demo() -> Job {
+    read(DEMO).expect("the demo job reads")
+}
+
+fn mm(v: f64) -> Length {
+    Length::mm(v)
+}
+
+fn size(aim: f64, min: f64, max: f64) -> Size {
+    Size { aim: mm(aim), min: mm(min), max: mm(max) }
+}
+
+/// Tr 22x5, as one would make the nut for a screw worn to a pitch diameter of 18.83 in mid-travel.
+pub fn nut_fit() -> Fit {
+    let thread = Thread::new(Family::MetricTrapezoidal, mm(22.0), Unit::Mm, Pitch::mm(5.0));
+    fit(thread, Element::Internal, [17.05, 22.5, 19.434], 1.5)
+}
+
+/// Sizes for any thread: blank, bottom, pitch diameter in mm.
+pub fn fit(thread: Thread, part: Element, [blank, bottom, d2]: [f64; 3], groove: f64) -> Fit {
+    let basic = thread.family.form().basic(thread.nominal, thread.pitch.length);
+    let t15 = Angle::deg(15.0).tan();
+    let station = |place: f64, mate: f64| {
+        // Flanks of 15 degrees stand for all forms here: these jobs only have to be drawn.
+        let thin = if part == Element::Internal { basic.d2.to_mm() - mate } else { mate - basic.d2.to_mm() };
+        let gap = if part == Element::Internal { d2 - mate } else { mate - d2 };
+        Station {
+            place: mm(place),
+            mate_pitch_diameter: mm(mate),
+            u: mm(0.01),
+            thickness: basic.p * 0.5 - mm(thin * t15),
+            u_play: mm(0.004),
+            play: mm(gap * t15),
+            play_by_book: mm((gap + 0.34) * t15),
+        }
+    };
+    let s = if part == Element::Internal { -1.0 } else { 1.0 };
+    Fit {
+        thread,
+        part,
+        book: None,
+        blank: size(blank, blank - 0.03, blank + 0.05),
+        bottom: size(bottom, bottom - 0.02, bottom + 0.3),
+        pitch_diameter: size(d2, d2 - 0.02, d2 + 0.03),
+        depth: mm((bottom - blank).abs() / 2.0),
+        groove_bottom_width: mm(groove),
+        groove_top_width: mm(groove + (bottom - blank).abs() * t15),
+        length: mm(44.0),
+        through: false,
+        relief: Some(mm(8.0)),
+        material: "bronze-c93200",
+        stations: vec![
+            station(20.0, d2 + s * 0.1495),
+            station(180.0, d2 + s * 0.5995),
+            station(330.0, d2 + s * 0.2095),
+        ],
+        body: Some(size(35.992, 35.984, 36.0)),
+        stock: Some((mm(60.0), mm(56.0))),
+        operations: vec![Step { text: "Face, centre and drill.".into(), cautions: Vec::new() }],
+        engagement: mm(2.5),
+        detail: Vec::new(),
+    }
+}
+
+/// A whole in which every stage still waits for its inputs.
+pub fn empty() -> Whole {
+    fn none<T>() -> Outcome<T> {
+        Outcome::missing("reading", "waits for the first reading")
+    }
+    Whole {
+        evidence: none(),
+        identity: none(),
+        fit: none(),
+        route: none(),
+        tool: none(),
+        setup: none(),
+        cut: none(),
+        check: none(),
+    }
+}
+
+/// The demo with its fit made by hand and what follows from that worked out; the stages before wait.
+pub fn worked(job: &Job) -> Whole {
+    let mut whole = empty();
+    let fit = nut_fit();
+    whole.tool = flankwise_bench::tool::work(&fit, job);
+    if let Some(tool) = &whole.tool.result {
+        whole.cut = flankwise_bench::cut::work(&fit, tool, None, job);
+    }
+    whole.check = flankwise_bench::check::work(&fit, job);
+    whole.fit = Outcome::ready(fit);
+    whole
+}

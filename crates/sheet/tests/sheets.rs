@@ -1,0 +1,110 @@
+//! The printed sheets: the same bytes each time, whole pages, and the words that have to be on them.
+
+mod sample;
+
+use flankwise_bench::Whole;
+use flankwise_bench::job::Job;
+use flankwise_sheet::drawing::Drawing;
+use flankwise_sheet::{bench_pages, bench_pdf, customer_pages, customer_pdf};
+use flankwise_thread::Unit;
+use std::path::Path;
+use std::process::Command;
+
+fn words(pages: &[Drawing]) -> String {
+    pages.iter().flat_map(Drawing::labels).map(|l| l.text.as_str()).collect::<Vec<_>>().join("\n")
+}
+
+fn kept(name: &str, bytes: &[u8]) -> std::path::PathBuf {
+    let file = Path::new(env!("CARGO_TARGET_TMPDIR")).join(name);
+    std::fs::write(&file, bytes).expect("the PDF can be kept");
+    file
+}
+
+fn sheets(job: &Job, whole: &Whole, unit: Unit) -> [Vec<Drawing>; 2] {
+    [bench_pages(job, whole, unit), customer_pages(job, whole, unit)]
+}
+
+#[test]
+fn a_job_without_readings_still_prints_and_says_what_is_missing() {
+    let mut job = sample::demo();
+    job.readings.clear();
+    let whole = sample::empty();
+    for pages in sheets(&job, &whole, Unit::Mm) {
+        let faults: Vec<_> = pages.iter().flat_map(Drawing::faults).collect();
+        assert!(faults.is_empty(), "{faults:#?}");
+        assert!(words(&pages).contains("waits for the first reading"));
+    }
+}
+
+#[test]
+fn pages_are_sound_and_numbered() {
+    let job = sample::demo();
+    let whole = sample::worked(&job);
+    for unit in [Unit::Mm, Unit::Inch] {
+        for pages in sheets(&job, &whole, unit) {
+            let faults: Vec<_> = pages.iter().flat_map(Drawing::faults).collect();
+            assert!(faults.is_empty(), "{faults:#?}");
+            let total = pages.len();
+            for (i, page) in pages.iter().enumerate() {
+                let number = format!("page {} of {total}", i + 1);
+                assert!(page.labels().any(|l| l.text == number), "{number}");
+                assert!(page.labels().any(|l| l.text == "Invented example"), "page {i} lacks the mark");
+            }
+        }
+    }
+}
+
+#[test]
+fn the_same_job_gives_the_same_bytes() {
+    let job = sample::demo();
+    let whole = sample::worked(&job);
+    let first = bench_pdf(&job, &whole, Unit::Mm).expect("the sheet is written");
+    let second = bench_pdf(&job, &whole, Unit::Mm).expect("the sheet is written");
+    assert!(first == second);
+    let report = customer_pdf(&job, &whole, Unit::Mm).expect("the report is written");
+    kept("bench.pdf", &first);
+    kept("report.pdf", &report);
+}
+
+#[test]
+fn a_real_job_has_no_mark_of_an_example() {
+    let mut job = sample::demo();
+    job.invented = false;
+    let pages = bench_pages(&job, &sample::worked(&job), Unit::Mm);
+    assert!(!words(&pages).contains("Invented"));
+}
+
+/// Reads the PDF back with poppler's `pdftotext`, where the machine has it.
+#[test]
+fn text_of_the_pdf_can_be_selected() {
+    if Command::new("pdftotext").arg("-v").output().is_err() {
+        eprintln!("pdftotext is not installed: the PDF's text was not read back");
+        return;
+    }
+    let job = sample::demo();
+    let whole = sample::worked(&job);
+    let file = kept("selectable.pdf", &bench_pdf(&job, &whole, Unit::Mm).expect("the sheet is written"));
+    let out = Command::new("pdftotext").arg("-layout").arg(&file).arg("-").output().expect("pdftotext runs");
+    let text = String::from_utf8_lossy(&out.stdout);
+    for word in
+        ["Tr 22x5", "Sizes to make", "17.05 mm", "Tip width", "30.0°", "page 1 of", "Order of work", "Signed"]
+    {
+        assert!(text.contains(word), "{word} is not in the PDF's text:\n{text}");
+    }
+    let pages = bench_pages(&job, &whole, Unit::Mm).len();
+    assert_eq!(text.matches('\u{c}').count(), pages);
+}
+
+#[test]
+fn odd_names_neither_break_the_layout_nor_leave_the_page() {
+    let mut job = sample::demo();
+    job.job = "Überlanger Name <& \"Zeichen\"> ".repeat(12);
+    job.people.customer = Some("x".repeat(400));
+    job.people.maker = Some("Ünï\u{0}cödé \u{202e} 名前".to_owned());
+    let whole = sample::worked(&job);
+    for pages in sheets(&job, &whole, Unit::Inch) {
+        let off: Vec<_> = pages.iter().flat_map(Drawing::faults).filter(|f| f.contains("leaves")).collect();
+        assert!(off.is_empty(), "{off:#?}");
+    }
+    bench_pdf(&job, &whole, Unit::Inch).expect("the sheet is written");
+}
