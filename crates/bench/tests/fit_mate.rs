@@ -240,6 +240,39 @@ proptest! {
         prop_assert!(fit.groove_bottom_width > Length::ZERO && fit.groove_bottom_width <= fit.groove_top_width);
     }
 
+    /// Readings and wishes that make no sense are answered with notes, never with a panic, and the sizes stay finite.
+    #[test]
+    fn nonsense_is_answered(
+        family in 0..FAMILIES.len(),
+        nut in any::<bool>(),
+        missing in prop::collection::vec(-50.0..50.0f64, 0..5),
+        play in -5.0..5.0f64,
+        length in -10.0..500.0f64,
+        load in -1e6..1e6f64,
+    ) {
+        let part = if nut { Element::Internal } else { Element::External };
+        let mate = if nut { Element::External } else { Element::Internal };
+        let mut job = demo();
+        job.make.part = part;
+        job.make.play = Some(mm(play));
+        job.make.length = Some(mm(length));
+        job.make.load = Some(flankwise_thread::Force::newton(load));
+        job.make.body.outside = Some(mm(length));
+        job.make.body.housing = None;
+        let readings_of_mate = missing
+            .iter()
+            .map(|m| weighed(mate, Feature::ThreadThickness, mm(*m), Length::um(3.0), Some(mm(*m))))
+            .collect();
+        let outcome = fit::work(&readings(readings_of_mate), &settled(FAMILIES[family]), &job);
+        let fit = fitted(&outcome);
+        for size in [fit.blank, fit.bottom, fit.pitch_diameter] {
+            prop_assert!(size.min <= size.aim && size.aim <= size.max && size.aim.is_finite());
+        }
+        prop_assert!(fit.groove_bottom_width > Length::ZERO || outcome.impossible());
+        prop_assert!(flankwise_bench::route::work(fit, &job).result.is_some());
+        let _ = fit.section();
+    }
+
     /// A nut for a screw and a screw for a nut that are worn alike get the same play.
     #[test]
     fn nut_and_screw_are_mirror_images(

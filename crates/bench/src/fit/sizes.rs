@@ -127,6 +127,16 @@ pub(super) fn size(
         lead_error,
     };
     warn_of_tight_book(&sized, mate, aside);
+    if sized.groove_width(sized.bottom.aim, basic) <= Length::ZERO {
+        aside.note(
+            Note::impossible(format!(
+                "The {}'s thread is too thin: a groove for it would close before its bottom. Look again at the readings; if they stand, make the {} new as well.",
+                word(mate.element),
+                word(mate.element)
+            ))
+            .field("reading"),
+        );
+    }
     sized
 }
 
@@ -139,6 +149,14 @@ fn wanted(make: &Make, pitch: Length, slope: f64, aside: &mut Aside) -> Length {
         aside.note(Note::remark(text).field("make.play").source(PLAY_SOURCE));
         return play;
     };
+    if play > pitch * 0.1 {
+        aside.note(
+            Note::warning(Text::from("Play of ").v(Value::Length(play, Fine::Shop)).s(
+                " is more than a tenth of the pitch: a fifth of the thread is gone before anything is worn.",
+            ))
+            .field("make.play"),
+        );
+    }
     if play >= Length::ZERO {
         return play;
     }
