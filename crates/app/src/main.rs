@@ -1,1 +1,5 @@
-fn main() {}
+//! The `flankwise` program.
+
+fn main() -> std::process::ExitCode {
+    flankwise_app::run()
+}

@@ -24,4 +24,4 @@ pub mod tool;
 
 mod table;
 mod whole;
-pub use whole::{Whole, work};
+pub use whole::{Said, Whole, work};

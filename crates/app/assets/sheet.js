@@ -1,0 +1,209 @@
+// Makes the job page live. While a value is typed the stages are worked out on the server without saving; when
+// it is left, it is saved. Without this script the same form works with its Save buttons.
+"use strict";
+(() => {
+  document.documentElement.classList.add("scripted");
+  let form, revision, tryTimer, latest = 0, saving = Promise.resolve();
+  const job = () => form.dataset.job;
+  const at = (action) => `/jobs/${job()}/${action}`;
+  const saved = new Map(); // what the server is known to hold, by field
+
+  function begin() {
+    form = document.getElementById("sheet");
+    if (!form) return;
+    revision = form.dataset.revision;
+    saved.clear();
+    for (const el of fields()) saved.set(el.name, el.value);
+  }
+  const fields = () => form.querySelectorAll("input[name]:not([type=hidden]), select[name]");
+
+  function say(words, failed) {
+    const el = document.getElementById("saved");
+    el.textContent = words;
+    el.classList.toggle("failed", !!failed);
+  }
+
+  async function send(action, pairs) {
+    const response = await fetch(at(action), {
+      method: "POST",
+      headers: { "Accept": "application/json", "Content-Type": "application/x-www-form-urlencoded" },
+      body: new URLSearchParams(pairs),
+    });
+    const type = response.headers.get("Content-Type") || "";
+    const body = type.includes("json") ? await response.json() : { told: await response.text() };
+    return { ok: response.ok, status: response.status, body };
+  }
+
+  // Puts what the server said into the page; the fields themselves are left alone.
+  function show(pieces) {
+    for (const [stage, html] of Object.entries(pieces.say)) {
+      const out = document.getElementById("say-" + stage);
+      if (out.dataset.html !== html) {
+        const open = [...out.querySelectorAll("details[open] .what")].map((e) => e.textContent);
+        out.innerHTML = html;
+        out.dataset.html = html;
+        for (const what of out.querySelectorAll("details .what"))
+          if (open.includes(what.textContent)) what.closest("details").open = true;
+      }
+      out.classList.remove("stale");
+    }
+    for (const el of form.querySelectorAll("[data-wrong]")) {
+      const words = pieces.wrong[el.dataset.wrong] || "";
+      if (el.textContent !== words) el.textContent = words;
+      const input = document.getElementById(el.id.replace(/-wrong$/, ""));
+      if (words) input.setAttribute("aria-invalid", "true"); else input.removeAttribute("aria-invalid");
+    }
+    document.getElementById("loose").innerHTML = pieces.loose;
+    for (const step of ["undo", "redo"]) {
+      const button = document.getElementById(step);
+      button.disabled = !pieces[step];
+      button.title = pieces[step] || "";
+    }
+  }
+
+  function typed(event) {
+    const el = event.target;
+    if (!el.name || el.type === "hidden" || el.tagName === "SELECT") return;
+    say("Typing…");
+    clearTimeout(tryTimer);
+    const mine = ++latest;
+    tryTimer = setTimeout(async () => {
+      try {
+        const answer = await send("try", { base: revision, path: el.name, typed: el.value });
+        if (mine === latest && answer.ok) show(answer.body);
+      } catch { /* the change is sent again when the field is left */ }
+    }, 180);
+  }
+
+  function left(event) {
+    const el = event.target;
+    if (el.name && el.type !== "hidden") save(el);
+  }
+
+  // Saves one field after the other, so that each goes out with the revision that the one before it made.
+  function save(el, again) {
+    saving = saving.then(async () => {
+      if (!again && saved.get(el.name) === el.value) return say("Saved");
+      clearTimeout(tryTimer);
+      latest++;
+      say("Saving…");
+      const value = el.value;
+      try {
+        const answer = await send("fields", [["base", revision], [el.name, value]]);
+        if (answer.ok) {
+          // More than one step on: somebody else's changes were merged, and the fields must show them.
+          const merged = answer.body.revision > Number(revision) + 1;
+          revision = String(answer.body.revision);
+          form.querySelector("input[name=base]").value = revision;
+          saved.set(el.name, value);
+          document.getElementById("told").replaceChildren();
+          show(answer.body);
+          if (merged) await reload();
+          say("Saved");
+        } else if (answer.body.conflict) {
+          conflict(el, answer.body);
+        } else {
+          say("Not saved: " + answer.body.told, true);
+        }
+      } catch {
+        say("Not saved: the program does not answer. What you typed is still here; leave a field again to retry.", true);
+      }
+    });
+    return saving;
+  }
+
+  function conflict(el, body) {
+    say("Not saved: changed elsewhere", true);
+    const { theirs, ours, path } = body.conflict;
+    const note = document.createElement("div");
+    note.className = "note warning";
+    const words = document.createElement("p");
+    words.textContent = body.told;
+    const keep = document.createElement("button");
+    keep.type = "button";
+    keep.textContent = `Keep theirs: ${theirs || "(empty)"}`;
+    keep.onclick = async () => { await reload(); focus(path); };
+    const mine = document.createElement("button");
+    mine.type = "button";
+    mine.textContent = `Use mine: ${ours || "(empty)"}`;
+    mine.onclick = async () => {
+      revision = String(body.revision);
+      note.remove();
+      await save(el, true);
+      await reload();
+      focus(path);
+    };
+    note.append(words, keep, " ", mine);
+    document.getElementById("told").replaceChildren(note);
+    note.scrollIntoView({ block: "center" });
+    keep.focus();
+  }
+
+  const focus = (path) => form.querySelector(`[name="${CSS.escape(path)}"]`)?.focus();
+
+  // Takes the page anew from the server, keeping the place and what is being typed.
+  async function reload(response) {
+    response ||= await fetch(`/jobs/${job()}`);
+    const html = await response.text();
+    const fresh = new DOMParser().parseFromString(html, "text/html").querySelector("main");
+    const active = document.activeElement?.name;
+    const y = window.scrollY;
+    document.querySelector("main").replaceWith(fresh);
+    begin();
+    window.scrollTo(0, y);
+    if (active) focus(active);
+  }
+
+  async function pressed(event) {
+    const button = event.target.closest("button[data-swap]");
+    if (!button) return;
+    event.preventDefault();
+    await saving;
+    const action = button.getAttribute("formaction").split("/").pop();
+    const before = new Set([...form.querySelectorAll("fieldset[id]")].map((f) => f.id));
+    const pairs = [["base", revision]];
+    if (button.name) pairs.push([button.name, button.value]);
+    try {
+      const answer = await send(action, pairs);
+      if (!answer.ok) return say("Not done: " + answer.body.told, true);
+      await reload();
+      say("Saved");
+      const added = [...form.querySelectorAll("fieldset[id]")].find((f) => !before.has(f.id));
+      if (action === "add" && added) added.querySelector("input, select").focus();
+    } catch {
+      say("Not done: the program does not answer.", true);
+    }
+  }
+
+  // Enter goes on to the next field, as hands do: reading, Enter, next.
+  function key(event) {
+    if (event.key === "Enter" && event.target.matches("#sheet input, #sheet select")) {
+      event.preventDefault();
+      const all = [...fields()].filter((f) => f.offsetParent);
+      all[all.indexOf(event.target) + 1]?.focus();
+    }
+    if ((event.ctrlKey || event.metaKey) && !event.target.matches("input, textarea")) {
+      const which = event.key === "z" ? (event.shiftKey ? "redo" : "undo") : event.key === "y" ? "redo" : "";
+      if (which) { event.preventDefault(); document.getElementById(which).click(); }
+    }
+  }
+
+  // Another tablet may have changed the job: bring this page up to date unless a value is being typed here.
+  async function watch() {
+    if (document.hidden || !form) return;
+    try {
+      const { revision: now } = await (await fetch(at("state"))).json();
+      const el = document.activeElement;
+      const typing = el?.name && saved.has(el.name) && saved.get(el.name) !== el.value;
+      if (String(now) !== revision && !typing) await reload();
+    } catch { /* the next look will tell */ }
+  }
+
+  begin();
+  document.addEventListener("input", typed);
+  document.addEventListener("change", left);
+  document.addEventListener("click", pressed);
+  document.addEventListener("keydown", key);
+  setInterval(watch, 4000);
+  window.addEventListener("focus", watch);
+})();

@@ -1,0 +1,267 @@
+//! The arguments of every command, each with one worked example.
+
+use clap::{Args as ClapArgs, Parser, Subcommand, ValueEnum};
+use std::net::IpAddr;
+use std::path::PathBuf;
+
+/// From a worn thread to a part that fits.
+#[derive(Parser)]
+#[command(name = "flankwise", version, about, max_term_width = 100)]
+#[command(
+    after_help = "Exit status: 0 done; 1 the answer is no (will not fit, cannot be cut); 2 bad input.\n\
+    Worked example, from the demo job to a printed sheet:\n  flankwise demo"
+)]
+pub struct Args {
+    /// What to do.
+    #[command(subcommand)]
+    pub command: Command,
+}
+
+/// The commands.
+#[derive(Subcommand)]
+pub enum Command {
+    /// What the thread is: candidates by probability, and what to measure next.
+    #[command(after_help = "Example:\n  flankwise identify demo/board-shear.toml --json")]
+    Identify(JobArgs),
+    /// Sizes to make, for this mate and by the book.
+    #[command(after_help = "Example:\n  flankwise fit demo/board-shear.toml --origins")]
+    Fit(JobArgs),
+    /// Ways of making the part side by side, with time and cost.
+    #[command(after_help = "Example:\n  flankwise route demo/board-shear.toml")]
+    Route(JobArgs),
+    /// The tool to grind and the bar that carries it.
+    #[command(after_help = "Example:\n  flankwise tool demo/proof-press.toml --unit in")]
+    Tool(JobArgs),
+    /// Gears, speed and half-nut rule for the job's lathe.
+    #[command(after_help = "Example:\n  flankwise setup demo/board-shear.toml")]
+    Setup(JobArgs),
+    /// The passes, with readout and dial numbers, and the order of work.
+    #[command(after_help = "Example:\n  flankwise passes demo/board-shear.toml --json")]
+    Passes(JobArgs),
+    /// What to measure on the part, the limits, and the verdict on readings.
+    #[command(after_help = "Example:\n  flankwise check demo/board-shear.toml")]
+    Check(JobArgs),
+    /// All stages, one after the other.
+    #[command(after_help = "Example:\n  flankwise show demo/board-shear.toml | less")]
+    Show(JobArgs),
+    /// Limits of size of a thread by its designation.
+    #[command(after_help = "Example:\n  flankwise limits \"Tr 16x4 LH-7H\" --json")]
+    Limits {
+        /// Designation in any usual writing: `Tr 22x5`, `7/8-5 ACME-2G`, `M10x1.25-6g`, `1/4-20 UNC-2B`.
+        designation: String,
+        /// Print JSON.
+        #[arg(long)]
+        json: bool,
+        /// Unit of the printed table.
+        #[arg(long, value_enum, default_value = "mm")]
+        unit: UnitArg,
+    },
+    /// Gear trains of a lathe for a lead.
+    #[command(after_help = "Example:\n  flankwise gears demo/board-shear.toml --lead \"3 mm\" --json")]
+    Gears {
+        /// Lathe file (TOML), or a job that holds a `[lathe]` table.
+        lathe: PathBuf,
+        /// Lead to cut: `3 mm`, `0.2 in`, `10 tpi`.
+        #[arg(long)]
+        lead: String,
+        /// Print at most so many trains.
+        #[arg(long, default_value_t = 20)]
+        most: usize,
+        /// Print JSON.
+        #[arg(long)]
+        json: bool,
+    },
+    /// The sheet as PDF: for the bench, or for the customer.
+    #[command(after_help = "Example:\n  flankwise sheet demo/board-shear.toml -o board-shear.pdf")]
+    Sheet(SheetArgs),
+    /// Readings from a picture of a thread in silhouette.
+    #[command(after_help = "Example:\n  flankwise photo screw.jpg --px-per-mm 24.6 --json")]
+    Photo(PhotoArgs),
+    /// The web page.
+    #[command(after_help = "Example:\n  flankwise serve --port 0 --data ~/bench")]
+    Serve(ServeArgs),
+    /// Jobs kept in the data directory.
+    #[command(after_help = "Example:\n  flankwise jobs import demo/board-shear.toml")]
+    Jobs {
+        /// Data directory.
+        #[arg(long, global = true)]
+        data: Option<PathBuf>,
+        /// What to do with them.
+        #[command(subcommand)]
+        what: JobsCommand,
+    },
+    /// The demo: opens an invented job, prints its answer, writes its sheets, and serves its page.
+    #[command(after_help = "Example:\n  flankwise demo --once")]
+    Demo(DemoArgs),
+    /// Prints an empty job file to start from.
+    #[command(after_help = "Example:\n  flankwise template > job.toml")]
+    Template,
+    /// Prints the completion script of a shell.
+    #[command(
+        after_help = "Example:\n  flankwise completions bash > ~/.local/share/bash-completion/completions/flankwise"
+    )]
+    Completions {
+        /// Shell.
+        shell: clap_complete::Shell,
+    },
+}
+
+/// Unit of lengths in the output.
+#[derive(Clone, Copy, ValueEnum)]
+pub enum UnitArg {
+    /// Millimetres.
+    Mm,
+    /// Inches.
+    In,
+}
+
+impl From<UnitArg> for flankwise_thread::Unit {
+    fn from(u: UnitArg) -> Self {
+        match u {
+            UnitArg::Mm => Self::Mm,
+            UnitArg::In => Self::Inch,
+        }
+    }
+}
+
+/// A job and how to print.
+#[derive(ClapArgs)]
+pub struct JobArgs {
+    /// Job file (TOML); `-` reads standard input.
+    pub job: PathBuf,
+    /// Print JSON.
+    #[arg(long)]
+    pub json: bool,
+    /// Unit of lengths in text; the job's own if not given.
+    #[arg(long, value_enum)]
+    pub unit: Option<UnitArg>,
+    /// Print the origin of each figure.
+    #[arg(long)]
+    pub origins: bool,
+}
+
+/// Arguments of `sheet`.
+#[derive(ClapArgs)]
+pub struct SheetArgs {
+    /// Job file (TOML); `-` reads standard input.
+    pub job: PathBuf,
+    /// File to write.
+    #[arg(short, long)]
+    pub output: PathBuf,
+    /// The customer's sheet instead of the bench's.
+    #[arg(long)]
+    pub customer: bool,
+    /// Unit of lengths; the job's own if not given.
+    #[arg(long, value_enum)]
+    pub unit: Option<UnitArg>,
+    /// Print what was written as JSON.
+    #[arg(long)]
+    pub json: bool,
+}
+
+/// Arguments of `photo`.
+#[derive(ClapArgs)]
+pub struct PhotoArgs {
+    /// Picture (JPEG or PNG).
+    pub image: PathBuf,
+    /// Scale in dots per inch, for a scan.
+    #[arg(long, conflicts_with = "px_per_mm")]
+    pub dpi: Option<f64>,
+    /// Scale in pixels per millimetre.
+    #[arg(long)]
+    pub px_per_mm: Option<f64>,
+    /// Diameter of a round pin that lies beside the screw as the scale: `5 mm`.
+    #[arg(long, conflicts_with_all = ["dpi", "px_per_mm"])]
+    pub pin: Option<String>,
+    /// Print JSON.
+    #[arg(long)]
+    pub json: bool,
+    /// Unit of lengths in text.
+    #[arg(long, value_enum, default_value = "mm")]
+    pub unit: UnitArg,
+}
+
+/// Arguments of `serve`.
+#[derive(ClapArgs)]
+pub struct ServeArgs {
+    /// Data directory; the user's own if not given.
+    #[arg(long)]
+    pub data: Option<PathBuf>,
+    /// Address to listen on. Anyone who can reach it can read and change every job.
+    #[arg(long, default_value = "127.0.0.1")]
+    pub listen: IpAddr,
+    /// Port; 0 takes a free one.
+    #[arg(long, default_value_t = 8753)]
+    pub port: u16,
+}
+
+/// Arguments of `demo`.
+#[derive(ClapArgs)]
+pub struct DemoArgs {
+    /// Folder for the two sheets.
+    #[arg(long, default_value = ".")]
+    pub out: PathBuf,
+    /// Data directory; the user's own if not given.
+    #[arg(long)]
+    pub data: Option<PathBuf>,
+    /// Port of the page; 0 takes a free one.
+    #[arg(long, default_value_t = 8753)]
+    pub port: u16,
+    /// Show the page's address, then stop instead of serving on.
+    #[arg(long)]
+    pub once: bool,
+}
+
+/// What to do with the jobs kept.
+#[derive(Subcommand)]
+pub enum JobsCommand {
+    /// Lists them.
+    #[command(after_help = "Example:\n  flankwise jobs list --json")]
+    List {
+        /// Print JSON.
+        #[arg(long)]
+        json: bool,
+    },
+    /// Takes in a job file; prints its number.
+    #[command(after_help = "Example:\n  flankwise jobs import demo/board-shear.toml")]
+    Import {
+        /// Job file; `-` reads standard input.
+        file: PathBuf,
+    },
+    /// Writes a job's text.
+    #[command(after_help = "Example:\n  flankwise jobs export 3 -o job.toml")]
+    Export {
+        /// Number of the job.
+        job: i64,
+        /// File to write; standard output if not given.
+        #[arg(short, long)]
+        output: Option<PathBuf>,
+    },
+    /// Lists a job's changes.
+    #[command(after_help = "Example:\n  flankwise jobs history 3")]
+    History {
+        /// Number of the job.
+        job: i64,
+        /// Print JSON.
+        #[arg(long)]
+        json: bool,
+    },
+    /// Takes back the last change of a job.
+    #[command(after_help = "Example:\n  flankwise jobs undo 3")]
+    Undo {
+        /// Number of the job.
+        job: i64,
+    },
+    /// Puts a job away; `restore` brings it back.
+    #[command(after_help = "Example:\n  flankwise jobs remove 3")]
+    Remove {
+        /// Number of the job.
+        job: i64,
+    },
+    /// Brings back a job that was put away.
+    #[command(after_help = "Example:\n  flankwise jobs restore 3")]
+    Restore {
+        /// Number of the job.
+        job: i64,
+    },
+}

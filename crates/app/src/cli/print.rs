@@ -1,0 +1,85 @@
+//! Text output of the commands that are not stages, and the sheet.
+
+use super::args::SheetArgs;
+use super::{Ended, Outcome, bad, out_json};
+use crate::input;
+use comfy_table::{Table, presets};
+use flankwise_bench::report::{Fine, show};
+use flankwise_bench::setup::Train;
+use flankwise_bench::work;
+use flankwise_store::export_to;
+use flankwise_thread::limits::{Limits, Range};
+use flankwise_thread::{Length, Thread, Unit};
+use std::fmt::Write;
+
+/// Limits as a table, with their origin.
+pub fn limits(thread: &Thread, limits: &Limits, unit: Unit) -> String {
+    let number = |l: Option<Length>| {
+        l.map_or_else(|| "open".to_owned(), |l| show::length_number(l, Fine::Gauge, unit))
+    };
+    let mut out = format!("{thread}\n");
+    for (name, element) in [("External", &limits.external), ("Internal", &limits.internal)] {
+        let Some(e) = element else { continue };
+        let sign = show::unit_sign(unit);
+        let _ = writeln!(out, "\n{name} thread, class {}", e.class);
+        let mut grid = Table::new();
+        grid.load_style(presets::UTF8_HORIZONTAL_ONLY);
+        grid.set_header([
+            "diameter".to_owned(),
+            format!("max {sign}"),
+            format!("min {sign}"),
+            "origin".to_owned(),
+        ]);
+        let mut row = |what: &str, r: &Range| {
+            grid.add_row([what.to_owned(), number(r.max), number(r.min), r.source.to_string()]);
+        };
+        row("major", &e.major);
+        row("pitch", &e.pitch);
+        row("minor", &e.minor);
+        let _ = writeln!(out, "{grid}");
+    }
+    for warning in &limits.warnings {
+        let _ = writeln!(out, "warning: {warning}");
+    }
+    out
+}
+
+/// Gear trains as a table.
+pub fn trains(trains: &[Train], searched: usize) -> String {
+    if trains.is_empty() {
+        return format!("No train of these gears comes near that lead ({searched} looked at).\n");
+    }
+    let mut grid = Table::new();
+    grid.load_style(presets::UTF8_HORIZONTAL_ONLY);
+    grid.set_header(["drivers", "driven", "box", "lead mm", "error ppm", "meshes"]);
+    for t in trains {
+        let teeth = |gears: &[u32]| gears.iter().map(ToString::to_string).collect::<Vec<_>>().join(" · ");
+        grid.add_row([
+            teeth(&t.drivers),
+            teeth(&t.driven),
+            t.gearbox.clone().unwrap_or_default(),
+            format!("{:.5}", t.lead.to_mm()),
+            format!("{:+.0}", t.error_ppm),
+            if t.meshes { "yes".to_owned() } else { format!("no: {}", t.why_not) },
+        ]);
+    }
+    format!(
+        "{grid}\n{searched} trains looked at. Drivers from the stud on, each beside the gear it drives.\n"
+    )
+}
+
+/// Writes a job's sheet.
+pub fn sheet(a: &SheetArgs) -> Outcome {
+    let job = input::read_job(&a.job)?;
+    let unit = a.unit.map_or(job.unit, Unit::from);
+    let whole = work(&job);
+    let render = if a.customer { flankwise_sheet::customer_pdf } else { flankwise_sheet::bench_pdf };
+    let pdf = render(&job, &whole, unit).map_err(|e| bad(a.job.display(), e))?;
+    export_to(&a.output, &pdf)?;
+    if a.json {
+        out_json(&serde_json::json!({"written": a.output.display().to_string(), "bytes": pdf.len()}))?;
+    } else {
+        eprintln!("{} written ({} kB)", a.output.display(), pdf.len().div_ceil(1000));
+    }
+    Ok(if whole.impossible() { Ended::No } else { Ended::Done })
+}

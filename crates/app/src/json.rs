@@ -1,0 +1,341 @@
+//! Writes results as JSON. Lengths are in millimetres and say so in their key; a figure or cell that is not a
+//! plain number of a base unit carries its unit beside it.
+
+use flankwise_bench::cut::{Pass, PassKind};
+use flankwise_bench::fit::{Fit, Size, Station};
+use flankwise_bench::identity::Identity;
+use flankwise_bench::report::{Block, Mark, Note, NoteKind, Section, StageName, Value as Shown, show};
+use flankwise_bench::setup::Train;
+use flankwise_bench::{Said, Whole};
+use flankwise_thread::limits::{ElementLimits, Limits, Range};
+use flankwise_thread::{Element, Hand, Thread, Unit};
+use serde_json::{Map, Value, json};
+
+/// A value as `{"value": …, "unit": …}`, or bare where no unit belongs to it.
+pub fn value(v: &Shown) -> Value {
+    let with = |x: f64, unit: &str| json!({"value": number(x), "unit": unit});
+    match v {
+        Shown::Length(l, _) => with(l.to_mm(), "mm"),
+        Shown::Band(lo, hi, _) => json!({"min": number(lo.to_mm()), "max": number(hi.to_mm()), "unit": "mm"}),
+        Shown::Pitch(p) => with(p.length.to_mm(), "mm"),
+        Shown::Angle(a, _) => with(a.to_deg(), "deg"),
+        Shown::Force(f) => with(f.to_newton(), "N"),
+        Shown::TorqueNm(x) => with(*x, "N m"),
+        Shown::Mpa(x) => with(*x, "N/mm2"),
+        Shown::Rpm(x) => with(*x, "rev/min"),
+        Shown::SurfaceMPerMin(x) => with(*x, "m/min"),
+        Shown::Seconds(x) => with(*x, "s"),
+        Shown::Kg(x) => with(*x, "kg"),
+        Shown::Money(x, currency) => json!({"value": number(*x), "unit": currency}),
+        Shown::Mm2(x) => with(*x, "mm2"),
+        Shown::NPerMm(x) => with(*x, "N/mm"),
+        Shown::Hz(x) => with(*x, "Hz"),
+        Shown::Share(x) | Shown::Number(x, _) => number(*x),
+        Shown::Ppm(x) => with(*x, "ppm"),
+        Shown::Bits(x) => with(*x, "bit"),
+        Shown::Count(n) => json!(n),
+        Shown::Yes(b) => json!(b),
+        Shown::Word(w) => json!(w),
+        Shown::None => Value::Null,
+    }
+}
+
+/// A number to nine significant digits: enough for a nanometre on a metre, and free of the noise of binary
+/// fractions.
+fn number(x: f64) -> Value {
+    if !x.is_finite() {
+        return Value::Null;
+    }
+    let rounded: f64 = format!("{x:.8e}").parse().unwrap_or(x);
+    json!(rounded)
+}
+
+/// One stage as its command prints it: what it says, and for some stages the contract's own fields.
+pub fn stage(whole: &Whole, stage: StageName, unit: Unit) -> Value {
+    let said_here = whole.said(stage);
+    let mut out = said(&said_here, unit);
+    match stage {
+        StageName::Identity => out = identity(whole.identity.result.as_ref(), &said_here, unit),
+        StageName::Fit => {
+            if let Some(fit) = &whole.fit.result {
+                out["thread"] = thread(&fit.thread);
+                out["sizes"] = sizes(fit);
+                out["play"] = fit.stations.iter().map(station).collect();
+            }
+        }
+        StageName::Cut => {
+            if let Some(cut) = &whole.cut.result {
+                out["passes"] = cut.passes.iter().map(pass).collect();
+                out["readout_on_diameter"] = json!(cut.readout_on_diameter);
+                out["seconds"] = number(cut.seconds);
+            }
+        }
+        StageName::Setup => {
+            if let Some(setup) = &whole.setup.result {
+                out["trains"] = trains(&setup.trains, setup.searched)["trains"].take();
+                out["rpm"] = number(setup.rpm);
+            }
+        }
+        StageName::Evidence | StageName::Route | StageName::Tool | StageName::Check => {}
+    }
+    out
+}
+
+fn sizes(fit: &Fit) -> Value {
+    let size = |s: &Size| json!({"aim_mm": number(s.aim.to_mm()), "min_mm": number(s.min.to_mm()), "max_mm": number(s.max.to_mm())});
+    json!({
+        "part": match fit.part { Element::Internal => "nut", Element::External => "screw" },
+        "blank": size(&fit.blank),
+        "bottom": size(&fit.bottom),
+        "pitch_diameter": size(&fit.pitch_diameter),
+        "depth_mm": number(fit.depth.to_mm()),
+        "groove_bottom_width_mm": number(fit.groove_bottom_width.to_mm()),
+        "length_mm": number(fit.length.to_mm()),
+        "body": fit.body.as_ref().map(size),
+    })
+}
+
+fn station(s: &Station) -> Value {
+    json!({
+        "place_mm": number(s.place.to_mm()),
+        "mate_pitch_diameter_mm": number(s.mate_pitch_diameter.to_mm()),
+        "standard_uncertainty_mm": number(s.u.to_mm()),
+        "play_mm": number(s.play.to_mm()),
+        "play_by_book_mm": number(s.play_by_book.to_mm()),
+    })
+}
+
+fn pass(p: &Pass) -> Value {
+    json!({
+        "number": p.number,
+        "kind": match p.kind {
+            PassKind::Scratch => "scratch",
+            PassKind::Cutting => "cutting",
+            PassKind::Widening => "widening",
+            PassKind::Spring => "spring",
+        },
+        "step_mm": number(p.step.to_mm()),
+        "depth_mm": number(p.depth.to_mm()),
+        "diameter_mm": number(p.diameter.to_mm()),
+        "readout_mm": number(p.readout.to_mm()),
+        "compound_mm": number(p.compound.to_mm()),
+        "axial_shift_mm": number(p.axial_shift.to_mm()),
+        "area_mm2": number(p.area_mm2),
+        "force_n": number(p.force.to_newton()),
+        "deflection_mm": number(p.deflection.to_mm()),
+    })
+}
+
+/// What a stage says: its answer, every figure by key, every table by key, notes and what is missing.
+pub fn said(said: &Said<'_>, unit: Unit) -> Value {
+    let mut out = match &said.section {
+        Some(section) => section_json(section, unit),
+        None => Map::new(),
+    };
+    out.insert("stage".into(), json!(said.stage.key()));
+    out.insert(
+        "missing".into(),
+        said.needs.iter().map(|n| json!({"field": n.field, "what": n.what})).collect(),
+    );
+    out.insert("notes".into(), notes(said.notes, unit));
+    Value::Object(out)
+}
+
+fn section_json(section: &Section, unit: Unit) -> Map<String, Value> {
+    let mut figures = Map::new();
+    let mut tables = Map::new();
+    let mut steps = Vec::new();
+    let mut more_notes = Vec::new();
+    for block in &section.blocks {
+        match block {
+            Block::Figures(_, list) => {
+                for f in list {
+                    let mut entry = json!({"what": f.what, "source": f.source.to_string()});
+                    match value(&f.value) {
+                        Value::Object(fields) => {
+                            for (k, v) in fields {
+                                entry[k] = v;
+                            }
+                        }
+                        plain => entry["value"] = plain,
+                    }
+                    if !f.symbol.is_empty() {
+                        entry["symbol"] = json!(f.symbol);
+                    }
+                    if !f.formula.is_empty() {
+                        entry["formula"] = json!(f.formula);
+                    }
+                    if let Some(u) = &f.u {
+                        entry["standard_uncertainty"] = match value(u) {
+                            Value::Object(fields) => fields.get("value").cloned().unwrap_or(Value::Null),
+                            plain => plain,
+                        };
+                    }
+                    figures.insert(f.key.into(), entry);
+                }
+            }
+            Block::Table(t) => {
+                let rows = t.rows.iter().map(|r| {
+                    let mut row: Map<String, Value> =
+                        t.columns.iter().zip(&r.cells).map(|(c, cell)| (c.key.into(), value(cell))).collect();
+                    match r.mark {
+                        Mark::Best => drop(row.insert("best".into(), json!(true))),
+                        Mark::Bad => drop(row.insert("bad".into(), json!(true))),
+                        Mark::Plain | Mark::Faint => {}
+                    }
+                    Value::Object(row)
+                });
+                tables.insert(t.key.into(), rows.collect());
+            }
+            Block::Notes(list) => more_notes.extend(list.iter().map(|n| note(n, unit))),
+            Block::Steps(head, list) => steps.push(json!({
+                "title": head,
+                "steps": list.iter().map(|s| json!({
+                    "text": show::text(&s.text, unit),
+                    "cautions": notes(&s.cautions, unit),
+                })).collect::<Vec<_>>(),
+            })),
+            Block::Text(_) => {}
+        }
+    }
+    let mut out = Map::new();
+    out.insert("answer".into(), json!(show::text(&section.answer, unit)));
+    out.insert("figures".into(), Value::Object(figures));
+    out.insert("tables".into(), Value::Object(tables));
+    out.insert("steps".into(), Value::Array(steps));
+    out.insert("remarks".into(), Value::Array(more_notes));
+    out
+}
+
+fn notes(list: &[Note], unit: Unit) -> Value {
+    list.iter().map(|n| note(n, unit)).collect()
+}
+
+fn note(n: &Note, unit: Unit) -> Value {
+    let kind = match n.kind {
+        NoteKind::Remark => "remark",
+        NoteKind::Warning => "warning",
+        NoteKind::Caution => "caution",
+        NoteKind::Impossible => "impossible",
+    };
+    let mut out = json!({"kind": kind, "text": show::text(&n.text, unit)});
+    if !n.field.is_empty() {
+        out["field"] = json!(n.field);
+    }
+    if let Some(source) = &n.source {
+        out["source"] = json!(source.to_string());
+    }
+    out
+}
+
+/// The contract of `identify --json`.
+pub fn identity(identity: Option<&Identity>, said: &Said<'_>, unit: Unit) -> Value {
+    let candidates: Vec<Value> = identity
+        .iter()
+        .flat_map(|i| &i.candidates)
+        .map(|c| {
+            let mut out = thread(&c.thread);
+            out["listed"] = json!(c.listed);
+            out["probability"] = number(c.probability);
+            out["evidence"] = c
+                .voices
+                .iter()
+                .map(|v| {
+                    json!({
+                        "evidence": v.evidence,
+                        "deviations": v.deviations.map(number),
+                        "log_likelihood": number(v.log_likelihood),
+                        "words": v.words,
+                    })
+                })
+                .collect();
+            out
+        })
+        .collect();
+    let next: Vec<Value> = identity
+        .iter()
+        .flat_map(|i| &i.next)
+        .map(|n| {
+            json!({
+                "measure": n.measure,
+                "information_bits": number(n.information_bits),
+                "minutes": number(n.minutes),
+                "decides": n.decides,
+            })
+        })
+        .collect();
+    let story = identity.and_then(|i| i.story.as_ref()).map(|s| {
+        json!({
+            "told": s.told,
+            "designation": s.thread.as_ref().map(ToString::to_string),
+            "stands": s.stands,
+            "reasons": s.reasons,
+        })
+    });
+    json!({
+        "candidates": candidates,
+        "other_probability": identity.map_or(Value::Null, |i| number(i.other_probability)),
+        "considered": identity.map(|i| i.considered),
+        "next": next,
+        "story": story,
+        "missing": said.needs.iter().map(|n| json!({"field": n.field, "what": n.what})).collect::<Vec<_>>(),
+        "notes": notes(said.notes, unit),
+    })
+}
+
+/// A thread's own fields, under the names of the contract.
+pub fn thread(t: &Thread) -> Value {
+    let form = t.family.form();
+    json!({
+        "designation": t.to_string(),
+        "family": form.key(),
+        "nominal_mm": number(t.nominal.to_mm()),
+        "pitch_mm": number(t.pitch.length.to_mm()),
+        "lead_mm": number(t.lead().to_mm()),
+        "starts": t.starts,
+        "hand": match t.hand { Hand::Right => "right", Hand::Left => "left" },
+        "included_angle_deg": number(form.included_angle().to_deg()),
+    })
+}
+
+/// The contract of `limits --json`.
+pub fn limits(t: &Thread, limits: &Limits) -> Value {
+    let mut out = thread(t);
+    for (key, element) in [("external", &limits.external), ("internal", &limits.internal)] {
+        if let Some(e) = element {
+            out[key] = element_limits(e);
+        }
+    }
+    out["warnings"] = json!(limits.warnings);
+    out
+}
+
+fn element_limits(e: &ElementLimits) -> Value {
+    let range = |r: &Range| {
+        json!({
+            "max_mm": r.max.map(|l| number(l.to_mm())),
+            "min_mm": r.min.map(|l| number(l.to_mm())),
+            "source": r.source.to_string(),
+        })
+    };
+    json!({"class": e.class, "major": range(&e.major), "pitch": range(&e.pitch), "minor": range(&e.minor)})
+}
+
+/// The contract of `gears --json`.
+pub fn trains(trains: &[Train], searched: usize) -> Value {
+    let list: Vec<Value> = trains
+        .iter()
+        .map(|t| {
+            json!({
+                "drivers": t.drivers,
+                "driven": t.driven,
+                "gearbox": t.gearbox,
+                "lead_mm": number(t.lead.to_mm()),
+                "error_ppm": number(t.error_ppm),
+                "meshes": t.meshes,
+                "why_not": t.why_not,
+            })
+        })
+        .collect();
+    json!({"trains": list, "searched": searched})
+}

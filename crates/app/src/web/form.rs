@@ -1,0 +1,194 @@
+//! The fields a person fills in, made from the job file's own record of its fields.
+
+use super::worked::Worked;
+use flankwise_bench::job::{self, FieldInfo, Kind};
+use flankwise_bench::report::StageName;
+use maud::{Markup, html};
+
+/// A group of fields: one table of the job file.
+struct Group {
+    /// Heading.
+    head: &'static str,
+    /// Table; empty for the top level.
+    table: &'static str,
+    /// An array of tables: `[[reading]]`.
+    many: bool,
+    /// Fields always in sight; the others are behind "More".
+    first: &'static [&'static str],
+}
+
+const fn one(head: &'static str, table: &'static str, first: &'static [&'static str]) -> Group {
+    Group { head, table, many: false, first }
+}
+
+const fn many(head: &'static str, table: &'static str, first: &'static [&'static str]) -> Group {
+    Group { head, table, many: true, first }
+}
+
+/// Which tables are asked for at which stage.
+fn groups(stage: StageName) -> &'static [Group] {
+    match stage {
+        StageName::Evidence => {
+            const LIST: &[Group] = &[
+                one("The job", "", &["job", "unit", "story"]),
+                many("Reading", "reading", &["part", "feature", "value", "count", "instrument", "place"]),
+                many("Leaf tried", "leaf", &["pitch", "verdict"]),
+                one("Seen and felt", "observed", &["hand", "starts", "form", "condition"]),
+                many("Known part tried", "trial", &["with", "verdict"]),
+                one("Where it comes from", "context", &["machine", "made", "country"]),
+                one("People", "people", &["customer", "maker", "date"]),
+            ];
+            LIST
+        }
+        StageName::Identity => {
+            const LIST: &[Group] = &[one("Your own choice", "identity", &["thread"])];
+            LIST
+        }
+        StageName::Fit => {
+            const LIST: &[Group] = &[
+                one("To be made", "make", &["part", "length", "play", "through", "relief", "material"]),
+                one("Body, from the old part", "make.body", &["outside", "housing", "fit", "length"]),
+                many("Hole", "make.hole", &["kind", "diameter", "from_end", "depth"]),
+            ];
+            LIST
+        }
+        StageName::Route => {
+            const LIST: &[Group] = &[
+                one("Rates", "rates", &["currency", "hour", "kilogram"]),
+                many("On hand or on offer", "offer", &["kind", "thread", "price", "days"]),
+            ];
+            LIST
+        }
+        StageName::Tool => {
+            const LIST: &[Group] = &[
+                many("Bar on hand", "bar", &["shape", "size", "length", "material"]),
+                one("Grind", "grind", &["clearance", "front_clearance", "rake"]),
+            ];
+            LIST
+        }
+        StageName::Setup => {
+            const LIST: &[Group] = &[
+                one("Lathe", "lathe", &["name", "lead_screw", "gears", "speeds", "reaction_s"]),
+                many("Gearbox setting", "lathe.gearbox", &["name", "ratio"]),
+                one("Banjo", "lathe.banjo", &["module", "centres_min", "centres_max"]),
+                one("Threading dial", "lathe.thread_dial", &["teeth", "marks"]),
+                one("Cross-slide dial", "lathe.cross_dial", &["division", "reads"]),
+                one("Readout", "lathe.readout", &["division", "reads"]),
+            ];
+            LIST
+        }
+        StageName::Cut => {
+            const LIST: &[Group] = &[one("Cutting", "cutting", &["infeed", "first", "least", "spring"])];
+            LIST
+        }
+        StageName::Check => {
+            const LIST: &[Group] = &[
+                one("Gauges on hand", "gauges", &["wires", "balls", "pins", "instruments"]),
+                many("Reading of the new part", "made", &["feature", "value", "wire", "instrument"]),
+            ];
+            LIST
+        }
+    }
+}
+
+/// All fields of a stage.
+pub fn stage(stage: StageName, worked: &Worked) -> Markup {
+    html! {
+        @for group in groups(stage) {
+            @if group.many {
+                (entries(group, worked))
+            } @else {
+                fieldset {
+                    legend { (group.head) }
+                    (fields(group, group.table, worked))
+                }
+            }
+        }
+    }
+}
+
+/// The entries of an array of tables, with buttons to add one and to take one out.
+fn entries(group: &Group, worked: &Worked) -> Markup {
+    let n = worked.typed.count(group.table);
+    html! {
+        @for i in 1..=n {
+            @let path = format!("{}[{i}]", group.table);
+            fieldset id=(id(&path)) {
+                legend { (group.head) " " (i) }
+                (fields(group, &path, worked))
+                @if let Some(p) = worked.problems.iter().find(|p| p.field == path) {
+                    p.wrong { (p.words()) }
+                }
+                button.small name="path" value=(path) formaction="take-out" formmethod="post" data-swap { "Take out " (group.head.to_lowercase()) " " (i) }
+            }
+        }
+        button.add name="path" value=(group.table) formaction="add" data-swap {
+            "Add " (group.head.to_lowercase())
+        }
+    }
+}
+
+fn fields(group: &Group, path: &str, worked: &Worked) -> Markup {
+    let all = job::fields_of(group.table);
+    let (first, rest): (Vec<&FieldInfo>, Vec<&FieldInfo>) =
+        all.iter().partition(|f| group.first.contains(&f.name));
+    let full = |f: &FieldInfo| if path.is_empty() { f.name.to_owned() } else { format!("{path}.{}", f.name) };
+    let given = rest.iter().any(|f| worked.typed.raw(&full(f)).is_some());
+    html! {
+        div.fields { @for f in first { (field(f, &full(f), worked)) } }
+        @if !rest.is_empty() {
+            details.more open[given] {
+                summary { "More" }
+                div.fields { @for f in rest { (field(f, &full(f), worked)) } }
+            }
+        }
+    }
+}
+
+/// One field with its label, and what is wrong with it.
+fn field(f: &FieldInfo, path: &str, worked: &Worked) -> Markup {
+    let typed = worked.typed.raw(path).unwrap_or_default();
+    let id = id(path);
+    let problem = worked.problems.iter().find(|p| p.field == path);
+    let wrong_id = format!("{id}-wrong");
+    let choices = match f.kind {
+        Kind::Choice(words) => words,
+        Kind::Bool => &["true", "false"],
+        _ => &[],
+    };
+    let wide = matches!(f.kind, Kind::Text | Kind::List(_));
+    html! {
+        div.field.wide[wide] {
+            label for=(id) { (label(f.name)) }
+            @if choices.is_empty() {
+                input id=(id) name=(path) value=(typed) placeholder=(f.example) title=(f.what)
+                    autocomplete="off" spellcheck="false" aria-describedby=(wrong_id)
+                    aria-invalid=[problem.map(|_| "true")]
+                    inputmode=[matches!(f.kind, Kind::Number(_) | Kind::Whole(..)).then_some("decimal")];
+            } @else {
+                @let listed = typed.is_empty() || choices.contains(&typed.as_str());
+                select id=(id) name=(path) title=(f.what) aria-describedby=(wrong_id)
+                    aria-invalid=[problem.map(|_| "true")] {
+                    option value="" selected[typed.is_empty()] { "—" }
+                    @if !listed { option value=(typed) selected { (typed) } }
+                    @for c in choices { option value=(c) selected[*c == typed] { (c) } }
+                }
+            }
+            p.wrong id=(wrong_id) data-wrong=(path) { @if let Some(p) = problem { (p.words()) } }
+        }
+    }
+}
+
+/// A field's name as a label: `from_end` reads "From end".
+fn label(name: &str) -> String {
+    let words = name.replace('_', " ");
+    let mut chars = words.chars();
+    chars.next().map(|c| c.to_uppercase().chain(chars).collect()).unwrap_or_default()
+}
+
+/// A path as an element's id: letters, digits and hyphens.
+pub fn id(path: &str) -> String {
+    let mut out = String::from("f-");
+    out.extend(path.chars().map(|c| if c.is_ascii_alphanumeric() || c == '_' { c } else { '-' }));
+    out
+}

@@ -1,0 +1,54 @@
+//! Computed jobs, kept by their text: a page, its pieces and its PDF then share one computation.
+
+use flankwise_bench::job::{self, Job, Problem, Typed};
+use flankwise_bench::{Whole, work};
+use std::collections::VecDeque;
+use std::sync::{Arc, Mutex, PoisonError};
+
+/// A job's text, read and worked as far as it goes.
+pub struct Worked {
+    /// The text.
+    pub text: String,
+    /// Its fields, as typed.
+    pub typed: Typed,
+    /// Everything that could be read.
+    pub job: Option<Job>,
+    /// Fields that could not.
+    pub problems: Vec<Problem>,
+    /// The stages.
+    pub whole: Option<Whole>,
+}
+
+impl Worked {
+    fn new(text: &str) -> Self {
+        let (job, problems) = job::read_what_can_be(text);
+        let whole = job.as_ref().map(work);
+        Self { text: text.to_owned(), typed: Typed::of(text), job, problems, whole }
+    }
+}
+
+/// So many texts are kept: a few jobs open at once, and the steps of undo.
+const KEPT: usize = 16;
+
+/// The last few computed jobs, newest first.
+#[derive(Default)]
+pub struct Cache(Mutex<VecDeque<Arc<Worked>>>);
+
+impl Cache {
+    /// The job of this text, computed now or before.
+    pub fn get(&self, text: &str) -> Arc<Worked> {
+        if let Some(found) = self.lock().iter().find(|w| w.text == text) {
+            return Arc::clone(found);
+        }
+        // Computed outside the lock: another request does not wait for it.
+        let worked = Arc::new(Worked::new(text));
+        let mut kept = self.lock();
+        kept.push_front(Arc::clone(&worked));
+        kept.truncate(KEPT);
+        worked
+    }
+
+    fn lock(&self) -> std::sync::MutexGuard<'_, VecDeque<Arc<Worked>>> {
+        self.0.lock().unwrap_or_else(PoisonError::into_inner)
+    }
+}

@@ -1,0 +1,311 @@
+//! The page in a real browser, at the width of a phone and of a desk: the demo job is followed from the first
+//! reading to the printed sheet.
+
+mod common;
+
+use common::{Running, chromedriver, serve};
+use std::time::Duration;
+use thirtyfour::prelude::*;
+
+struct Bench {
+    driver: WebDriver,
+    page: Running,
+    _chromedriver: Running,
+    _data: tempfile::TempDir,
+    _profile: tempfile::TempDir,
+}
+
+/// Opens a browser window of this size on a fresh store.
+async fn bench(width: u32, height: u32) -> Bench {
+    let data = tempfile::tempdir().expect("a folder");
+    let profile = tempfile::tempdir().expect("a folder");
+    let page = serve(data.path());
+    let chromedriver = chromedriver();
+    let mut caps = DesiredCapabilities::chrome();
+    for arg in [
+        "--headless=new",
+        "--no-sandbox",
+        "--disable-gpu",
+        "--disable-dev-shm-usage",
+        "--disable-quic",
+        "--no-first-run",
+        "--disable-background-networking",
+        "--disable-component-update",
+        "--disable-sync",
+        "--hide-scrollbars",
+    ] {
+        caps.add_arg(arg).expect("an argument");
+    }
+    caps.add_arg(&format!("--user-data-dir={}", profile.path().display())).expect("an argument");
+    caps.add_arg(&format!("--window-size={width},{height}")).expect("an argument");
+    // A window cannot be made as narrow as a phone; the browser can be told to lay out as one.
+    caps.add_experimental_option(
+        "mobileEmulation",
+        serde_json::json!({"deviceMetrics": {"width": width, "height": height, "pixelRatio": 1.0, "touch": width < 800}}),
+    )
+    .expect("an option");
+    let driver = WebDriver::new(&chromedriver.address, caps).await.expect("a browser");
+    Bench { driver, page, _chromedriver: chromedriver, _data: data, _profile: profile }
+}
+
+impl Bench {
+    async fn open(&self, path: &str) {
+        self.driver.goto(format!("{}{path}", self.page.address)).await.expect("the page");
+    }
+
+    /// The first element that fits, once it is there.
+    async fn find(&self, css: &str) -> WebElement {
+        self.driver.query(By::Css(css)).first().await.unwrap_or_else(|e| panic!("{css}: {e}"))
+    }
+
+    async fn text(&self, css: &str) -> String {
+        self.find(css).await.text().await.expect("text")
+    }
+
+    /// Waits until the element's text holds `part`.
+    async fn wait_for(&self, css: &str, part: &str) {
+        let mut seen = String::new();
+        for _ in 0..150 {
+            if let Ok(el) = self.driver.find(By::Css(css)).await {
+                seen = el.text().await.unwrap_or_default();
+                if seen.contains(part) {
+                    return;
+                }
+            }
+            tokio::time::sleep(Duration::from_millis(100)).await;
+        }
+        panic!("{css} never said {part:?}; it says {seen:?}");
+    }
+
+    async fn script(&self, code: &str) -> serde_json::Value {
+        self.driver.execute(code, Vec::new()).await.expect("the script").json().clone()
+    }
+
+    /// Clears a field, types, and leaves it.
+    async fn fill(&self, name: &str, typed: &str) {
+        let el = self.find(&format!("[name='{name}']")).await;
+        el.scroll_into_view().await.expect("in view");
+        el.clear().await.expect("cleared");
+        el.send_keys(typed).await.expect("typed");
+        self.script("document.activeElement.blur()").await;
+        self.wait_for("#saved", "Saved").await;
+    }
+
+    /// Saves a picture for a person to look at, where the environment asks for it.
+    async fn picture(&self, name: &str) {
+        if let Ok(dir) = std::env::var("FLANKWISE_PICTURES") {
+            let path = std::path::Path::new(&dir).join(format!("{name}.png"));
+            self.driver.screenshot(&path).await.expect("a picture");
+        }
+    }
+
+    /// What a person with poor sight, a keyboard or a screen reader would trip over, and what runs off the screen.
+    async fn assert_usable(&self, width: u32) {
+        let faults = self.script(AUDIT).await;
+        let faults: Vec<String> = serde_json::from_value(faults).expect("a list");
+        assert!(faults.is_empty(), "at {width} px:\n{}", faults.join("\n"));
+    }
+}
+
+/// Contrast after WCAG 2.2, 1.4.3 (4.5:1, large text 3:1); names of controls (4.1.2); unique ids; nothing wider
+/// than the screen.
+const AUDIT: &str = r#"
+const faults = [];
+const rgb = (c) => { const m = c.match(/[\d.]+/g).map(Number); return { r: m[0], g: m[1], b: m[2], a: m[3] ?? 1 }; };
+const lum = ({ r, g, b }) => [r, g, b].map((v) => { v /= 255; return v <= 0.04045 ? v / 12.92 : ((v + 0.055) / 1.055) ** 2.4; })
+  .reduce((s, v, i) => s + v * [0.2126, 0.7152, 0.0722][i], 0);
+const behind = (el) => { for (; el; el = el.parentElement) { const c = rgb(getComputedStyle(el).backgroundColor); if (c.a === 1) return c; } return { r: 255, g: 255, b: 255 }; };
+for (const el of document.querySelectorAll("body *")) {
+  if (el.closest("svg") || el.disabled || !el.offsetParent) continue;
+  const own = [...el.childNodes].some((n) => n.nodeType === 3 && n.textContent.trim()) || el.matches("input, select");
+  if (!own) continue;
+  const style = getComputedStyle(el);
+  const [a, b] = [lum(rgb(style.color)), lum(behind(el))].sort((x, y) => y - x);
+  const ratio = (a + 0.05) / (b + 0.05);
+  const px = parseFloat(style.fontSize);
+  const large = px >= 24 || (px >= 18.66 && Number(style.fontWeight) >= 700);
+  if (ratio < (large ? 3 : 4.5)) faults.push(`contrast ${ratio.toFixed(2)} of <${el.tagName.toLowerCase()} class="${el.className}"> ${el.textContent.trim().slice(0, 40)}`);
+}
+for (const el of document.querySelectorAll("input:not([type=hidden]), select, textarea"))
+  if (!el.labels?.length && !el.getAttribute("aria-label")) faults.push("no label: " + el.name);
+for (const el of document.querySelectorAll("button, a"))
+  if (!el.textContent.trim() && !el.getAttribute("aria-label")) faults.push("no name: " + el.outerHTML.slice(0, 80));
+const ids = [...document.querySelectorAll("[id]")].map((e) => e.id);
+for (const id of new Set(ids.filter((x, i) => ids.indexOf(x) !== i))) faults.push("twice: #" + id);
+if (document.documentElement.scrollWidth > innerWidth + 1) {
+  const wide = [...document.querySelectorAll("body *")].filter((e) => e.getBoundingClientRect().right > innerWidth + 1 && !e.closest(".scroll, .stages, svg"));
+  faults.push(`the page is ${document.documentElement.scrollWidth} px wide in ${innerWidth}: ` + wide.slice(0, 4).map((e) => e.outerHTML.slice(0, 90)).join(" | "));
+}
+for (const el of document.querySelectorAll("svg text")) {
+  const box = el.getBoundingClientRect(), frame = el.ownerSVGElement.getBoundingClientRect();
+  if (box.right > frame.right + 1 || box.left < frame.left - 1) faults.push("drawing text cut off: " + el.textContent);
+}
+return faults;
+"#;
+
+#[tokio::test]
+async fn the_demo_is_followed_from_reading_to_sheet_on_a_phone() {
+    let b = bench(390, 844).await;
+    b.open("/").await;
+    b.picture("phone-empty").await;
+    b.assert_usable(390).await;
+    b.find("form[action='/jobs/demo'] button").await.click().await.expect("clicked");
+    b.wait_for("h1", "Board shear").await;
+
+    // Reading: what the owner says falls, what it is stands first.
+    assert!(b.text("#say-identity .answer").await.contains("Tr 22x5"));
+    assert!(b.text("#say-evidence").await.contains("21.86"));
+    b.assert_usable(390).await;
+    b.picture("phone-job").await;
+
+    // Stages to the right of it all have an answer.
+    for stage in ["fit", "route", "tool", "setup", "cut", "check"] {
+        let answer = b.text(&format!("#say-{stage} .answer")).await;
+        assert!(answer.len() > 20 && !answer.contains("Not yet"), "{stage}: {answer}");
+    }
+
+    // A value typed is worked out at once, saved when left, and undone.
+    let before = b.text("#say-fit").await;
+    b.fill("make.play", "0.2 mm").await;
+    b.wait_for("#say-fit", "0.20 mm").await;
+    assert_ne!(b.text("#say-fit").await, before);
+    b.find("#undo").await.click().await.expect("clicked");
+    b.wait_for("#say-fit", "0.04 mm").await;
+    assert_eq!(
+        b.find("[name='make.play']").await.value().await.expect("a value").as_deref(),
+        Some("0.04 mm")
+    );
+
+    // Bad input is named and kept.
+    b.fill("make.length", "44 mn").await;
+    b.wait_for("[data-wrong='make.length']", "44 mn").await;
+    b.driver.refresh().await.expect("the page again");
+    assert_eq!(
+        b.find("[name='make.length']").await.value().await.expect("a value").as_deref(),
+        Some("44 mn")
+    );
+    b.fill("make.length", "44 mm").await;
+
+    // Inches.
+    b.find(".unit button[value='in']").await.click().await.expect("clicked");
+    b.wait_for("#say-evidence", "0.861").await;
+    b.find(".unit button[value='mm']").await.click().await.expect("clicked");
+    b.wait_for("#say-evidence", "21.86").await;
+
+    // At the lathe: the place is kept over a reload.
+    let job = b.driver.current_url().await.expect("an address").path().to_owned();
+    b.open(&format!("{job}/lathe")).await;
+    b.wait_for(".lathe .where", "Pass 1 of").await;
+    b.picture("phone-lathe").await;
+    b.assert_usable(390).await;
+    b.find(".lathe .done").await.click().await.expect("clicked");
+    b.wait_for(".lathe .where", "Pass 2 of").await;
+    b.driver.refresh().await.expect("the page again");
+    b.wait_for(".lathe .where", "Pass 2 of").await;
+    let height =
+        b.script("return parseFloat(getComputedStyle(document.querySelector('.digits')).fontSize)").await;
+    assert!(height.as_f64().expect("a size") > 80.0, "digits of {height} px on a phone");
+
+    // The sheet.
+    for sheet in ["bench", "customer"] {
+        let code = format!(
+            "const done = arguments[0]; fetch('{job}/{sheet}.pdf').then(async (r) => \
+             done([r.status, new TextDecoder('latin1').decode(await r.arrayBuffer()).slice(0, 5)]))"
+        );
+        let got = b.driver.execute_async(&code, Vec::new()).await.expect("the script").json().clone();
+        assert_eq!(got, serde_json::json!([200, "%PDF-"]), "{sheet}");
+    }
+    b.driver.quit().await.expect("closed");
+}
+
+#[tokio::test]
+async fn a_new_job_grows_by_keyboard_on_a_desk() {
+    let b = bench(1440, 900).await;
+    b.open("/").await;
+    b.find("form[action='/jobs'] button").await.click().await.expect("clicked");
+    b.find("#sheet").await;
+    b.picture("desk-new").await;
+    b.assert_usable(1440).await;
+
+    // Reading, Enter, next.
+    b.find("button.add[value='reading']").await.click().await.expect("clicked");
+    b.find("[name='reading[1].value']").await;
+    for (name, word) in [("part", "screw"), ("feature", "major diameter"), ("instrument", "calliper")] {
+        let el = b.find(&format!("[name='reading[1].{name}']")).await;
+        el.send_keys(word).await.expect("typed");
+        b.script("document.activeElement.blur()").await;
+        b.wait_for("#saved", "Saved").await;
+    }
+    let value = b.find("[name='reading[1].value']").await;
+    value.click().await.expect("clicked");
+    value.send_keys("15.93 mm").await.expect("typed");
+    // Worked out while typing, before anything is left.
+    b.wait_for("#say-evidence", "15.93").await;
+    value.send_keys(Key::Enter + "").await.expect("typed");
+    let next = b.script("return document.activeElement.name").await;
+    assert_ne!(next, serde_json::json!("reading[1].value"), "Enter goes on");
+    b.wait_for("#saved", "Saved").await;
+
+    b.open("/").await;
+    b.find("form[action='/jobs/demo'] button").await.click().await.expect("clicked");
+    b.wait_for("h1", "Board shear").await;
+    b.assert_usable(1440).await;
+    b.picture("desk-job").await;
+    b.driver.quit().await.expect("closed");
+}
+
+#[tokio::test]
+async fn two_tablets_on_one_job_overwrite_nothing() {
+    let b = bench(1024, 768).await;
+    b.open("/").await;
+    b.find("form[action='/jobs/demo'] button").await.click().await.expect("clicked");
+    b.wait_for("h1", "Board shear").await;
+    let job = b.driver.current_url().await.expect("an address").path().to_owned();
+
+    // The other tablet changes one field that this one will change, and one that it will not.
+    let code = format!(
+        "const done = arguments[0]; const base = document.querySelector('[name=base]').value; \
+         const send = (p) => fetch('{job}/fields', {{method: 'POST', headers: {{'Accept': 'application/json', \
+         'Content-Type': 'application/x-www-form-urlencoded'}}, body: new URLSearchParams(p)}}); \
+         (async () => {{ await send([['base', base], ['make.length', '41 mm'], ['make.relief', '9 mm']]); done(1); }})()"
+    );
+    // This page does not look for news while a value is being typed.
+    let play = b.find("[name='make.play']").await;
+    play.scroll_into_view().await.expect("in view");
+    play.clear().await.expect("cleared");
+    play.send_keys("0.05 mm").await.expect("typed");
+    b.driver.execute_async(&code, Vec::new()).await.expect("the other tablet");
+
+    // A field that the other did not touch is merged.
+    b.script("document.activeElement.blur()").await;
+    b.wait_for("#saved", "Saved").await;
+    b.wait_for("#say-fit", "0.05 mm").await;
+
+    // The page shows what was merged in.
+    for (name, value) in [("make.length", "41 mm"), ("make.relief", "9 mm"), ("make.play", "0.05 mm")] {
+        let el = b.find(&format!("[name='{name}']")).await;
+        assert_eq!(el.value().await.expect("a value").as_deref(), Some(value), "{name}");
+    }
+
+    // Both change one field: this one is told, and chooses.
+    let relief = b.find("[name='make.relief']").await;
+    relief.clear().await.expect("cleared");
+    relief.send_keys("7 mm").await.expect("typed");
+    let code = code.replace("['make.length', '41 mm'], ['make.relief', '9 mm']", "['make.relief', '10 mm']");
+    b.driver.execute_async(&code, Vec::new()).await.expect("the other tablet");
+    b.script("document.activeElement.blur()").await;
+    b.wait_for("#told", "10 mm").await;
+    b.wait_for("#told", "7 mm").await;
+    b.picture("desk-conflict").await;
+    b.find("#told button").await.click().await.expect("clicked");
+    b.wait_for("#saved", "").await;
+    for _ in 0..50 {
+        let kept = b.find("[name='make.relief']").await.value().await.expect("a value");
+        if kept.as_deref() == Some("10 mm") {
+            b.driver.quit().await.expect("closed");
+            return;
+        }
+        tokio::time::sleep(Duration::from_millis(100)).await;
+    }
+    panic!("theirs is not shown");
+}

@@ -1,0 +1,245 @@
+//! The command line as its contracts say: output, `--json`, and exit status.
+
+use assert_cmd::cargo::cargo_bin_cmd;
+use serde_json::Value;
+use std::path::PathBuf;
+
+fn demo(name: &str) -> PathBuf {
+    PathBuf::from(env!("CARGO_MANIFEST_DIR")).join("../../demo").join(name)
+}
+
+/// Runs with these arguments and this standard input; gives exit status, output, errors.
+fn run(args: &[&str], stdin: &str) -> (i32, String, String) {
+    let out = cargo_bin_cmd!("flankwise").args(args).write_stdin(stdin).output().expect("it runs");
+    (
+        out.status.code().expect("an exit status"),
+        String::from_utf8(out.stdout).expect("UTF-8"),
+        String::from_utf8(out.stderr).expect("UTF-8"),
+    )
+}
+
+fn json(args: &[&str]) -> Value {
+    let (status, out, err) = run(args, "");
+    assert_eq!(status, 0, "{args:?}: {err}");
+    serde_json::from_str(&out).unwrap_or_else(|e| panic!("{args:?}: {e}"))
+}
+
+fn board_shear() -> String {
+    std::fs::read_to_string(demo("board-shear.toml")).expect("the demo")
+}
+
+#[test]
+fn identify_gives_candidates_under_the_contracts_names() {
+    let path = demo("board-shear.toml");
+    let got = json(&["identify", path.to_str().expect("a path"), "--json"]);
+    let first = &got["candidates"][0];
+    assert_eq!(first["designation"], "Tr 22x5");
+    assert_eq!(first["family"], "metric-trapezoidal");
+    assert_eq!(first["nominal_mm"], 22.0);
+    assert_eq!(first["pitch_mm"], 5.0);
+    assert_eq!(first["starts"], 1);
+    assert_eq!(first["hand"], "right");
+    assert_eq!(first["included_angle_deg"], 30.0);
+    let p = |c: &Value| c["probability"].as_f64().expect("a number");
+    let sum: f64 = got["candidates"].as_array().expect("a list").iter().map(p).sum();
+    let other = got["other_probability"].as_f64().expect("a number");
+    assert!(p(first) > 0.5 && sum + other <= 1.0 + 1e-6, "{sum} + {other}");
+    let next = &got["next"][0];
+    assert!(
+        next["measure"].is_string() && next["information_bits"].is_number() && next["minutes"].is_number()
+    );
+    assert_eq!(got["story"]["stands"], false);
+}
+
+#[test]
+fn a_job_is_read_from_standard_input() {
+    let (status, out, err) = run(&["identify", "-", "--json"], &board_shear());
+    assert_eq!(status, 0, "{err}");
+    assert!(out.contains("Tr 22x5"));
+}
+
+#[test]
+fn the_left_hand_demo_in_inches_is_named() {
+    let path = demo("proof-press.toml");
+    let got = json(&["identify", path.to_str().expect("a path"), "--json"]);
+    let first = &got["candidates"][0];
+    assert_eq!((first["family"].as_str(), first["hand"].as_str()), (Some("acme"), Some("left")), "{first}");
+    assert!((first["pitch_mm"].as_f64().expect("a number") - 25.4 / 6.0).abs() < 1e-6);
+    assert!((first["nominal_mm"].as_f64().expect("a number") - 19.05).abs() < 1e-6);
+}
+
+#[test]
+fn limits_by_designation() {
+    // ISO 2904 basic sizes with ISO 2903 class 7H: 16x4 has D1 = 12, D2 = 14, D4 = 16.5; left hand changes none.
+    let got = json(&["limits", "Tr 16x4 LH-7H", "--json"]);
+    assert_eq!(got["hand"], "left");
+    assert!(got["external"].is_null(), "the class named is a nut's");
+    assert_eq!(got["internal"]["class"], "7H");
+    assert_eq!(got["internal"]["minor"]["min_mm"], 12.0);
+    assert_eq!(got["internal"]["pitch"]["min_mm"], 14.0);
+    assert_eq!(got["internal"]["major"]["min_mm"], 16.5);
+    let both = json(&["limits", "Tr 16x4", "--json"]);
+    assert!(both["external"].is_object() && both["internal"].is_object());
+
+    let (status, _, err) = run(&["limits", "Tr16x"], "");
+    assert_eq!(status, 2);
+    assert!(err.contains("Tr16x"), "{err}");
+}
+
+#[test]
+fn gears_for_a_lead() {
+    // 127 teeth on an inch lead screw make millimetres exactly: 25.4 mm = 127/5 mm (by definition of the inch).
+    let dir = tempfile::tempdir().expect("a folder");
+    let lathe = dir.path().join("lathe.toml");
+    std::fs::write(
+        &lathe,
+        "name = \"8 tpi\"\nlead_screw = \"8 tpi\"\ngears = [20, 30, 40, 50, 60, 80, 100, 127]\nmost_gears = 4\nspeeds = [60]\n",
+    )
+    .expect("written");
+    let got = json(&["gears", lathe.to_str().expect("a path"), "--lead", "3 mm", "--json"]);
+    let best = &got["trains"][0];
+    assert_eq!(best["error_ppm"], 0.0, "{best}");
+    let product = |key: &str| -> f64 {
+        best[key].as_array().expect("a list").iter().map(|g| g.as_f64().expect("teeth")).product()
+    };
+    let lead = product("drivers") / product("driven") * 25.4 / 8.0;
+    assert!((lead - 3.0).abs() < 1e-9, "{lead}");
+    assert!((best["lead_mm"].as_f64().expect("a number") - 3.0).abs() < 1e-9);
+    assert_eq!(best["meshes"], true);
+}
+
+#[test]
+fn fit_and_passes_and_sheet() {
+    let path = demo("board-shear.toml");
+    let path = path.to_str().expect("a path");
+    let fit = json(&["fit", path, "--json"]);
+    let aim = fit["sizes"]["blank"]["aim_mm"].as_f64().expect("a bore");
+    assert!((16.9..17.6).contains(&aim), "bore {aim}");
+    let passes = json(&["passes", path, "--json"]);
+    let list = passes["passes"].as_array().expect("a list");
+    let depth = list.last().expect("a pass")["depth_mm"].as_f64().expect("a depth");
+    let full = fit["sizes"]["depth_mm"].as_f64().expect("a depth");
+    assert!((depth - full).abs() < 0.006, "passes end at {depth}, the groove is {full} deep");
+
+    let dir = tempfile::tempdir().expect("a folder");
+    let pdf = dir.path().join("sheet.pdf");
+    let (status, _, err) = run(&["sheet", path, "-o", pdf.to_str().expect("a path")], "");
+    assert_eq!(status, 0, "{err}");
+    assert!(std::fs::read(&pdf).expect("written").starts_with(b"%PDF-"));
+}
+
+#[test]
+fn every_command_has_help_with_an_example_and_stages_have_json() {
+    let path = demo("board-shear.toml");
+    let path = path.to_str().expect("a path");
+    for command in [
+        "identify",
+        "fit",
+        "route",
+        "tool",
+        "setup",
+        "passes",
+        "check",
+        "show",
+        "limits",
+        "gears",
+        "sheet",
+        "photo",
+        "serve",
+        "jobs",
+        "demo",
+        "template",
+        "completions",
+    ] {
+        let (status, help, _) = run(&[command, "--help"], "");
+        assert_eq!(status, 0, "{command}");
+        if command != "jobs" {
+            assert!(help.contains("Example:\n  flankwise "), "{command} --help has no example:\n{help}");
+        }
+    }
+    for command in ["route", "tool", "setup", "check"] {
+        let got = json(&[command, path, "--json"]);
+        assert!(got["answer"].is_string(), "{command}: {got}");
+        assert!(got["figures"].is_object());
+    }
+    for shell in ["bash", "zsh", "fish"] {
+        let (status, script, _) = run(&["completions", shell], "");
+        assert!(status == 0 && script.contains("flankwise"), "{shell}");
+    }
+    let (status, text, _) = run(&["template"], "");
+    assert_eq!(status, 0);
+    let (status, _, err) = run(&["show", "-"], &text);
+    assert_eq!(status, 0, "a job that only begins is shown as far as it goes: {err}");
+}
+
+/// Bad input: each names the field, what was read, and what is accepted; status 2; never a panic.
+#[test]
+fn bad_input() {
+    let demo = board_shear();
+    let with = |from: &str, to: &str| {
+        assert!(demo.contains(from), "{from}");
+        demo.replacen(from, to, 1)
+    };
+    let cases: [(&str, String, &[&str]); 8] = [
+        (
+            "a misspelt field",
+            with("instrument = \"calliper\"", "instrumnet = \"calliper\""),
+            &["reading[1].instrumnet", "instrument"],
+        ),
+        ("a negative diameter", with("\"21.86 mm\"", "\"-21.86 mm\""), &["reading[1].value", "-21.86 mm"]),
+        ("NaN", with("\"21.86 mm\"", "nan"), &["reading[1].value", "nan"]),
+        ("a pitch bigger than the diameter", with("count      = 12", "count      = 1"), &["reading[3]"]),
+        ("5 MB", format!("{demo}\n{}", "# padding\n".repeat(500_000)), &["1 MiB"]),
+        ("not TOML", "job = [".to_owned(), &["standard input"]),
+        ("an unknown word", with("\"seats\"", "\"sits\""), &["leaf[1].verdict", "sits", "seats"]),
+        ("nothing", String::new(), &["job"]),
+    ];
+    for (what, text, wanted) in cases {
+        let (status, _, err) = run(&["identify", "-"], &text);
+        assert_eq!(status, 2, "{what}: {err}");
+        assert!(!err.contains("panicked"), "{what}: {err}");
+        for w in wanted {
+            assert!(err.contains(w), "{what}: no {w:?} in\n{err}");
+        }
+    }
+    let (status, _, err) = run(&["identify", "no-such-file.toml"], "");
+    assert!(status == 2 && err.contains("no-such-file.toml"), "{err}");
+}
+
+#[test]
+fn a_port_in_use_is_said() {
+    let taken = std::net::TcpListener::bind("127.0.0.1:0").expect("a port");
+    let port = taken.local_addr().expect("an address").port().to_string();
+    let data = tempfile::tempdir().expect("a folder");
+    let (status, _, err) =
+        run(&["serve", "--port", &port, "--data", data.path().to_str().expect("a path")], "");
+    assert_eq!(status, 2);
+    assert!(err.contains(&port) && err.contains("free"), "{err}");
+}
+
+#[test]
+fn the_demo_does_what_the_readme_says() {
+    let dir = tempfile::tempdir().expect("a folder");
+    let dir = dir.path().to_str().expect("a path");
+    let data = format!("{dir}/data");
+    let (status, out, err) = run(&["demo", "--once", "--port", "0", "--out", dir, "--data", &data], "");
+    assert_eq!(status, 0, "{err}");
+    assert!(out.contains("Tr 22x5"), "{out}");
+    assert!(out.contains("http://127.0.0.1:"), "{out}");
+    for sheet in ["demo-bench-sheet.pdf", "demo-customer-sheet.pdf"] {
+        assert!(out.contains(sheet), "{out}");
+        assert!(std::path::Path::new(dir).join(sheet).exists());
+    }
+    let (_, list, _) = run(&["jobs", "list", "--data", &data], "");
+    assert!(list.contains("Board shear") && list.contains("Proof press"), "{list}");
+    // Run again, it does not pile up copies.
+    run(&["demo", "--once", "--port", "0", "--out", dir, "--data", &data], "");
+    assert_eq!(run(&["jobs", "list", "--data", &data], "").1, list);
+    // A kept job comes out as the text it went in as.
+    let number = list
+        .lines()
+        .find(|l| l.contains("Board shear"))
+        .and_then(|l| l.split_whitespace().next())
+        .expect("a number");
+    assert_eq!(run(&["jobs", "export", number, "--data", &data], "").1, board_shear());
+}

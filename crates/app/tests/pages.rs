@@ -1,0 +1,162 @@
+//! The pages without a browser: every address answers, what people type is escaped, other sites are refused,
+//! and two editors of one job lose nothing.
+
+use axum::Router;
+use axum::body::Body;
+use axum::http::{Request, StatusCode};
+use flankwise_store::Store;
+use http_body_util::BodyExt;
+use tower::ServiceExt;
+
+struct Site {
+    app: Router,
+    _data: tempfile::TempDir,
+}
+
+fn site() -> Site {
+    let data = tempfile::tempdir().expect("a folder");
+    Site { app: flankwise_app::app(Store::open(data.path()).expect("a store")), _data: data }
+}
+
+impl Site {
+    async fn send(&self, request: Request<Body>) -> (StatusCode, String, String) {
+        let response = self.app.clone().oneshot(request).await.expect("an answer");
+        let status = response.status();
+        let to =
+            response.headers().get("location").and_then(|v| v.to_str().ok()).unwrap_or_default().to_owned();
+        let body = response.into_body().collect().await.expect("a body").to_bytes();
+        (status, String::from_utf8_lossy(&body).into_owned(), to)
+    }
+
+    async fn get(&self, path: &str) -> (StatusCode, String) {
+        let (status, body, _) = self.send(Request::get(path).body(Body::empty()).expect("a request")).await;
+        (status, body)
+    }
+
+    async fn post(&self, path: &str, form: &[(&str, &str)], json: bool) -> (StatusCode, String, String) {
+        let body =
+            form.iter().map(|(k, v)| format!("{}={}", encode(k), encode(v))).collect::<Vec<_>>().join("&");
+        let mut request = Request::post(path)
+            .header("content-type", "application/x-www-form-urlencoded")
+            .header("host", "127.0.0.1:1");
+        if json {
+            request = request.header("accept", "application/json");
+        }
+        self.send(request.body(Body::from(body)).expect("a request")).await
+    }
+
+    /// Opens the demo jobs and gives the first one's address.
+    async fn demo(&self) -> String {
+        self.post("/jobs/demo", &[], false).await.2
+    }
+}
+
+/// Percent-encodes everything but letters and digits.
+fn encode(text: &str) -> String {
+    text.bytes()
+        .map(|b| if b.is_ascii_alphanumeric() { char::from(b).to_string() } else { format!("%{b:02X}") })
+        .collect()
+}
+
+#[tokio::test]
+async fn every_page_answers() {
+    let s = site();
+    assert!(s.get("/").await.1.contains("No jobs yet"));
+    let job = s.demo().await;
+    for path in ["", "/lathe", "/text", "/history", "/state", "/job.toml", "/bench.pdf", "/customer.pdf"] {
+        let (status, body) = s.get(&format!("{job}{path}")).await;
+        assert_eq!(status, StatusCode::OK, "{path}: {body}");
+    }
+    for path in ["/style.css", "/sheet.js", "/lathe.js", "/icon.svg", "/font.ttf"] {
+        assert_eq!(s.get(path).await.0, StatusCode::OK, "{path}");
+    }
+    for path in ["/nowhere", "/jobs/99", "/jobs/99/bench.pdf", "/jobs/99/lathe"] {
+        assert_eq!(s.get(path).await.0, StatusCode::NOT_FOUND, "{path}");
+    }
+    assert_eq!(s.get(&format!("{job}/job.toml")).await.1, include_str!("../../../demo/board-shear.toml"));
+}
+
+#[tokio::test]
+async fn without_script_a_form_saves_and_undo_takes_back() {
+    let s = site();
+    let job = s.demo().await;
+    let fields = [("base", "1"), ("story", "<script>alert(1)</script>"), ("make.play", "0.07 mm")];
+    let (status, _, to) = s.post(&format!("{job}/fields"), &fields, false).await;
+    assert_eq!((status, to.as_str()), (StatusCode::SEE_OTHER, job.as_str()));
+    let (_, page) = s.get(&job).await;
+    assert!(page.contains("&lt;script&gt;alert") && !page.contains("<script>alert"));
+    assert!(s.get(&format!("{job}/job.toml")).await.1.contains("0.07 mm"));
+    s.post(&format!("{job}/undo"), &[("base", "2")], false).await;
+    assert_eq!(s.get(&format!("{job}/job.toml")).await.1, include_str!("../../../demo/board-shear.toml"));
+    s.post(&format!("{job}/redo"), &[("base", "3")], false).await;
+    assert!(s.get(&format!("{job}/job.toml")).await.1.contains("0.07 mm"));
+}
+
+#[tokio::test]
+async fn the_second_of_two_editors_is_told() {
+    let s = site();
+    let job = s.demo().await;
+    let fields = format!("{job}/fields");
+    let (status, ..) = s.post(&fields, &[("base", "1"), ("make.play", "0.05 mm")], true).await;
+    assert_eq!(status, StatusCode::OK);
+    // The same field from the same base: refused, with both values.
+    let (status, body, _) = s.post(&fields, &[("base", "1"), ("make.play", "0.09 mm")], true).await;
+    assert_eq!(status, StatusCode::CONFLICT);
+    assert!(body.contains("0.05 mm") && body.contains("0.09 mm"), "{body}");
+    // Another field: merged.
+    let (status, ..) = s.post(&fields, &[("base", "1"), ("make.length", "40 mm")], true).await;
+    assert_eq!(status, StatusCode::OK);
+    let (_, text) = s.get(&format!("{job}/job.toml")).await;
+    assert!(text.contains("0.05 mm") && text.contains("40 mm") && !text.contains("0.09 mm"));
+}
+
+#[tokio::test]
+async fn entries_are_added_and_taken_out() {
+    let s = site();
+    let job = s.demo().await;
+    let (_, _, to) = s.post(&format!("{job}/add"), &[("base", "1"), ("path", "reading")], false).await;
+    assert!(to.ends_with("#f-reading-7-"), "{to}");
+    assert!(s.get(&job).await.1.contains("name=\"reading[7].value\""));
+    s.post(&format!("{job}/take-out"), &[("base", "2"), ("path", "reading[7]")], false).await;
+    assert!(!s.get(&job).await.1.contains("name=\"reading[7].value\""));
+}
+
+#[tokio::test]
+async fn another_site_cannot_change_a_job() {
+    let s = site();
+    let request =
+        Request::post("/jobs").header("host", "127.0.0.1:1").header("origin", "http://elsewhere.example");
+    let (status, ..) = s.send(request.body(Body::empty()).expect("a request")).await;
+    assert_eq!(status, StatusCode::FORBIDDEN);
+    assert!(s.get("/").await.1.contains("No jobs yet"));
+}
+
+#[tokio::test]
+async fn bad_texts_are_refused_with_words_and_bad_fields_are_kept() {
+    let s = site();
+    let (status, body, _) = s.post("/jobs/import", &[("text", "job = [")], false).await;
+    assert_eq!(status, StatusCode::UNPROCESSABLE_ENTITY);
+    assert!(body.contains("Not taken in"));
+    let (status, ..) = s.post("/jobs/import", &[("text", &"# much\n".repeat(800_000))], false).await;
+    assert!(status.is_client_error(), "{status}");
+    // One wrong field: kept, named, and the rest still worked out.
+    let text = include_str!("../../../demo/board-shear.toml").replace("\"44 mm\"", "\"44 mn\"");
+    let (_, _, to) = s.post("/jobs/import", &[("text", &text)], false).await;
+    let (_, page) = s.get(&to).await;
+    assert!(page.contains("44 mn") && page.contains("aria-invalid=\"true\""));
+    assert!(page.contains("Tr 22x5"));
+}
+
+#[tokio::test]
+async fn the_place_at_the_lathe_outlives_the_program() {
+    let data = tempfile::tempdir().expect("a folder");
+    let open = || Site {
+        app: flankwise_app::app(Store::open(data.path()).expect("a store")),
+        _data: tempfile::tempdir().expect("a folder"),
+    };
+    let s = open();
+    let job = s.demo().await;
+    s.post(&format!("{job}/lathe"), &[("done", "3")], false).await;
+    drop(s);
+    assert!(open().get(&format!("{job}/lathe")).await.1.contains("Pass <b>4</b> of"));
+}
