@@ -220,6 +220,8 @@ fn any_case() -> impl Strategy<Value = (String, Element, Infeed, Hand)> {
 }
 
 proptest! {
+    #![proptest_config(ProptestConfig::with_cases(64))]
+
     #[test]
     fn depths_grow_and_end_at_full_depth_to_the_nearest_division(
         (designation, part, infeed, hand) in any_case(), inch in any::<bool>(), readout in any::<bool>(),

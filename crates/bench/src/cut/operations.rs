@@ -1,48 +1,28 @@
 //! The order of work at the lathe, with the cautions that belong to each step.
 
 use super::{Feed, Pass, PassKind};
-use crate::fit::Fit;
+use crate::fit::{Fit, caution};
 use crate::job::Job;
-use crate::material::{self, Hazard};
+use crate::material;
 use crate::report::{Fine, Note, Step, Text, Value};
 use crate::setup::{HalfNuts, Setup};
 use crate::tool::Tool;
-use flankwise_thread::{Element, Hand, Length, Source};
+use flankwise_thread::{Element, Hand, Length, Pitch, Source};
 
-const LATHE_SAFETY: Source = Source::table("Lathe maker's manual", "safety section");
-const ENTANGLEMENT: Source = Source::table(
-    "WorkSafe Victoria: Safe use of metal turning lathes (2010)",
-    "entanglement, chuck keys, unsecured work",
-);
-const EMERY: Source = Source::table(
-    "Ontario Ministry of Labour: Alert, machine shop lathes (1994, reviewed 2009)",
-    "polishing at speed",
-);
-const CHIPS: Source = Source::table("Metal lathe safety sheet (stage safety)", "guards and chips");
-const HALF_NUTS: Source =
-    Source::table("Lathe makers' manuals", "threading to a shoulder, metric threads on an inch lead screw");
+const LATHE_SAFETY: Source =
+    Source::table("lathe maker's manual, safety section", "chuck, reversing, stopping");
+const HALF_NUTS: Source = Source::table("lathe makers' manuals, thread cutting", "half-nuts and shoulders");
+const CHIPS: Source = Source::table("Metal lathe safety sheet (Safety on the Set)", "chips, measuring");
 
-fn entanglement() -> Note {
-    Note::caution(
-        "Chuck, work, lead screw and gears catch cloth and hair: sleeves rolled up, no gloves, no rings, hair tied, gear cover shut. People have died of this.",
-        ENTANGLEMENT,
-    )
-}
-fn chuck_key() -> Note {
-    Note::caution(
-        "Take the key out of the chuck at once. Turn the spindle one turn by hand, tool at both ends of the thread, before power.",
-        LATHE_SAFETY,
-    )
-}
 fn chips() -> Note {
     Note::caution(
-        "Spindle stopped for every look, touch and measurement in the bore. Chips with a brush or a hook, not with fingers; no air jet.",
+        "Spindle stopped for every look, touch and measurement. Chips with a brush or a hook, not with fingers; no air jet.",
         CHIPS,
     )
 }
 fn reversing() -> Note {
     Note::caution(
-        "Back the tool out and let the spindle stand still before it is reversed, and do not brake the chuck by hand. A screwed-on chuck can unscrew when reversed: use its lock, or do not reverse under power.",
+        "Back the tool out and let the spindle stand still before it is reversed. A screwed-on chuck can unscrew when reversed: use its lock, or do not reverse under power.",
         LATHE_SAFETY,
     )
 }
@@ -52,47 +32,14 @@ fn blind_end() -> Note {
         HALF_NUTS,
     )
 }
-fn emery() -> Note {
-    Note::caution(
-        "No emery strip wrapped round the work or the fingers, and none in the bore by finger: it has pulled people in. File handle fitted, strip on a backing, low speed, no gloves.",
-        EMERY,
-    )
-}
-fn long_work() -> Note {
-    Note::caution(
-        "Work that stands out more than three diameters from the chuck needs the tailstock or a steady.",
-        LATHE_SAFETY,
-    )
-}
 
 fn hazards(fit: &Fit) -> Vec<Note> {
-    let Some(m) = material::material(fit.material) else { return Vec::new() };
-    m.hazards
-        .iter()
-        .map(|h| match h {
-            Hazard::Lead => Note::caution(
-                "The alloy holds lead: no eating or smoking at the lathe, wash hands after, do not blow the dust about.",
-                Source::memory("US OSHA 29 CFR 1910.1025", "lead: hygiene"),
-            ),
-            Hazard::Beryllium => Note::caution(
-                "The alloy holds beryllium: its dust causes lung disease. Cut wet, no dry grinding or sanding, and follow the rules of your place.",
-                Source::table("US OSHA 29 CFR 1910.1024", "summaries: applies to alloys of 0.1 % beryllium and more"),
-            ),
-            Hazard::IronDust => Note::caution(
-                "Cast iron makes fine abrasive dust: extraction or a mask, and cover the ways.",
-                Source::practice("dry turning of cast iron"),
-            ),
-            Hazard::Formaldehyde => Note::caution(
-                "Acetal that is overheated gives off formaldehyde: keep the edge keen and cool, and air the room.",
-                Source::practice("machining of acetal"),
-            ),
-        })
-        .collect()
+    caution::material(material::material(fit.material).unwrap_or_else(|| material::default_part(fit.part)))
 }
 
 /// Cautions for the view at the lathe.
 pub(super) fn at_the_lathe(fit: &Fit, setup: Option<&Setup>) -> Vec<Note> {
-    let mut notes = vec![entanglement(), chuck_key(), chips()];
+    let mut notes = vec![caution::entangle(), caution::chuck(), chips()];
     if !fit.through {
         notes.push(blind_end());
     }
@@ -124,9 +71,9 @@ pub(super) fn list(
     let gauge = |l: Length| Value::Length(l, Fine::Shop);
     let mut steps = Vec::new();
 
-    let mut hold = vec![entanglement(), chuck_key()];
+    let mut hold = vec![caution::entangle(), caution::chuck()];
     if !inside {
-        hold.push(long_work());
+        hold.push(caution::long_stock());
     }
     hold.extend(hazards(fit));
     steps.push(with(
@@ -171,7 +118,7 @@ pub(super) fn list(
             .v(Value::Length(tool.stick_out, Fine::Coarse))
             .s(if inside { " of stick-out, no more" } else { " of overhang or less" })
             .s(", square to the work by a template or setting gauge, edge ")
-            .join(height_words(job))
+            .text(height_words(job))
             .s("."),
     ));
     steps.push(step(compound_words(feed)));
@@ -199,9 +146,9 @@ pub(super) fn list(
             Text::new()
                 .s("Scratch pass, ")
                 .v(gauge(scratch.depth))
-                .s(" deep. Stop, and check the pitch with a leaf gauge or a rule over as many threads as there are: ")
-                .v(Value::Pitch(fit.thread.pitch))
-                .s(if fit.thread.starts > 1 { " from one start to the next only after the last start; until then the lead." } else { "." }),
+                .s(" deep. Stop, and check with a leaf gauge, or a rule over as many turns as there are: the scratch must advance ")
+                .v(Value::Pitch(Pitch { length: fit.thread.lead(), written: fit.thread.pitch.written }))
+                .s(if fit.thread.starts > 1 { " a turn, which is the lead; leaf gauges tell only once all starts are cut." } else { " a turn." }),
             vec![chips()],
         ));
     }
@@ -256,7 +203,7 @@ pub(super) fn list(
     ));
     steps.push(with(
         "Take the thin start of the thread back to full thickness, chamfer, deburr with a scraper or a stone, and take one light pass at the last reading.",
-        vec![emery()],
+        vec![caution::polish()],
     ));
     steps
 }
@@ -280,16 +227,5 @@ fn compound_words(feed: Feed) -> Text {
             .s("Set the compound parallel to the axis. The cross-slide feeds, and the compound shifts the tool towards its leading side as listed, which makes a path ")
             .v(Value::Angle(lean, 1))
             .s(" from the radius."),
-    }
-}
-
-/// Appends one text to another.
-trait Join {
-    fn join(self, other: Text) -> Text;
-}
-impl Join for Text {
-    fn join(mut self, other: Text) -> Text {
-        self.0.extend(other.0);
-        self
     }
 }

@@ -189,8 +189,8 @@ pub(super) fn detail(
         load.push(
             Figure::new(
                 "power_most",
-                format!("power it takes at {rpm:.0} rev/min{}", if rpm_known { "" } else { " (assumed)" }),
-                Value::Word(format!("{:.2} kW", force::spindle_kw(p.force, speed, 0.8))),
+                "power it takes, kW",
+                Value::Number(force::spindle_kw(p.force, speed, 0.8), 2),
                 Source::formula(
                     "Mitsubishi Materials: cutting power page",
                     "Pc = Fc vc / (60 000 η), η = 0.8",
@@ -199,6 +199,12 @@ pub(super) fn detail(
             .formula("Fc π d n / (60 000 000 η)"),
         );
     }
+    load.push(Figure::new(
+        "speed_reckoned",
+        "spindle speed that time and power are reckoned for",
+        Value::Rpm(rpm),
+        if rpm_known { Source::derived("from the lathe stage") } else { Source::choice("no lathe is known") },
+    ));
     load.push(
         Figure::new("left_after", "left uncut after the last pass", Value::Length(left, Fine::Gauge), SPRING)
             .formula("spring passes go on until 0.005 mm or less is left"),
@@ -240,7 +246,7 @@ fn chatter(plan: &Plan<'_>, cutting: &[&Pass]) -> Vec<Figure> {
         .formula("2 k ζ (1 + ζ) / Ks"),
         Figure::new(
             "chatter_from",
-            "chatter is possible from pass",
+            "edge exceeds it from pass",
             first.map_or(Value::Word("none".to_owned()), |(n, ..)| Value::Count(i64::from(*n))),
             TLUSTY,
         )

@@ -31,7 +31,7 @@ const JACK: Source =
 const LOLER: Source = Source::table("HSE SIM 03/2010/2 (LOLER)", "thorough examination, wear out of limits");
 
 /// Before the spindle turns, with the body's work.
-pub(super) fn chuck() -> Note {
+pub(crate) fn chuck() -> Note {
     Note::caution(
         "Take the key out of the chuck before the switch is touched, turn the work over once by hand to see that it clears, and let the chuck run down: no hand on it.",
         MANUAL,
@@ -39,7 +39,7 @@ pub(super) fn chuck() -> Note {
 }
 
 /// Clothes, hair, gloves.
-pub(super) fn entangle() -> Note {
+pub(crate) fn entangle() -> Note {
     Note::caution(
         "People have died wound into chucks, feed screws and lead screws by a sleeve, glove or loose hair: close them up, and go by the rules and the training that hold where you work.",
         WORKSAFE,
@@ -47,7 +47,7 @@ pub(super) fn entangle() -> Note {
 }
 
 /// Stock that stands out.
-pub(super) fn long_stock() -> Note {
+pub(crate) fn long_stock() -> Note {
     Note::caution(
         "Bar that stands out more than three diameters needs a centre or a steady, and bar behind the spindle must not whip.",
         MANUAL,
@@ -55,7 +55,7 @@ pub(super) fn long_stock() -> Note {
 }
 
 /// Guards and chips.
-pub(super) fn guards() -> Note {
+pub(crate) fn guards() -> Note {
     Note::caution(
         "Shut the gear cover. Chips go with a brush or a hook and the spindle standing; set tools only while it stands.",
         GUARDS,
@@ -63,7 +63,7 @@ pub(super) fn guards() -> Note {
 }
 
 /// Filing and polishing.
-pub(super) fn polish() -> Note {
+pub(crate) fn polish() -> Note {
     Note::caution(
         "A strip of emery looped round the work has pulled a person in: hold it in a backed strip or holder, wear no gloves, and polish before slots or flats are cut.",
         POLISH,
@@ -81,7 +81,7 @@ pub(super) fn threading(through: bool) -> Note {
 }
 
 /// What the material asks for, where it is cut.
-pub(super) fn material(material: &Material) -> Vec<Note> {
+pub(crate) fn material(material: &Material) -> Vec<Note> {
     material
         .hazards
         .iter()

@@ -10,7 +10,7 @@ pub mod play;
 pub mod strength;
 
 mod body;
-mod caution;
+pub(crate) mod caution;
 mod load;
 mod operations;
 mod say;

@@ -159,6 +159,12 @@ impl Text {
         self.0.push(Span::Value(value));
         self
     }
+    /// Adds another text.
+    #[must_use]
+    pub fn text(mut self, other: Text) -> Self {
+        self.0.extend(other.0);
+        self
+    }
     /// Adds a length at shop fineness.
     #[must_use]
     pub fn len(self, length: Length) -> Self {

@@ -98,6 +98,19 @@ fn reaches(shank: &Shank, opening: &Opening) -> bool {
     reach <= r + 1e-9
 }
 
+/// Length of tip that a bar of this shape needs to reach the bottom without rubbing: `least`, or more where the
+/// front corners of a square bar would touch first. None where its corners do not go into the bore at all.
+pub fn tip_for(shape: BarShape, size: Length, opening: &Opening, least: Length) -> Option<Length> {
+    if shape == BarShape::Round {
+        return Some(least);
+    }
+    let (half, h) = (size.to_mm() / 2.0, opening.height.to_mm().abs());
+    let (r, bottom) = ((opening.bore * 0.5 - opening.clearance).to_mm(), opening.bottom.to_mm() / 2.0);
+    let front = (r * r - (half + h).powi(2)).sqrt();
+    let needed = (bottom * bottom - h * h).sqrt() - front;
+    needed.is_finite().then(|| least.max(Length::mm(needed)))
+}
+
 /// Largest round bar that passes `opening` with a tip of this length, to 1 µm; none where none does.
 pub fn largest_round(opening: &Opening, tip: Length) -> Option<Length> {
     let fits =
@@ -157,11 +170,17 @@ mod tests {
             height: Length::ZERO,
             clearance: Length::mm(0.25),
         };
-        let of =
-            |shape, size| passage(&Shank { shape, size: Length::mm(size), tip: Length::mm(3.25) }, &opening);
+        let of = |shape, size| {
+            let size = Length::mm(size);
+            let tip = tip_for(shape, size, &opening, Length::mm(3.25)).unwrap_or(Length::mm(3.25));
+            passage(&Shank { shape, size, tip }, &opening)
+        };
         assert!(of(BarShape::Round, 12.0).passes());
         assert!(!of(BarShape::Square, 12.0).passes());
         assert!(of(BarShape::Square, 9.0).passes());
+        // With the tip of a round bar, its front corners (8.0, 4.5) would rub in the bore of radius 8.5.
+        let short = Shank { shape: BarShape::Square, size: Length::mm(9.0), tip: Length::mm(3.25) };
+        assert!(!passage(&short, &opening).reaches);
     }
 
     #[test]

@@ -63,7 +63,7 @@ pub struct Tool {
     pub rake: Angle,
     /// Lead angle at the diameter that governs.
     pub lead_angle: Angle,
-    /// Length of tip beyond the bar: depth of thread and clearance.
+    /// Length of tip beyond the bar: depth of thread and clearance; more for a square bar, whose corners would rub.
     pub tip_length: Length,
     /// Stick-out.
     pub stick_out: Length,
@@ -165,7 +165,7 @@ pub fn work(fit: &Fit, job: &Job) -> Outcome<Tool> {
     let reliefs = grind::reliefs(lead_angle, clearance);
     if reliefs.floored {
         notes.push(
-            Note::warning(
+            Note::remark(
                 Text::new()
                     .s("The lead angle, ")
                     .v(Value::Angle(lead_angle, 1))
@@ -338,6 +338,12 @@ fn choose_bar(tool: &mut Tool, fit: &Fit, job: &Job, height: Length, notes: &mut
         .map(|(i, _)| i);
     if let Some(i) = tool.bar {
         let chosen = tool.bars[i].bar.clone();
+        tool.tip_length = match job.grind.depth {
+            Some(depth) => depth - chosen.size,
+            None => {
+                bore::tip_for(chosen.shape, chosen.size, &opening, tool.tip_length).unwrap_or(tool.tip_length)
+            }
+        };
         if chosen.size > fit.blank.min * CHIP_ROOM {
             notes.push(
                 Note::remark(
@@ -403,7 +409,10 @@ fn too_short(bar: &Bar, stick_out: Length) -> bool {
 
 fn try_bar(bar: &Bar, tool: &Tool, opening: &Opening, made_depth: Option<Length>) -> BarTrial {
     // A depth from edge to back fixes the tip of a tool that is made already.
-    let tip = made_depth.map_or(tool.tip_length, |depth| depth - bar.size);
+    let tip = made_depth.map_or_else(
+        || bore::tip_for(bar.shape, bar.size, opening, tool.tip_length).unwrap_or(tool.tip_length),
+        |depth| depth - bar.size,
+    );
     let p = bore::passage(&Shank { shape: bar.shape, size: bar.size, tip }, opening);
     let slenderness = tool.stick_out / bar.size;
     let mut words: Vec<&str> = Vec::new();

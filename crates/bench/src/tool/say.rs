@@ -56,12 +56,12 @@ pub(super) fn section(tool: &Tool) -> Section {
     answer = match tool.bar {
         Some(i) => answer
             .s("; carry it in the ")
-            .join(bar_text(&tool.bars[i].bar))
+            .text(bar_text(&tool.bars[i].bar))
             .s(", stick-out ")
-            .len(tool.stick_out)
+            .v(Value::Length(tool.stick_out, Fine::Coarse))
             .s("."),
         None if tool.bars.is_empty() && tool.heel == Length::ZERO => {
-            answer.s("; overhang ").len(tool.stick_out).s(" or less.")
+            answer.s("; overhang ").v(Value::Length(tool.stick_out, Fine::Coarse)).s(" or less.")
         }
         None => answer.s("; the largest bar that goes in and out is ").len(tool.largest_bar).s("."),
     };
@@ -71,17 +71,6 @@ pub(super) fn section(tool: &Tool) -> Section {
     }
     blocks.extend(tool.detail.iter().cloned());
     Section { stage: StageName::Tool, answer, blocks }
-}
-
-/// Appends one text to another.
-trait Join {
-    fn join(self, other: Text) -> Text;
-}
-impl Join for Text {
-    fn join(mut self, other: Text) -> Text {
-        self.0.extend(other.0);
-        self
-    }
 }
 
 fn grind_figures(t: &Tool) -> Vec<Figure> {
