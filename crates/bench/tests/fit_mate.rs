@@ -102,6 +102,8 @@ fn without_a_mate_the_sizes_are_the_books() {
     let book = fitted(&outcome).book_of_part().map(|b| b.pitch);
     let size = fitted(&outcome).pitch_diameter;
     assert_eq!(book.and_then(|b| b.min.zip(b.max)), Some((size.min, size.max)));
+    // 0.04 mm over the thickest 7e screw would be under the least 7H nut: an eighth of TD2 above that.
+    assert!((size.aim - (size.min + (size.max - size.min) / 8.0)).abs() < Length::um(1e-6));
     assert!(needs(&outcome, "reading") && needs(&outcome, "make.load") && needs(&outcome, "make.length"));
 }
 

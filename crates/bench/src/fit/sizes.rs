@@ -103,7 +103,13 @@ pub(super) fn size(
         }
         None => {
             let (lo, hi) = by_book.unwrap_or((wanted - BAND.0 * per, wanted + BAND.0 * per));
-            ((lo + hi) / 2.0 + lead_loss, lo + lead_loss, hi + lead_loss)
+            // The play wanted over the thickest mate that the book allows, as far as the part's own limits let it,
+            // and an eighth of them away from either end, so that the aim can be missed to both sides.
+            let thickest =
+                missing_by_book(book, mate.element, basic, slope).map_or(Length::ZERO, |(lo, _)| lo);
+            let edge = (hi - lo) / 8.0;
+            let aim = (wanted - thickest).max(lo + edge).min(hi - edge);
+            (aim + lead_loss, lo + lead_loss, hi + lead_loss)
         }
     };
     say_basis(basis, part, aside);
