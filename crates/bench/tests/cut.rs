@@ -245,8 +245,7 @@ proptest! {
         prop_assert!((last.depth - f.depth).abs() <= division * 0.5 + Length::mm(1e-9));
         // What is set is a whole number of divisions, and stays the depth.
         for p in &down {
-            let set = if p.compound > Length::ZERO { p.compound } else { p.readout };
-            let n = set / division;
+            let n = p.set_to() / division;
             prop_assert!((n - n.round()).abs() < 1e-6, "{n}");
         }
         // Nothing after the last cut goes deeper.

@@ -68,6 +68,18 @@ pub struct Pass {
     pub deflection: Length,
 }
 
+impl Pass {
+    /// The depth is set by a swung compound; else by the cross-slide.
+    pub fn by_compound(&self) -> bool {
+        self.compound != Length::ZERO
+    }
+    /// The one number that sets the depth of this pass, on the device that [`Self::by_compound`] names: what a
+    /// view at the lathe shows large.
+    pub fn set_to(&self) -> Length {
+        if self.by_compound() { self.compound } else { self.readout }
+    }
+}
+
 /// The passes and the order of work.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Cut {
