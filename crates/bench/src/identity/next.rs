@@ -1,0 +1,382 @@
+//! The next measurement: which one is expected to tell most for the time it takes.
+//!
+//! For each measurement that the gauges on hand allow, every leading candidate predicts what would be read. The
+//! expected information is the mutual information between candidate and reading, in bits: how much surer one is
+//! after it, on average over the candidates as they stand (Lindley 1956, Annals of Mathematical Statistics 27).
+
+use super::Next;
+use super::density::normal_pdf;
+use super::hands_on::leaf_odds;
+use super::model::{Model, PIECES, Seen, Suspect};
+use super::prior;
+use super::rank::{Ranked, Ranking};
+use super::scales::{EYE_SLIP, LEAD_ERROR, SLIP};
+use super::size::{Prediction, angle_spread};
+use super::voice::{self, length};
+use crate::job::{Condition, Feature, Instrument, SeenForm};
+use crate::report::Fine;
+use flankwise_thread::{Element, Hand, Length, Pitch, Unit};
+
+/// Leading candidates that the measurements are judged by.
+const LEADERS: usize = 14;
+/// Points of each candidate's prediction.
+const POINTS: usize = 24;
+/// Measurements below so many bits are not offered.
+const LEAST_BITS: f64 = 0.01;
+/// Measurements offered.
+const MOST: usize = 8;
+
+/// A leading candidate with its share among the leaders.
+struct Leader {
+    suspect: Suspect,
+    thread: String,
+    pitch: Pitch,
+    share: f64,
+}
+
+/// A measurement that could be made.
+struct Plan {
+    measure: String,
+    minutes: f64,
+    kind: Kind,
+}
+
+enum Kind {
+    Size(Seen, Condition),
+    Pitch(f64),
+    Angle(f64),
+    Leaves(Vec<Pitch>),
+    Hand,
+    Starts,
+    Form,
+}
+
+/// What one candidate predicts for a measurement with a scale.
+enum Scale {
+    Normal { mean: f64, sigma: f64 },
+    Size { seen: Box<Seen>, prediction: Prediction, weights: [f64; PIECES] },
+}
+
+impl Scale {
+    fn density(&self, y: f64) -> f64 {
+        match self {
+            Self::Normal { mean, sigma } => normal_pdf(y - mean, *sigma),
+            Self::Size { seen, prediction, weights } => seen.density_at(y, prediction, weights),
+        }
+    }
+    fn points(&self) -> impl Iterator<Item = f64> {
+        let (low, high) = match self {
+            Self::Normal { mean, sigma } => (mean - 4.0 * sigma, mean + 4.0 * sigma),
+            Self::Size { seen, prediction: p, .. } => {
+                let noise = 4.0 * seen.u.hypot(p.spread);
+                let far = p.at + p.away * (p.tolerance + 5.0 * p.wear + noise);
+                let near = p.at - p.away * noise;
+                (near.min(far), near.max(far))
+            }
+        };
+        (0..POINTS).map(move |i| low + (high - low) * (i as f64 + 0.5) / POINTS as f64)
+    }
+    fn mean(&self) -> f64 {
+        match self {
+            Self::Normal { mean, .. } => *mean,
+            Self::Size { prediction, weights, .. } => {
+                let share: f64 =
+                    weights.iter().enumerate().map(|(k, w)| w * (k as f64 + 0.5) / PIECES as f64).sum::<f64>()
+                        / weights.iter().sum::<f64>();
+                prediction.at + prediction.away * (share * prediction.tolerance + prediction.wear)
+            }
+        }
+    }
+    fn deviation(&self) -> f64 {
+        match self {
+            Self::Normal { sigma, .. } => *sigma,
+            Self::Size { seen, prediction, .. } => prediction.deviation(seen.u),
+        }
+    }
+}
+
+/// The measurements worth making, best first.
+pub(super) fn next(model: &Model, ranking: &Ranking) -> Vec<Next> {
+    let leaders = leaders(ranking);
+    if leaders.len() < 2 {
+        return Vec::new();
+    }
+    let mut all: Vec<Next> = plans(model, &leaders)
+        .into_iter()
+        .filter_map(|plan| {
+            let (information_bits, decides) = judge(model, &leaders, &plan.kind);
+            (information_bits >= LEAST_BITS).then_some(Next {
+                measure: plan.measure,
+                information_bits,
+                minutes: plan.minutes,
+                decides,
+            })
+        })
+        .collect();
+    all.sort_by(|a, b| (b.information_bits / b.minutes).total_cmp(&(a.information_bits / a.minutes)));
+    all.truncate(MOST);
+    all
+}
+
+fn leaders(ranking: &Ranking) -> Vec<Leader> {
+    let top: Vec<&Ranked> = ranking.ranked.iter().take(LEADERS).collect();
+    let total: f64 = top.iter().map(|r| r.probability).sum();
+    top.into_iter()
+        .map(|r| Leader {
+            suspect: r.suspect(),
+            thread: r.thread().to_string(),
+            pitch: r.row.pitch,
+            share: r.probability / total,
+        })
+        .collect()
+}
+
+/// What can be done with the gauges on hand. Times are common practice, no source.
+fn plans(model: &Model, leaders: &[Leader]) -> Vec<Plan> {
+    let (job, evidence) = (model.job, model.evidence);
+    let instruments = &job.gauges.instruments;
+    let has = |i: Instrument| {
+        instruments.contains(&i)
+            || (instruments.is_empty() && matches!(i, Instrument::Calliper | Instrument::Rule))
+    };
+    let nut = evidence.readings.iter().any(|r| r.part == Element::Internal);
+    let screw = !nut || evidence.readings.iter().any(|r| r.part == Element::External);
+    let done = |part, feature| evidence.readings.iter().any(|r| (r.part, r.feature) == (part, feature));
+    let mut plans = Vec::new();
+    let mut add = |measure: String, minutes, kind| plans.push(Plan { measure, minutes, kind });
+    if evidence.observed.hand.is_none() {
+        add("look which way the thread runs".into(), 0.2, Kind::Hand);
+    }
+    if evidence.observed.form.is_none() {
+        add("look at the form: flat-topped, sharp, rounded or square".into(), 0.2, Kind::Form);
+    }
+    if evidence.observed.starts.is_none() {
+        add("mark a crest and follow it one turn: count the starts".into(), 0.5, Kind::Starts);
+    }
+    let pitch = leaders[0].suspect.shape.p();
+    let (span, u_span) = match (has(Instrument::Calliper), screw) {
+        // Two settings on crests at 0.05 mm each, and the calliper's own.
+        (true, true) => (100.0, 0.075),
+        (true, false) => (20.0, 0.10),
+        (false, true) => (150.0, 0.4),
+        (false, false) => (20.0, 0.4),
+    };
+    let with = if has(Instrument::Calliper) { "calliper" } else { "rule" };
+    let count = (span / pitch).round().clamp(2.0, 200.0);
+    let best_u = model.pitches.iter().map(|s| s.u).fold(f64::INFINITY, f64::min);
+    if u_span / count < 0.7 * best_u {
+        let measure =
+            format!("count {count:.0} pitches ({}) with the {with}", length(model, count * pitch, Fine::Coarse));
+        add(measure, 2.0, Kind::Pitch(u_span / count));
+    }
+    let fresh = leaves(model, leaders);
+    if !fresh.is_empty() {
+        let names = fresh.iter().map(|p| voice::pitch(*p)).collect::<Vec<_>>().join(" and ");
+        let noun = if fresh.len() == 1 { "leaf" } else { "leaves" };
+        add(format!("try the {names} {noun}"), fresh.len() as f64, Kind::Leaves(fresh));
+    }
+    let unworn = model.condition.min(Condition::Used);
+    if screw {
+        let major = |u| Seen::planned(Element::External, Feature::MajorDiameter, u, None);
+        if has(Instrument::Micrometer) {
+            add("outside diameter at the unworn end with the micrometer".into(), 1.0, Kind::Size(major(0.005), unworn));
+        } else if has(Instrument::Calliper) {
+            add("outside diameter at the unworn end with the calliper".into(), 1.0, Kind::Size(major(0.02), unworn));
+        }
+        if let Some(wire) = wire(job, leaders)
+            && has(Instrument::Micrometer)
+        {
+            let measure = format!("over {} wires at the unworn end", length(model, wire.to_mm(), Fine::Gauge));
+            let seen = Seen::planned(Element::External, Feature::OverWires, 0.01, Some(wire));
+            add(measure, 5.0, Kind::Size(seen, unworn));
+        }
+        if has(Instrument::Calliper) && !done(Element::External, Feature::CrestFlat) {
+            let seen = Seen::planned(Element::External, Feature::CrestFlat, 0.06, None);
+            add("width of the crest with the calliper".into(), 2.0, Kind::Size(seen, unworn));
+        }
+        if has(Instrument::Protractor) && !done(Element::External, Feature::IncludedAngle) {
+            add("included angle with the protractor".into(), 4.0, Kind::Angle(0.75));
+        }
+    }
+    if (nut || job.make.part == Element::Internal) && !done(Element::Internal, Feature::MinorDiameter) {
+        let (tool, u) =
+            if has(Instrument::TelescopingGauge) { ("telescoping gauge", 0.02) } else { ("calliper", 0.04) };
+        let seen = Seen::planned(Element::Internal, Feature::MinorDiameter, u, None);
+        add(format!("bore of the old nut with the {tool}"), 1.0, Kind::Size(seen, model.condition));
+    }
+    plans
+}
+
+/// Leaves not tried yet, for the best candidate's pitch and that of the strongest rival in pitch.
+fn leaves(model: &Model, leaders: &[Leader]) -> Vec<Pitch> {
+    let tried = |p: Pitch| {
+        model.evidence.leaves.iter().any(|l| (l.pitch.length - p.length).abs().to_mm() < 1e-6)
+    };
+    // What leaf sets usually have: 0.25 to 7 mm, 4 to 62 per inch.
+    let made = |p: Pitch| match p.written {
+        Unit::Mm => (0.25..=7.0).contains(&p.length.to_mm()),
+        Unit::Inch => (4.0..=62.0).contains(&p.length.to_tpi()),
+    };
+    let mut pitches: Vec<Pitch> = Vec::new();
+    for leader in leaders {
+        if pitches.len() < 2 && !pitches.iter().any(|p| (p.length - leader.pitch.length).abs().to_mm() < 1e-6) {
+            pitches.push(leader.pitch);
+        }
+    }
+    pitches.retain(|p| made(*p) && !tried(*p));
+    pitches
+}
+
+/// The wire on hand nearest to the best one for the leading candidate: P / (2 cos α/2).
+fn wire(job: &crate::job::Job, leaders: &[Leader]) -> Option<Length> {
+    let shape = &leaders[0].suspect.shape;
+    let best = 0.5 * shape.p() * shape.tan.hypot(1.0);
+    job.gauges
+        .wires
+        .iter()
+        .copied()
+        .filter(|w| (0.8..1.6).contains(&(w.to_mm() / best)))
+        .min_by(|a, b| (a.to_mm() - best).abs().total_cmp(&(b.to_mm() - best).abs()))
+}
+
+/// Expected information in bits, and what the likely readings would decide.
+fn judge(model: &Model, leaders: &[Leader], kind: &Kind) -> (f64, String) {
+    let scales: Option<Vec<Scale>> = match kind {
+        Kind::Size(seen, condition) => {
+            leaders.iter().map(|l| size_scale(model, seen, *condition, l)).collect()
+        }
+        Kind::Pitch(u) => Some(
+            leaders
+                .iter()
+                .map(|l| {
+                    let mean = l.suspect.shape.p();
+                    Scale::Normal { mean, sigma: u.hypot(LEAD_ERROR * mean) }
+                })
+                .collect(),
+        ),
+        Kind::Angle(u) => Some(
+            leaders
+                .iter()
+                .map(|l| Scale::Normal {
+                    mean: l.suspect.shape.included_deg,
+                    sigma: u.hypot(angle_spread(model.condition)),
+                })
+                .collect(),
+        ),
+        _ => None,
+    };
+    if let Some(scales) = scales {
+        // A slip tells nothing.
+        return ((1.0 - SLIP) * information(leaders, &scales), decides(model, leaders, kind, &scales));
+    }
+    let odds: Vec<Vec<f64>> = leaders.iter().map(|l| odds(model, kind, &l.suspect)).collect();
+    let words = match kind {
+        Kind::Hand => "left or right: a part of the wrong hand does not start".to_owned(),
+        Kind::Starts => "the lead, which is pitch times starts".to_owned(),
+        Kind::Form => "V thread or feed thread".to_owned(),
+        Kind::Leaves(pitches) => match pitches[..] {
+            [one] => format!("whether the pitch is {one}"),
+            _ => format!(
+                "which of the pitches {} it is",
+                pitches.iter().map(ToString::to_string).collect::<Vec<_>>().join(" and ")
+            ),
+        },
+        Kind::Size(..) | Kind::Pitch(_) | Kind::Angle(_) => String::new(),
+    };
+    (discrete_information(leaders, &odds), words)
+}
+
+/// What a leader predicts for a size, given what earlier readings of the same feature say of its tolerance.
+fn size_scale(model: &Model, seen: &Seen, condition: Condition, leader: &Leader) -> Option<Scale> {
+    let shape = &leader.suspect.shape;
+    let prediction = shape.predict(seen.part, seen.feature, seen.wire, condition)?;
+    let group = model
+        .outside
+        .iter()
+        .chain(&model.sizes)
+        .find(|g| (g.seen[0].part, g.seen[0].feature) == (seen.part, seen.feature));
+    let mut weights = group.map_or([1.0; PIECES], |g| g.pieces(shape, model.condition));
+    let total: f64 = weights.iter().sum();
+    weights = if total > 0.0 { weights.map(|w| w / total) } else { [1.0 / PIECES as f64; PIECES] };
+    Some(Scale::Size { seen: Box::new(seen.clone()), prediction, weights })
+}
+
+/// Mutual information in bits, the integral over readings taken on each candidate's own points.
+fn information(leaders: &[Leader], scales: &[Scale]) -> f64 {
+    let mut bits = 0.0;
+    for (leader, scale) in leaders.iter().zip(scales) {
+        let own: Vec<(f64, f64)> = scale.points().map(|y| (y, scale.density(y))).collect();
+        let total: f64 = own.iter().map(|o| o.1).sum();
+        if leader.share < 1e-6 || total <= 0.0 {
+            continue;
+        }
+        for (y, density) in own {
+            if density <= 1e-9 * total {
+                continue;
+            }
+            let mixed: f64 = leaders.iter().zip(scales).map(|(l, s)| l.share * s.density(y)).sum();
+            bits += leader.share * density / total * (density / mixed).log2();
+        }
+    }
+    bits.max(0.0)
+}
+
+fn discrete_information(leaders: &[Leader], odds: &[Vec<f64>]) -> f64 {
+    let outcomes = odds.first().map_or(0, Vec::len);
+    let mixed: Vec<f64> =
+        (0..outcomes).map(|o| leaders.iter().zip(odds).map(|(l, k)| l.share * k[o]).sum()).collect();
+    let bits: f64 = leaders
+        .iter()
+        .zip(odds)
+        .map(|(l, k)| l.share * k.iter().zip(&mixed).map(|(p, m)| p * (p / m).log2()).sum::<f64>())
+        .sum();
+    bits.max(0.0)
+}
+
+/// Chances of each outcome of a measurement without a scale.
+fn odds(model: &Model, kind: &Kind, suspect: &Suspect) -> Vec<f64> {
+    let shape = &suspect.shape;
+    match kind {
+        Kind::Hand => match suspect.hand {
+            Hand::Right => vec![1.0 - EYE_SLIP, EYE_SLIP],
+            Hand::Left => vec![EYE_SLIP, 1.0 - EYE_SLIP],
+        },
+        Kind::Starts => (1..=4)
+            .map(|n| if n == suspect.starts { 1.0 - EYE_SLIP } else { EYE_SLIP / 3.0 })
+            .collect(),
+        Kind::Form => {
+            [SeenForm::FlatTopped, SeenForm::Sharp, SeenForm::Rounded, SeenForm::Square, SeenForm::Sawtooth]
+                .iter()
+                .map(|seen| prior::looks(Some(shape.family), *seen, model.condition))
+                .collect()
+        }
+        Kind::Leaves(pitches) => pitches.iter().fold(vec![1.0], |joint, leaf| {
+            let odds = leaf_odds(shape.p(), shape.included_deg, leaf.length.to_mm(), None, model.condition);
+            joint.iter().flat_map(|j| odds.map(|o| j * o)).collect()
+        }),
+        Kind::Size(..) | Kind::Pitch(_) | Kind::Angle(_) => vec![1.0],
+    }
+}
+
+/// The first candidate against the most likely one that this measurement tells from it.
+fn decides(model: &Model, leaders: &[Leader], kind: &Kind, scales: &[Scale]) -> String {
+    let says = |v: f64| match kind {
+        Kind::Angle(_) => format!("{v:.1}°"),
+        Kind::Pitch(_) => length(model, v, Fine::Gauge),
+        _ => format!("about {}", length(model, v, Fine::Shop)),
+    };
+    let apart = |k: usize| {
+        (scales[k].mean() - scales[0].mean()).abs() / scales[0].deviation().hypot(scales[k].deviation())
+    };
+    let rival = (1..leaders.len())
+        .find(|&k| apart(k) > 1.5)
+        .or_else(|| (1..leaders.len()).max_by(|&a, &b| apart(a).total_cmp(&apart(b))))
+        .unwrap_or(0);
+    format!(
+        "{} for {}, {} for {}",
+        says(scales[0].mean()),
+        leaders[0].thread,
+        says(scales[rival].mean()),
+        leaders[rival].thread
+    )
+}

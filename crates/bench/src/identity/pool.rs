@@ -1,0 +1,336 @@
+//! All candidates: what the standards list, and every combination of preferred diameters, pitches and forms.
+//!
+//! Stored as parallel columns and built once. Starts and hand are not stored: they multiply each row by eight and
+//! act on few pieces of evidence, so the ranking adds them to the rows that survive.
+//!
+//! # Prior
+//! Most threads that come to a bench were made to a list, so the listed sizes share most of the probability: nine
+//! tenths of the V threads, two thirds of the feed threads, because makers of machine tools cut feed screws with
+//! whatever lead suited the dial, on whatever bar they had. The rest is spread over all combinations, with more on
+//! round sizes, on pitches usual for the diameter, and on diameter and pitch of one unit system. The shares are
+//! chosen here; there is no survey to take them from.
+
+use flankwise_thread::family::catalogue;
+use flankwise_thread::{Family, Length, Pitch, Unit};
+use std::ops::Range;
+use std::sync::LazyLock;
+
+/// Highest number of starts considered.
+pub(super) const MOST_STARTS: u32 = 4;
+
+/// A diameter that a maker may choose.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct Diameter {
+    pub mm: f64,
+    pub written: Unit,
+    weight: f64,
+    /// A number size, which only V threads have.
+    number: bool,
+}
+
+/// A pitch that a maker may choose.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct Step {
+    pub pitch: Pitch,
+    pub mm: f64,
+    weight: f64,
+}
+
+/// The candidates, sorted by diameter.
+pub(super) struct Pool {
+    pub diameters: Vec<Diameter>,
+    pub pitches: Vec<Step>,
+    /// Index into [`Family::ALL`].
+    pub family: Vec<u8>,
+    /// Index into `pitches`.
+    pub pitch: Vec<u16>,
+    /// Index into `diameters`.
+    pub diameter: Vec<u16>,
+    /// Natural log of the prior within the family.
+    pub ln_prior: Vec<f32>,
+    pub listed: Vec<bool>,
+    /// Rows of each diameter.
+    pub rows: Vec<Range<usize>>,
+}
+
+/// The pool, built at first use.
+pub(super) fn pool() -> &'static Pool {
+    static POOL: LazyLock<Pool> = LazyLock::new(build);
+    &POOL
+}
+
+impl Pool {
+    /// Rows, without starts and hand.
+    pub(super) fn len(&self) -> usize {
+        self.family.len()
+    }
+}
+
+/// Whether the family has V flanks (the others carry feed screws).
+pub(super) fn is_v(family: Family) -> bool {
+    matches!(family, Family::MetricIso | Family::Unified | Family::Whitworth)
+}
+
+/// Share of listed sizes within a family.
+fn listed_share(family: Family) -> f64 {
+    match family {
+        Family::MetricIso | Family::Unified | Family::Whitworth => 0.90,
+        Family::MetricTrapezoidal | Family::Acme => 0.65,
+        // The only list is hardly known: square threads were cut to taste.
+        Family::Square => 0.30,
+    }
+}
+
+/// Weight of a listed size against others of its family: coarse threads are the most common by far.
+fn series_weight(series: &str) -> f64 {
+    match series {
+        "coarse" | "preferred" | "UNC" | "BSW" => 3.0,
+        "fine" | "UNF" | "BSF" => 1.5,
+        _ => 0.5,
+    }
+}
+
+const MM_PITCHES: [f64; 38] = [
+    0.2, 0.25, 0.3, 0.35, 0.4, 0.45, 0.5, 0.6, 0.7, 0.75, 0.8, 0.9, 1.0, 1.25, 1.5, 1.75, 2.0, 2.25, 2.5, 2.75, 3.0,
+    3.5, 4.0, 4.5, 5.0, 5.5, 6.0, 7.0, 8.0, 9.0, 10.0, 12.0, 14.0, 16.0, 18.0, 20.0, 22.0, 24.0,
+];
+
+const TPI: [f64; 47] = [
+    1.0, 1.5, 1.75, 2.0, 2.25, 2.5, 2.75, 3.0, 3.25, 3.5, 4.0, 4.5, 5.0, 5.5, 6.0, 6.5, 7.0, 7.5, 8.0, 9.0, 10.0, 11.0, 11.5, 12.0, 13.0,
+    14.0, 15.0, 16.0, 18.0, 19.0, 20.0, 22.0, 24.0, 25.0, 26.0, 27.0, 28.0, 30.0, 32.0, 36.0, 40.0, 44.0, 48.0, 56.0,
+    60.0, 64.0, 72.0,
+];
+
+fn diameters() -> Vec<Diameter> {
+    let mut all = Vec::new();
+    let mut add = |mm: f64, written, weight, number| all.push(Diameter { mm, written, weight, number });
+    for whole in 1..=100_u32 {
+        let weight = match whole {
+            w if w % 10 == 0 => 1.4,
+            w if w % 2 == 0 || w % 5 == 0 => 1.2,
+            _ => 0.7,
+        };
+        add(f64::from(whole), Unit::Mm, weight, false);
+        if whole < 50 {
+            add(f64::from(whole) + 0.5, Unit::Mm, 0.2, false);
+        }
+    }
+    for thirtyseconds in 2..=128_u32 {
+        let weight = match thirtyseconds {
+            n if n % 8 == 0 => 1.4,
+            n if n % 4 == 0 => 1.2,
+            n if n % 2 == 0 => 0.6,
+            n if n <= 32 => 0.2,
+            _ => continue,
+        };
+        add(f64::from(thirtyseconds) * 25.4 / 32.0, Unit::Inch, weight, false);
+    }
+    for number in 0..=14_u32 {
+        let weight = if number <= 6 || number % 2 == 0 { 0.8 } else { 0.2 };
+        // ASME B1.1: #n is 0.060 in + n × 0.013 in.
+        add((0.060 + 0.013 * f64::from(number)) * 25.4, Unit::Inch, weight, true);
+    }
+    for listed in catalogue() {
+        let (mm, written) = (listed.row.nominal.to_mm(), listed.row.nominal_written);
+        if !all.iter().any(|d| d.written == written && same(d.mm, mm)) {
+            all.push(Diameter { mm, written, weight: 0.15, number: false });
+        }
+    }
+    all.sort_by(|a, b| a.mm.total_cmp(&b.mm));
+    all
+}
+
+fn pitches() -> Vec<Step> {
+    let step = |pitch: Pitch, weight| Step { pitch, mm: pitch.length.to_mm(), weight };
+    let mut all: Vec<_> = MM_PITCHES
+        .iter()
+        .map(|&mm| {
+            let plain = mm >= 1.0 && (2.0 * mm).fract() == 0.0;
+            step(Pitch::mm(mm), if plain { 1.0 } else if mm < 1.0 { 0.7 } else { 0.5 })
+        })
+        .chain(TPI.iter().map(|&n| {
+            let weight = match n {
+                n if n.fract() != 0.0 => 0.25,
+                n if n % 2.0 == 0.0 => 1.0,
+                n if n <= 13.0 => 0.7,
+                _ => 0.25,
+            };
+            step(Pitch::tpi(n), weight)
+        }))
+        .collect();
+    for listed in catalogue() {
+        let pitch = listed.row.pitch;
+        if !all.iter().any(|s| s.pitch.written == pitch.written && same(s.mm, pitch.length.to_mm())) {
+            all.push(step(pitch, 0.2));
+        }
+    }
+    all.sort_by(|a, b| a.mm.total_cmp(&b.mm));
+    all
+}
+
+fn same(a: f64, b: f64) -> bool {
+    (a - b).abs() <= 1e-6 * a.abs().max(b.abs())
+}
+
+/// Weight of a combination that no list has; zero where the form does not go with it.
+fn off_series_weight(family: Family, d: &Diameter, step: &Step) -> f64 {
+    let metric_d = d.written == Unit::Mm;
+    let metric_p = step.pitch.written == Unit::Mm;
+    // The form follows the system of the diameter: 30° on metric bars, 29° on inch bars.
+    let belongs = match family {
+        Family::MetricTrapezoidal | Family::MetricIso => metric_d,
+        Family::Acme | Family::Unified => !metric_d,
+        Family::Whitworth => !(metric_d && metric_p),
+        Family::Square => true,
+    };
+    let ratio = step.mm / d.mm;
+    let (low, high, usual) = if is_v(family) {
+        (0.012, 0.35, 0.24 * d.mm.powf(-0.22))
+    } else {
+        (0.03, 0.55, 0.40 * d.mm.powf(-0.24))
+    };
+    if !belongs || ratio < low || ratio > high || (d.number && !is_v(family)) {
+        return 0.0;
+    }
+    let mixed = if metric_d == metric_p { 1.0 } else { 0.10 };
+    // Fine threads stray further from the usual pitch than coarse ones.
+    let off = (ratio / usual).ln() / if ratio < usual { 0.8 } else { 0.45 };
+    d.weight * step.weight * mixed * (-0.5 * off * off).exp()
+}
+
+fn build() -> Pool {
+    struct Found {
+        family: usize,
+        diameter: usize,
+        pitch: usize,
+        prior: f64,
+        listed: bool,
+    }
+    let (diameters, pitches) = (diameters(), pitches());
+    let mut found = Vec::new();
+    for (f, family) in Family::ALL.into_iter().enumerate() {
+        let mut listed: Vec<(usize, usize, f64)> = Vec::new();
+        for row in family.form().series() {
+            let at = |written, mm| diameters.iter().position(|d| d.written == written && same(d.mm, mm));
+            let step = |p: Pitch| {
+                pitches.iter().position(|s| s.pitch.written == p.written && same(s.mm, p.length.to_mm()))
+            };
+            if let (Some(d), Some(p)) = (at(row.nominal_written, row.nominal.to_mm()), step(row.pitch)) {
+                let weight = series_weight(row.series);
+                // A size in two series is one candidate.
+                match listed.iter_mut().find(|(a, b, _)| (*a, *b) == (d, p)) {
+                    Some(known) => known.2 = known.2.max(weight),
+                    None => listed.push((d, p, weight)),
+                }
+            }
+        }
+        let mut off = Vec::new();
+        for (i, d) in diameters.iter().enumerate() {
+            for (j, step) in pitches.iter().enumerate() {
+                let weight = off_series_weight(family, d, step);
+                if weight > 0.0 && !listed.iter().any(|(a, b, _)| (*a, *b) == (i, j)) {
+                    off.push((i, j, weight));
+                }
+            }
+        }
+        let share = if listed.is_empty() { 0.0 } else { listed_share(family) };
+        for (rows, share, is_listed) in [(listed, share, true), (off, 1.0 - share, false)] {
+            let total: f64 = rows.iter().map(|r| r.2).sum();
+            found.extend(rows.into_iter().map(|(diameter, pitch, weight)| Found {
+                family: f,
+                diameter,
+                pitch,
+                prior: share * weight / total,
+                listed: is_listed,
+            }));
+        }
+    }
+    found.sort_by_key(|c| (c.diameter, c.pitch, c.family));
+    let mut rows = Vec::with_capacity(diameters.len());
+    let mut start = 0;
+    for d in 0..diameters.len() {
+        let end = start + found[start..].iter().take_while(|c| c.diameter == d).count();
+        rows.push(start..end);
+        start = end;
+    }
+    let index = |i: usize| u16::try_from(i).expect("the lists above are short");
+    Pool {
+        family: found.iter().map(|c| u8::try_from(c.family).expect("six families")).collect(),
+        pitch: found.iter().map(|c| index(c.pitch)).collect(),
+        diameter: found.iter().map(|c| index(c.diameter)).collect(),
+        ln_prior: found.iter().map(|c| c.prior.ln() as f32).collect(),
+        listed: found.iter().map(|c| c.listed).collect(),
+        diameters,
+        pitches,
+        rows,
+    }
+}
+
+/// The candidate of a row as a size: what [`super::model`] needs of it.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct Row {
+    pub family: Family,
+    pub nominal: Length,
+    pub written: Unit,
+    pub pitch: Pitch,
+    pub listed: bool,
+}
+
+impl Pool {
+    /// One row.
+    pub(super) fn row(&self, i: usize) -> Row {
+        let d = &self.diameters[usize::from(self.diameter[i])];
+        Row {
+            family: Family::ALL[usize::from(self.family[i])],
+            nominal: Length::mm(d.mm),
+            written: d.written,
+            pitch: self.pitches[usize::from(self.pitch[i])].pitch,
+            listed: self.listed[i],
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use super::super::MOST_HANDS;
+
+    #[test]
+    fn priors_of_each_family_sum_to_one() {
+        let pool = pool();
+        for f in 0..Family::ALL.len() {
+            let sum: f64 = (0..pool.len())
+                .filter(|&i| usize::from(pool.family[i]) == f)
+                .map(|i| f64::from(pool.ln_prior[i]).exp())
+                .sum();
+            assert!((sum - 1.0).abs() < 1e-5, "{f}: {sum}");
+        }
+    }
+
+    #[test]
+    fn holds_the_catalogue_and_more_than_fifty_thousand_threads() {
+        let pool = pool();
+        assert!(pool.len() * MOST_STARTS as usize * MOST_HANDS >= 50_000);
+        for listed in catalogue() {
+            assert!(
+                (0..pool.len()).any(|i| {
+                    let row = pool.row(i);
+                    row.listed
+                        && row.family == listed.family
+                        && same(row.nominal.to_mm(), listed.row.nominal.to_mm())
+                        && same(row.pitch.length.to_mm(), listed.row.pitch.length.to_mm())
+                }),
+                "{listed:?}"
+            );
+        }
+    }
+
+    #[test]
+    fn rows_are_grouped_by_diameter() {
+        let pool = pool();
+        for (d, rows) in pool.rows.iter().enumerate() {
+            assert!(rows.clone().all(|i| usize::from(pool.diameter[i]) == d));
+        }
+        assert_eq!(pool.rows.iter().map(ExactSizeIterator::len).sum::<usize>(), pool.len());
+    }
+}

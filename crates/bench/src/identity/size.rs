@@ -1,0 +1,181 @@
+//! What a thread of given form and size predicts for each feature: the size at most material, the maker's
+//! tolerance, and what use takes away.
+
+use super::{MAKERS, WEAR};
+use crate::job::{Condition, Feature};
+use flankwise_thread::profile::Basic;
+use flankwise_thread::{Element, Family, Length};
+
+/// A form at a diameter and pitch, with what the predictions share. Lengths in millimetres.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct Shape {
+    pub family: Family,
+    pub basic: Basic,
+    /// Tangent of half the included angle.
+    pub tan: f64,
+    pub included_deg: f64,
+}
+
+/// What a reading should find.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub(super) struct Prediction {
+    /// Size at most material.
+    pub at: f64,
+    /// Width of the maker's tolerance, away from most material.
+    pub tolerance: f64,
+    /// Mean of what use takes away.
+    pub wear: f64,
+    /// Standard deviation of what goes both ways.
+    pub spread: f64,
+    /// Direction away from most material: -1 where the size falls, +1 where it grows.
+    pub away: f64,
+}
+
+impl Prediction {
+    /// A size that scatters to both sides.
+    fn even(at: f64, spread: f64) -> Self {
+        Self { at, tolerance: 0.0, wear: 0.0, spread, away: -1.0 }
+    }
+    /// What an average part would read.
+    pub(super) fn expected(&self) -> f64 {
+        self.at + self.away * (0.5 * self.tolerance + self.wear)
+    }
+    /// Standard deviation of a part and a reading of it with standard uncertainty `u`.
+    pub(super) fn deviation(&self, u: f64) -> f64 {
+        (self.tolerance.powi(2) / 12.0 + self.wear.powi(2) + self.spread.powi(2) + u * u).sqrt()
+    }
+}
+
+/// Shares of the pitch, by condition (unused, used, worn, wrecked).
+fn share(table: [f64; 4], condition: Condition) -> f64 {
+    table[match condition {
+        Condition::Unused => 0,
+        Condition::Used => 1,
+        Condition::Worn => 2,
+        Condition::Wrecked => 3,
+    }]
+}
+
+impl Shape {
+    pub(super) fn new(family: Family, d_mm: f64, p_mm: f64) -> Self {
+        let form = family.form();
+        let included = form.included_angle();
+        Self {
+            family,
+            basic: form.basic(Length::mm(d_mm), Length::mm(p_mm)),
+            tan: (included * 0.5).tan(),
+            included_deg: included.to_deg(),
+        }
+    }
+
+    pub(super) fn d(&self) -> f64 {
+        self.basic.d.to_mm()
+    }
+    pub(super) fn p(&self) -> f64 {
+        self.basic.p.to_mm()
+    }
+
+    /// Axial width of the ridge at diameter `at` (external thread): P/2 at the pitch diameter.
+    fn ridge(&self, at: f64) -> f64 {
+        0.5 * self.p() - (at - self.basic.d2.to_mm()) * self.tan
+    }
+
+    /// The diameter over wires that a pitch diameter at basic size gives; lead angle neglected (below 0.02 mm at
+    /// the lead angles of single-start feed screws). A wire too small for the groove lies on its root, one too
+    /// large on the crests.
+    fn over_wires(&self, w: f64) -> f64 {
+        let b = &self.basic;
+        let (d, d2, p) = (b.d.to_mm(), b.d2.to_mm(), self.p());
+        let on_root = b.d3.to_mm() + 2.0 * w;
+        let gap = 0.5 * (p - b.crest_width.to_mm());
+        let on_crests = |w: f64| d + w + 2.0 * (0.25 * w * w - gap * gap).max(0.0).sqrt();
+        if self.tan < 0.02 {
+            return if 0.5 * w > gap { on_crests(w) } else { on_root };
+        }
+        let (sin, cos) = (self.tan / self.tan.hypot(1.0), 1.0 / self.tan.hypot(1.0));
+        let on_flanks = d2 + w * (1.0 + 1.0 / sin) - 0.5 * p * cos / sin;
+        let touches_at = on_flanks - w - w * sin;
+        if touches_at > d { on_crests(w) } else { on_flanks.max(on_root) }
+    }
+
+    /// What `feature` should read on `part`; `None` for features that are no length.
+    pub(super) fn predict(
+        &self,
+        part: Element,
+        feature: Feature,
+        wire: Option<Length>,
+        condition: Condition,
+    ) -> Option<Prediction> {
+        let b = &self.basic;
+        let p = self.p();
+        let grade = if matches!(self.family, Family::MetricIso | Family::Unified | Family::Whitworth) {
+            MAKERS.v
+        } else {
+            MAKERS.flat
+        };
+        let crest_wear = share(WEAR.crest, condition) * p;
+        let flank_wear = share(WEAR.flank, condition) * p;
+        // Flanks that lose `flank_wear` along the axis lower the pitch diameter by that over tan α/2; upright
+        // flanks hardly at all as a diameter, so the ratio is bounded.
+        let slope = self.tan.max(0.15);
+        let d2_wear = flank_wear / slope;
+        let td2 = grade.pitch(self.d(), p);
+        let down = |at: f64, tolerance, wear| Prediction { at, tolerance, wear, spread: 0.0, away: -1.0 };
+        let up = |at: f64, tolerance, wear| Prediction { at, tolerance, wear, spread: 0.0, away: 1.0 };
+        let uneven = |spread: f64, prediction: Prediction| Prediction { spread, ..prediction };
+        Some(match (part, feature) {
+            (Element::External, Feature::MajorDiameter) => down(b.d.to_mm(), grade.major(p), crest_wear),
+            (Element::External, Feature::PitchDiameter) => down(b.d2.to_mm(), td2, d2_wear),
+            (Element::External, Feature::MinorDiameter) => {
+                uneven(0.02 * p, down(b.d3.to_mm(), 1.5 * td2, 0.1 * d2_wear))
+            }
+            (Element::External, Feature::OverWires) => down(self.over_wires(wire?.to_mm()), td2, d2_wear),
+            (Element::External, Feature::CrestFlat) => {
+                Prediction::even(b.crest_width.to_mm(), (0.03 * p).hypot(2.0 * flank_wear))
+            }
+            (Element::External, Feature::RootFlat) => {
+                uneven(0.03 * p, up(b.root_width.to_mm(), td2 * self.tan, flank_wear))
+            }
+            (Element::External, Feature::ThreadThickness) => down(0.5 * p, td2 * slope, flank_wear),
+            (Element::External, Feature::ThreadDepth) => {
+                let depth = 0.5 * (b.d - b.d3).to_mm();
+                uneven(0.03 * p, down(depth, 0.5 * grade.major(p), 0.5 * crest_wear))
+            }
+            (Element::Internal, Feature::MinorDiameter) => {
+                up(b.d1_internal.to_mm(), grade.bore(p), NUT_WEARS_MORE * crest_wear)
+            }
+            (Element::Internal, Feature::PitchDiameter) => {
+                up(b.d2.to_mm(), 1.32 * td2, NUT_WEARS_MORE * d2_wear)
+            }
+            (Element::Internal, Feature::MajorDiameter) => {
+                uneven(0.02 * p, up(b.d4_internal.to_mm(), 0.1 * p, NUT_WEARS_MORE * crest_wear))
+            }
+            (Element::Internal, Feature::CrestFlat) => Prediction::even(
+                p - self.ridge(b.d1_internal.to_mm()),
+                (0.03 * p).hypot(2.0 * NUT_WEARS_MORE * flank_wear),
+            ),
+            (Element::Internal, Feature::RootFlat) => uneven(
+                0.03 * p,
+                up(b.root_width_internal.to_mm(), td2 * self.tan, NUT_WEARS_MORE * flank_wear),
+            ),
+            (Element::Internal, Feature::ThreadThickness) => {
+                down(0.5 * p, 1.32 * td2 * slope, NUT_WEARS_MORE * flank_wear)
+            }
+            (Element::Internal, Feature::ThreadDepth) => {
+                let depth = 0.5 * (b.d4_internal - b.d1_internal).to_mm();
+                uneven(0.04 * p, down(depth, 0.5 * grade.bore(p), NUT_WEARS_MORE * crest_wear))
+            }
+            (Element::Internal, Feature::OverWires)
+            | (_, Feature::Pitch | Feature::Lead | Feature::FlankAngle | Feature::IncludedAngle) => return None,
+        })
+    }
+}
+
+/// A nut is the softer of the pair and wears first. Common practice, no source for the factor.
+const NUT_WEARS_MORE: f64 = 2.0;
+
+/// Standard deviation of an included angle about its nominal, in degrees, by condition: form error of the cut
+/// thread, and flanks that wear hollow. Chosen here.
+pub(super) fn angle_spread(condition: Condition) -> f64 {
+    share([0.3, 0.5, 1.2, 3.0], condition)
+}

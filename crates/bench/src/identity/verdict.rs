@@ -1,0 +1,206 @@
+//! What becomes of the owner's story, which readings contradict the rest, and what is still missing.
+
+use super::StoryVerdict;
+use super::model::{Model, Piece, Suspect};
+use super::rank::{Ranked, Ranking};
+use super::size::Shape;
+use super::voice::{deviations, hand, name, voices};
+use crate::job::Feature;
+use crate::report::{Note, Outcome, Text, Value};
+use flankwise_thread::{Hand, Thread, Unit};
+
+/// A log-likelihood gap worth a reason: odds of about 3 to 1.
+const TELLS: f64 = 1.0;
+/// Standard deviations from which a reading counts as contradicting the thread found.
+const ODD: f64 = 3.5;
+
+/// Compares the story with the best candidate.
+pub(super) fn story(model: &Model, ranking: &Ranking, first: &Ranked) -> Option<StoryVerdict> {
+    let told = model.evidence.story.clone()?;
+    let claims = &model.claims;
+    if claims.is_empty() {
+        let reasons = vec!["no thread could be read from it".to_owned()];
+        return Some(StoryVerdict { told, thread: None, stands: true, reasons });
+    }
+    let found = first.suspect();
+    // Claims that fail against the first candidate; what was not said cannot fail.
+    let fits = |r: &Ranked| {
+        let s = r.suspect();
+        [
+            claims.fits_family(s.shape.family),
+            claims.fits_diameter(s.shape.d()),
+            claims.fits_pitch(s.shape.p()),
+            claims.fits_hand(s.hand),
+        ]
+    };
+    let stands = fits(first).iter().all(|f| *f != Some(false));
+    let share: f64 =
+        ranking.ranked.iter().filter(|r| fits(r).iter().all(|f| *f != Some(false))).map(|r| r.probability).sum();
+    let mut reasons = Vec::new();
+    if stands {
+        reasons.push(format!("the readings agree with what was said ({})", percent(model, share)));
+    } else {
+        // The thread as told, its gaps filled from the one found.
+        let mut as_told = Suspect {
+            shape: Shape::new(
+                claims.family.unwrap_or(found.shape.family),
+                claims.nominal.map_or(found.shape.d(), |(n, _)| n.to_mm()),
+                claims.pitch.map_or(found.shape.p(), |p| p.length.to_mm()),
+            ),
+            starts: claims.thread.as_ref().map_or(found.starts, |t| t.starts),
+            hand: claims.hand.unwrap_or(found.hand),
+        };
+        if !(as_told.shape.basic.d2.to_mm() > 0.0) {
+            as_told.shape = found.shape;
+        }
+        let pieces = model.all_pieces();
+        let heard = voices(model, &[found, as_told]);
+        let mut against: Vec<(f64, String)> = pieces
+            .iter()
+            .zip(heard[1].iter().zip(&heard[0]))
+            .filter(|(piece, _)| **piece != Piece::Story)
+            .map(|(piece, (told, found))| (found.log_likelihood - told.log_likelihood, reason(model, *piece, &as_told, told)))
+            .filter(|(gap, _)| *gap > TELLS)
+            .collect();
+        against.sort_by(|a, b| b.0.total_cmp(&a.0));
+        reasons.extend(against.into_iter().map(|(_, words)| words));
+        if claims.fits_family(found.shape.family) == Some(false) && reasons.is_empty() {
+            reasons.push(format!(
+                "{} is what goes with this diameter and pitch",
+                found.shape.family.form().name()
+            ));
+        }
+        if share > 0.01 {
+            reasons.push(format!("not excluded: {}", percent(model, share)));
+        }
+    }
+    Some(StoryVerdict { told, thread: claims.thread.clone(), stands, reasons })
+}
+
+/// Why a piece of evidence speaks against the thread as told.
+fn reason(model: &Model, piece: Piece, as_told: &Suspect, voice: &super::Voice) -> String {
+    match piece {
+        Piece::Hand => {
+            let seen = model.evidence.observed.hand.unwrap_or(Hand::Right);
+            format!("told as {}, seen {}", hand(as_told.hand), hand(seen))
+        }
+        Piece::Reading(_) | Piece::Leaf(_) | Piece::Trial(_) => {
+            format!("{}: as told it would be {}", voice.evidence, voice.words)
+        }
+        Piece::Form | Piece::Starts | Piece::Story => format!("{}: {}", voice.evidence, voice.words),
+    }
+}
+
+fn percent(model: &Model, p: f64) -> String {
+    crate::report::show::value(&Value::Share(p), model.job.unit)
+}
+
+/// Notes and needs that go with the ranking.
+pub(super) fn remarks<T>(mut outcome: Outcome<T>, model: &Model, ranking: &Ranking, first: &Ranked) -> Outcome<T> {
+    let evidence = model.evidence;
+    let suspect = first.suspect();
+    for at in 0..evidence.readings.len() {
+        let piece = Piece::Reading(at);
+        if let Some(off) = deviations(model, piece, &suspect).filter(|d| d.abs() > ODD) {
+            let index = evidence.readings[at].index;
+            let text = format!(
+                "{} does not go with {} and the rest of the readings: {:.1} standard deviations off. Read it again.",
+                name(model, piece),
+                first.thread(),
+                off.abs()
+            );
+            outcome = outcome.note(Note::warning(text).field(format!("reading[{}].value", index + 1)));
+        }
+    }
+    for (i, leaf) in evidence.leaves.iter().enumerate() {
+        // A verdict that the first candidate gives less than one chance in thirty.
+        if model.leaf_ln(i, suspect.shape.p(), suspect.shape.included_deg) < -3.4 {
+            let text = format!("{} does not go with {}. Try the {} leaf again.", name(model, Piece::Leaf(i)), first.thread(), leaf.pitch);
+            outcome = outcome.note(Note::warning(text).field(format!("leaf[{}].verdict", i + 1)));
+        }
+    }
+    for i in 0..evidence.trials.len() {
+        if model.trial_ln(i, &suspect) < -3.4 {
+            let text = format!(
+                "{} does not go with {}. The part tried may itself be worn, damaged or not what it is marked.",
+                name(model, Piece::Trial(i)),
+                first.thread()
+            );
+            outcome = outcome.note(Note::warning(text).field(format!("trial[{}].verdict", i + 1)));
+        }
+    }
+    if evidence.observed.taper == Some(true) {
+        let text = "Tapered: a diameter then depends on where it is read. All threads considered here are parallel; \
+                    measure the taper, and look among pipe threads before making anything.";
+        outcome = outcome.note(Note::warning(text).field("observed.taper"));
+    }
+    if let Some(group) = &model.outside {
+        let most = group.seen.iter().map(|s| s.v).fold(f64::NEG_INFINITY, f64::max);
+        let least = group.seen.iter().map(|s| s.v).fold(f64::INFINITY, f64::min);
+        let wear = suspect
+            .shape
+            .predict(group.seen[0].part, Feature::MajorDiameter, None, model.condition)
+            .map_or(0.0, |p| p.wear);
+        let noise = group.seen.iter().map(|s| s.u).fold(0.0, f64::max);
+        if most - least > 4.0 * wear + 4.0 * noise {
+            let text = Text::new()
+                .s("The outside diameter differs by ")
+                .len(flankwise_thread::Length::mm(most - least))
+                .s(" along the part, more than its condition explains: taper, a bruise, or a misreading.");
+            outcome = outcome.note(Note::warning(text).field("reading"));
+        }
+    }
+    if ranking.other > 0.2 {
+        let text = Text::new()
+            .s("None of the threads considered explains the readings well (")
+            .v(Value::Share(ranking.other))
+            .s(" for some other thread). It may be a maker's own size or a form not held here: copy it by measurement.");
+        outcome = outcome.note(Note::warning(text));
+    } else if first.probability < 0.5 {
+        let text = Text::new()
+            .s("Not settled: the first candidate has ")
+            .v(Value::Share(first.probability))
+            .s(". Take the measurement named next before cutting anything.");
+        outcome = outcome.note(Note::warning(text));
+    }
+    if !first.row.listed {
+        outcome = outcome.note(Note::remark(off_series(first)));
+    }
+    if model.outside.is_none() && model.sizes.is_empty() {
+        outcome = outcome.need("reading", "a diameter: outside of the screw at its unworn end, or bore of the nut");
+    }
+    if model.pitches.is_empty() && model.leads.is_empty() && evidence.leaves.is_empty() {
+        outcome = outcome.need("reading", "the pitch: count crests over as long a span as there is, or try thread leaves");
+    }
+    outcome
+}
+
+/// Says that a thread is off the standard series and what the series has.
+pub(super) fn off_series(first: &Ranked) -> Text {
+    let near = nearest(first);
+    let list = near.iter().map(ToString::to_string).collect::<Vec<_>>().join(" and ");
+    let mixed = if first.row.written == first.row.pitch.written {
+        String::new()
+    } else {
+        let word = |u| if u == Unit::Mm { "metric" } else { "inch" };
+        format!(", with a {} pitch on a {} diameter", word(first.row.pitch.written), word(first.row.written))
+    };
+    let tail = if list.is_empty() { String::new() } else { format!("; nearest in the series: {list}") };
+    format!("{} is off the standard series{mixed}{tail}.", first.thread()).into()
+}
+
+/// The listed sizes nearest to a candidate, none if it is listed itself.
+pub(super) fn nearest(candidate: &Ranked) -> Vec<Thread> {
+    if candidate.row.listed {
+        return Vec::new();
+    }
+    let row = candidate.row;
+    row.family
+        .nearest_listed(row.nominal, row.pitch.length, 2)
+        .into_iter()
+        .map(|near| Thread {
+            hand: candidate.hand,
+            ..Thread::new(row.family, near.nominal, near.nominal_written, near.pitch)
+        })
+        .collect()
+}

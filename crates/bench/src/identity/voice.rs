@@ -1,0 +1,264 @@
+//! How each piece of evidence speaks for a thread, in words.
+
+use super::hands_on::{leaf_odds, trial_odds};
+use super::model::{Model, Piece, Seen, Suspect};
+use super::Voice;
+use crate::job::{Feature, LeafVerdict, SeenForm, TrialVerdict};
+use crate::report::Value;
+use crate::report::{Fine, show};
+use flankwise_thread::{Angle, Element, Family, Hand, Length, Pitch};
+
+/// A length in the job's unit.
+pub(super) fn length(model: &Model, mm: f64, fine: Fine) -> String {
+    show::value(&Value::Length(Length::mm(mm), fine), model.job.unit)
+}
+
+/// Every piece of evidence, how likely it is under each of `suspects`, relative to the one it suits best.
+pub(super) fn voices(model: &Model, suspects: &[Suspect]) -> Vec<Vec<Voice>> {
+    let pieces = model.all_pieces();
+    let heard: Vec<Vec<f64>> =
+        pieces.iter().map(|piece| suspects.iter().map(|s| model.piece_ln(*piece, s)).collect()).collect();
+    suspects
+        .iter()
+        .enumerate()
+        .map(|(k, suspect)| {
+            pieces
+                .iter()
+                .zip(&heard)
+                .map(|(piece, heard)| {
+                    let best = heard.iter().copied().fold(f64::NEG_INFINITY, f64::max);
+                    Voice {
+                        evidence: name(model, *piece),
+                        deviations: deviations(model, *piece, suspect),
+                        log_likelihood: heard[k] - best,
+                        words: words(model, *piece, suspect),
+                    }
+                })
+                .collect()
+        })
+        .collect()
+}
+
+/// Distance of a reading from what the thread allows, in standard deviations.
+pub(super) fn deviations(model: &Model, piece: Piece, suspect: &Suspect) -> Option<f64> {
+    match piece {
+        Piece::Reading(at) => model.seen(at).map(|seen| model.deviations(seen, suspect)),
+        _ => None,
+    }
+}
+
+/// What was read, as typed where possible.
+pub(super) fn name(model: &Model, piece: Piece) -> String {
+    let evidence = model.evidence;
+    match piece {
+        Piece::Reading(at) => {
+            let weighed = &evidence.readings[at];
+            let typed = model.job.readings.get(weighed.index);
+            let what = feature(weighed.part, weighed.feature);
+            match (typed, model.seen(at)) {
+                (Some(r), _) if !r.typed.is_empty() => match r.count {
+                    Some(n) => format!("{n} pitches in {}", r.typed),
+                    None => format!("{what} {}", r.typed),
+                },
+                (_, Some(seen)) if is_angle(seen.feature) => {
+                    format!("{what} {}", show::value(&Value::Angle(Angle::deg(seen.v), 1), model.job.unit))
+                }
+                (_, Some(seen)) => format!("{what} {}", length(model, seen.v, Fine::Shop)),
+                (_, None) => what.to_owned(),
+            }
+        }
+        Piece::Leaf(i) => {
+            let leaf = &evidence.leaves[i];
+            format!("{} leaf {}", leaf.pitch, leaf_verdict(leaf.verdict))
+        }
+        Piece::Trial(i) => {
+            let trial = &evidence.trials[i];
+            let typed =
+                if trial.typed.is_empty() { with_part(&trial.with.to_string(), trial.element) } else { trial.typed.clone() };
+            format!("{typed} {}", trial_verdict(trial.verdict))
+        }
+        Piece::Form => format!("looks {}", evidence.observed.form.map_or("", form)),
+        Piece::Starts => format!("{} start seen", evidence.observed.starts.unwrap_or(1)),
+        Piece::Hand => format!("{} seen", evidence.observed.hand.map_or("hand", hand)),
+        Piece::Story => "the owner's story".to_owned(),
+    }
+}
+
+fn words(model: &Model, piece: Piece, suspect: &Suspect) -> String {
+    let shape = &suspect.shape;
+    let percent = |p: f64| show::value(&Value::Share(p), model.job.unit);
+    match piece {
+        Piece::Reading(at) => model.seen(at).map_or_else(|| "not compared".to_owned(), |s| reading(model, s, suspect)),
+        Piece::Leaf(i) => {
+            let leaf = &model.evidence.leaves[i];
+            let odds = leaf_odds(
+                shape.p(),
+                shape.included_deg,
+                leaf.pitch.length.to_mm(),
+                leaf.angle,
+                model.condition,
+            );
+            let off = leaf.pitch.length.to_mm() - shape.p();
+            let expected = format!("seats {}, rocks {}", percent(odds[0]), percent(odds[1]));
+            if off.abs() < 1e-6 {
+                format!("the leaf has this pitch; {expected}")
+            } else {
+                format!("{} a pitch off; {expected}", length(model, off.abs(), Fine::Gauge))
+            }
+        }
+        Piece::Trial(i) => {
+            let trial = &model.evidence.trials[i];
+            let odds = trial_odds(shape, suspect.starts, suspect.hand, &trial.with, trial.element, model.condition);
+            format!(
+                "on this thread it runs {}, is loose {}, starts and binds {}, refuses {}",
+                percent(odds[0]),
+                percent(odds[1]),
+                percent(odds[2]),
+                percent(odds[3])
+            )
+        }
+        Piece::Form => format!("{} is {}", shape.family.form().name(), made_form(shape.family)),
+        Piece::Starts => agrees(model.evidence.observed.starts == Some(suspect.starts)),
+        Piece::Hand => agrees(model.evidence.observed.hand == Some(suspect.hand)),
+        Piece::Story => {
+            let c = &model.claims;
+            let said = [
+                ("form", c.fits_family(shape.family)),
+                ("diameter", c.fits_diameter(shape.d())),
+                ("pitch", c.fits_pitch(shape.p())),
+                ("hand", c.fits_hand(suspect.hand)),
+            ];
+            let list = |fit| {
+                said.iter().filter(|(_, f)| *f == Some(fit)).map(|(w, _)| *w).collect::<Vec<_>>().join(", ")
+            };
+            match (list(true), list(false)) {
+                (right, wrong) if wrong.is_empty() => format!("right in {right}"),
+                (right, wrong) if right.is_empty() => format!("wrong in {wrong}"),
+                (right, wrong) => format!("right in {right}; wrong in {wrong}"),
+            }
+        }
+    }
+}
+
+fn agrees(yes: bool) -> String {
+    (if yes { "agrees" } else { "contradicts" }).to_owned()
+}
+
+fn reading(model: &Model, seen: &Seen, suspect: &Suspect) -> String {
+    let shape = &suspect.shape;
+    let against = |truth: f64, fine| {
+        let off = seen.v - truth;
+        if off.abs() < 0.5 * seen.u.min(0.002) {
+            format!("agrees with {}", length(model, truth, fine))
+        } else {
+            let side = if off > 0.0 { "over" } else { "under" };
+            format!("{} {side} {}", length(model, off.abs(), fine), length(model, truth, fine))
+        }
+    };
+    match seen.feature {
+        Feature::Pitch => against(shape.p(), Fine::Gauge),
+        Feature::Lead => against(shape.p() * f64::from(suspect.starts), Fine::Gauge),
+        Feature::IncludedAngle | Feature::FlankAngle => {
+            let share = if seen.feature == Feature::FlankAngle { 0.5 } else { 1.0 };
+            let degrees = |v: f64| show::value(&Value::Angle(Angle::deg(v), 1), model.job.unit);
+            let off = seen.v - share * shape.included_deg;
+            format!("{} off {}", degrees(off.abs()), degrees(share * shape.included_deg))
+        }
+        _ => {
+            let Some(p) = shape.predict(seen.part, seen.feature, seen.wire, model.condition) else {
+                return "not compared".to_owned();
+            };
+            let deficit = p.away * (seen.v - p.at);
+            let noise = seen.u.hypot(p.spread);
+            let distance = against(p.at, Fine::Shop);
+            let verdict = if p.tolerance == 0.0 {
+                let off = (seen.v - p.at).abs() / noise;
+                if off < 2.0 { "as it should be" } else { "not what the form gives" }
+            } else if deficit < -2.0 * noise {
+                if p.away < 0.0 { "more metal than was made: use does not add any" } else { "tighter than made: use does not add metal" }
+            } else if deficit <= p.tolerance + noise {
+                "as made"
+            } else if deficit <= p.tolerance + noise + 3.0 * p.wear {
+                "as made and worn"
+            } else {
+                "more than tolerance and wear usually take"
+            };
+            format!("{distance}: {verdict}")
+        }
+    }
+}
+
+pub(super) fn is_angle(feature: Feature) -> bool {
+    matches!(feature, Feature::FlankAngle | Feature::IncludedAngle)
+}
+
+pub(super) fn feature(part: Element, feature: Feature) -> &'static str {
+    match (part, feature) {
+        (Element::External, Feature::MajorDiameter) => "outside diameter",
+        (Element::Internal, Feature::MajorDiameter) => "root diameter of the nut",
+        (_, Feature::PitchDiameter) => "pitch diameter",
+        (Element::External, Feature::MinorDiameter) => "root diameter",
+        (Element::Internal, Feature::MinorDiameter) => "bore",
+        (_, Feature::Pitch) => "pitch",
+        (_, Feature::Lead) => "lead",
+        (_, Feature::FlankAngle) => "flank angle",
+        (_, Feature::IncludedAngle) => "included angle",
+        (_, Feature::CrestFlat) => "crest flat",
+        (_, Feature::RootFlat) => "root flat",
+        (_, Feature::ThreadThickness) => "thread thickness",
+        (_, Feature::ThreadDepth) => "thread depth",
+        (_, Feature::OverWires) => "over wires",
+    }
+}
+
+pub(super) fn hand(hand: Hand) -> &'static str {
+    match hand {
+        Hand::Right => "right-hand",
+        Hand::Left => "left-hand",
+    }
+}
+
+fn form(seen: SeenForm) -> &'static str {
+    match seen {
+        SeenForm::FlatTopped => "flat-topped",
+        SeenForm::Sharp => "sharp",
+        SeenForm::Rounded => "rounded",
+        SeenForm::Square => "square",
+        SeenForm::Sawtooth => "sawtooth",
+    }
+}
+
+fn made_form(family: Family) -> &'static str {
+    match family {
+        Family::MetricTrapezoidal | Family::Acme => "flat-topped",
+        Family::MetricIso | Family::Unified => "sharp, with small flats",
+        Family::Whitworth => "sharp to rounded",
+        Family::Square => "square",
+    }
+}
+
+fn leaf_verdict(verdict: LeafVerdict) -> &'static str {
+    match verdict {
+        LeafVerdict::Seats => "seats",
+        LeafVerdict::Rocks => "rocks",
+        LeafVerdict::Refuses => "refuses",
+    }
+}
+
+fn trial_verdict(verdict: TrialVerdict) -> &'static str {
+    match verdict {
+        TrialVerdict::Runs => "runs",
+        TrialVerdict::Loose => "is loose",
+        TrialVerdict::Starts => "starts and binds",
+        TrialVerdict::Refuses => "refuses",
+    }
+}
+
+fn with_part(thread: &str, element: Element) -> String {
+    format!("{thread} {}", if element == Element::Internal { "nut" } else { "screw" })
+}
+
+/// A pitch as its leaf would be stamped.
+pub(super) fn pitch(pitch: Pitch) -> String {
+    pitch.to_string()
+}
