@@ -250,3 +250,6 @@ impl Identity {
         self.candidates.iter().find(|c| is_same(&c.thread, &self.thread))
     }
 }
+
+#[cfg(test)]
+mod tests;
