@@ -29,7 +29,6 @@ use crate::job::Job;
 use crate::report::{Note, Outcome, Text, Value};
 use flankwise_thread::Thread;
 use model::Model;
-use scales::{MAKERS, WEAR};
 
 /// Hands.
 const MOST_HANDS: usize = 2;
@@ -136,7 +135,10 @@ pub fn work(evidence: &Evidence, job: &Job) -> Outcome<Identity> {
         let needs = |outcome: Outcome<Identity>| {
             outcome
                 .need("reading", "a diameter: outside of the screw at its unworn end, or bore of the nut")
-                .need("reading", "the pitch: count crests over as long a span as there is, or try thread leaves")
+                .need(
+                    "reading",
+                    "the pitch: count crests over as long a span as there is, or try thread leaves",
+                )
         };
         return match &job.chosen {
             Some(thread) => needs(Outcome::ready(unmeasured(evidence, thread)))
@@ -170,8 +172,10 @@ pub fn work(evidence: &Evidence, job: &Job) -> Outcome<Identity> {
         })
         .collect();
     let story = verdict::story(&model, &ranking, &first);
-    let told = story.as_ref().filter(|s| !s.stands).and_then(|s| s.thread.as_ref());
-    let rivals = rival::rivals(&model, &ranking, &first, told);
+    // What the story leaves open is taken from the thread found.
+    let told = story.as_ref().filter(|s| !s.stands).and_then(|s| s.thread.clone());
+    let told = told.map(|t| Thread { hand: model.claims.hand.unwrap_or(first.hand), ..t });
+    let rivals = rival::rivals(&model, &ranking, &first, told.as_ref());
     let next = next::next(&model, &ranking);
     let thread = job.chosen.clone().unwrap_or_else(|| first.thread());
     let identity = Identity {

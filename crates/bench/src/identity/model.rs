@@ -5,9 +5,10 @@
 //! single reading can rule a thread out; unit slips and miscounts are slips whose result is known.
 
 use super::density::{normal_pdf, worn_cdf};
-use super::hands_on::{leaf_index, leaf_odds, trial_index, trial_odds};
+use super::hands_on::{TrialOdds, leaf_index, leaf_odds, trial_index, trial_odds};
 use super::scales::{
-    COUNT_ONE_LESS, COUNT_ONE_MORE, EYE_SLIP, LEAD_ERROR, SLIP, SLIP_COARSE, SLIP_SUSPECT, UNIT_SLIP,
+    COUNT_ONE_LESS, COUNT_ONE_MORE, EYE_SLIP, LEAD_ERROR, QUICK_BLUR, QUICK_COUNT, QUICK_SPAN_MM, SLIP,
+    SLIP_COARSE, SLIP_SUSPECT, UNIT_SLIP,
 };
 use super::size::{Prediction, Shape, angle_spread};
 use super::story::{self, Claims};
@@ -28,10 +29,25 @@ pub(super) struct Seen {
     pub v: f64,
     pub u: f64,
     pub wire: Option<Length>,
-    /// What may really have been read: the value times a factor, with its chance.
-    readings: Vec<(f64, f64)>,
+    /// What may really have been read.
+    readings: Vec<Really>,
     /// Chance times density of a slip without rule.
     slip: f64,
+}
+
+/// One way in which a reading came about: the quantity read is the value times `factor`.
+#[derive(Clone, Copy, Debug)]
+struct Really {
+    factor: f64,
+    chance: f64,
+    /// Standard deviation besides the reading's own, as a share of the value.
+    blur: f64,
+}
+
+impl Really {
+    const fn sharp(factor: f64, chance: f64) -> Self {
+        Self { factor, chance, blur: 0.0 }
+    }
 }
 
 impl Seen {
@@ -51,15 +67,23 @@ impl Seen {
         let is_angle = matches!(weighed.value, Quantity::Angle(_));
         let mut readings = Vec::new();
         if !is_angle {
-            readings.extend([(25.4, UNIT_SLIP), (1.0 / 25.4, UNIT_SLIP)]);
+            readings.extend([25.4, 1.0 / 25.4].map(|factor| Really::sharp(factor, UNIT_SLIP)));
         }
-        if weighed.feature == Feature::Pitch
-            && let Some(n) = typed.and_then(|r| r.count).map(f64::from).filter(|n| *n >= 2.0)
-        {
-            readings.extend([(n / (n - 1.0), COUNT_ONE_MORE), (n / (n + 1.0), COUNT_ONE_LESS)]);
+        if weighed.feature == Feature::Pitch {
+            let count = typed.and_then(|r| r.count).map(f64::from).filter(|n| *n >= 2.0);
+            if let Some(n) = count {
+                readings.push(Really::sharp(n / (n - 1.0), COUNT_ONE_MORE));
+                readings.push(Really::sharp(n / (n + 1.0), COUNT_ONE_LESS));
+            }
+            let rule = typed.is_some_and(|r| matches!(r.instrument, Instrument::Rule | Instrument::Other));
+            let span = v * count.unwrap_or(1.0);
+            if rule && span < QUICK_SPAN_MM {
+                let blur = (QUICK_BLUR * v / 25.4).min(0.5);
+                readings.push(Really { factor: 1.0, chance: QUICK_COUNT, blur });
+            }
         }
-        let right = 1.0 - slip - readings.iter().map(|r| r.1).sum::<f64>();
-        readings.insert(0, (1.0, right));
+        let right = 1.0 - slip - readings.iter().map(|r| r.chance).sum::<f64>();
+        readings.insert(0, Really::sharp(1.0, right));
         // A slip lands anywhere from a third to three times the value, or at any angle.
         let broad = if is_angle { 1.0 / 90.0 } else { 1.0 / (2.0 * 3_f64.ln() * v) };
         let (part, feature, wire) = (weighed.part, weighed.feature, weighed.wire);
@@ -68,14 +92,14 @@ impl Seen {
 
     /// A reading not yet made, without slips.
     pub(super) fn planned(part: Element, feature: Feature, u: f64, wire: Option<Length>) -> Self {
-        Self { at: 0, part, feature, v: 1.0, u, wire, readings: vec![(1.0, 1.0)], slip: 0.0 }
+        Self { at: 0, part, feature, v: 1.0, u, wire, readings: vec![Really::sharp(1.0, 1.0)], slip: 0.0 }
     }
 
     /// Density where the quantity is `truth` but for noise of `spread` besides the reading's own.
     pub(super) fn even(&self, truth: f64, spread: f64) -> f64 {
         let mut density = self.slip;
-        for &(factor, chance) in &self.readings {
-            let sigma = (self.u * factor).hypot(spread);
+        for &Really { factor, chance, blur } in &self.readings {
+            let sigma = (self.u * factor).hypot(spread).hypot(blur * self.v);
             let off = self.v * factor - truth;
             if off.abs() < 9.0 * sigma {
                 density += chance * factor * normal_pdf(off, sigma);
@@ -86,17 +110,29 @@ impl Seen {
 
     /// Density where the quantity lies anywhere within `width`.
     pub(super) fn broad(&self, width: f64) -> f64 {
-        self.readings.first().map_or(1.0, |r| r.1) / width + self.slip
+        self.readings.first().map_or(1.0, |r| r.chance) / width + self.slip
     }
 
-    /// Density given that the maker's part lies in each of `pieces` pieces of the tolerance.
+    /// Density given that the maker's part lies in each of the pieces of the tolerance.
     fn pieces(&self, prediction: &Prediction, out: &mut [f64]) {
+        self.pieces_at(self.v, prediction, out);
+    }
+
+    fn pieces_at(&self, v: f64, prediction: &Prediction, out: &mut [f64]) {
         out.fill(self.slip);
-        for &(factor, chance) in &self.readings {
+        for &Really { factor, chance, .. } in &self.readings {
             let sigma = (self.u * factor).hypot(prediction.spread);
-            let deficit = prediction.away * (self.v * factor - prediction.at);
+            let deficit = prediction.away * (v * factor - prediction.at);
             let width = prediction.tolerance.max(0.02 * sigma);
             if deficit < -9.0 * sigma || deficit > width + 9.0 * sigma + 14.0 * prediction.wear {
+                continue;
+            }
+            // Noise wider than the tolerance sees no pieces in it.
+            if sigma > 0.7 * width && out.len() > 1 {
+                let whole = worn_cdf(deficit, sigma, prediction.wear)
+                    - worn_cdf(deficit - width, sigma, prediction.wear);
+                let density = chance * factor * whole.max(0.0) / width;
+                out.iter_mut().for_each(|piece| *piece += density);
                 continue;
             }
             let step = width / out.len() as f64;
@@ -109,16 +145,19 @@ impl Seen {
         }
     }
 
-    /// Density of reading `v` instead, for `weights` over the pieces of the tolerance.
-    pub(super) fn density_at(&self, v: f64, prediction: &Prediction, weights: &[f64; PIECES]) -> f64 {
-        let mut pieces = [0.0; PIECES];
-        Self { v, ..self.clone() }.pieces(prediction, &mut pieces);
-        pieces.iter().zip(weights).map(|(p, w)| p * w).sum()
-    }
-
-    /// Largest log density that any thread can give this reading.
-    fn ln_peak(&self) -> f64 {
-        (self.readings.iter().map(|(f, c)| c * f).sum::<f64>() * normal_pdf(0.0, self.u) + self.slip).ln()
+    /// Upper bound of the log density that any thread of pitch `p` can give this reading: within the maker's
+    /// tolerance no place is likelier than another, however fine the instrument.
+    fn ln_peak(&self, p: f64, alone: bool, condition: Condition) -> f64 {
+        // Half of the tolerance at an ordinary diameter is less than at any.
+        let least = [Family::MetricIso, Family::Acme]
+            .map(|f| Shape::new(f, 4.0 * p, p).predict(self.part, self.feature, self.wire, condition))
+            .into_iter()
+            .flatten()
+            .map(|prediction| 0.5 * prediction.tolerance)
+            .fold(f64::INFINITY, f64::min);
+        let share = if alone { 1.0 } else { 1.0 / PIECES as f64 };
+        let peak = normal_pdf(0.0, self.u).min(1.0 / (share * least).max(1e-9));
+        (self.readings.iter().map(|r| r.chance * r.factor).sum::<f64>() * peak + self.slip).ln()
     }
 }
 
@@ -142,7 +181,9 @@ impl Group {
     pub(super) fn pieces(&self, shape: &Shape, condition: Condition) -> [f64; PIECES] {
         let mut product = [1.0; PIECES];
         for seen in &self.seen {
-            let Some(prediction) = shape.predict(seen.part, seen.feature, seen.wire, condition) else { continue };
+            let Some(prediction) = shape.predict(seen.part, seen.feature, seen.wire, condition) else {
+                continue;
+            };
             let mut pieces = [0.0; PIECES];
             seen.pieces(&prediction, &mut pieces);
             for (all, one) in product.iter_mut().zip(pieces) {
@@ -159,8 +200,39 @@ impl Group {
         (self.pieces(shape, condition).iter().sum::<f64>() / PIECES as f64).ln()
     }
 
-    pub(super) fn ln_peak(&self) -> f64 {
-        self.seen.iter().map(Seen::ln_peak).sum()
+    /// The same where one prediction holds for all readings.
+    pub(super) fn ln_of(&self, prediction: &Prediction) -> f64 {
+        let mut product = [1.0; PIECES];
+        let pieces = if self.seen.len() == 1 { 1 } else { PIECES };
+        for seen in &self.seen {
+            let mut one = [0.0; PIECES];
+            seen.pieces(prediction, &mut one[..pieces]);
+            for (all, one) in product.iter_mut().zip(one) {
+                *all *= one;
+            }
+        }
+        (product[..pieces].iter().sum::<f64>() / pieces as f64).ln()
+    }
+
+    /// Whether a size that falls by up to `away` from `at` could give any of the readings other than by a slip.
+    pub(super) fn near(&self, at: f64, away: f64) -> bool {
+        self.seen.iter().any(|seen| {
+            seen.readings.iter().any(|r| {
+                let (v, noise) = (seen.v * r.factor, 9.0 * seen.u * r.factor);
+                v < at + noise && v > at - away - noise
+            })
+        })
+    }
+
+    /// Log-likelihood if all readings were slips.
+    pub(super) fn ln_slips(&self) -> f64 {
+        self.seen.iter().map(|seen| seen.slip.ln()).sum()
+    }
+
+    /// Upper bound of the log-likelihood under any thread of pitch `p`. The pieces average to the whole tolerance,
+    /// so one of the readings counts as alone.
+    pub(super) fn ln_peak(&self, p: f64, condition: Condition) -> f64 {
+        self.seen.iter().enumerate().map(|(i, s)| s.ln_peak(p, i == 0, condition)).sum()
     }
 }
 
@@ -205,6 +277,11 @@ pub(super) struct Model<'a> {
     pub pitches: Vec<Seen>,
     pub leads: Vec<Seen>,
     pub angles: Vec<Seen>,
+    /// Indices of the leaves and trials that count: one that is entered twice says nothing new.
+    pub leaves: Vec<usize>,
+    pub trials: Vec<usize>,
+    /// Shapes of all parts tried.
+    tried: Vec<Shape>,
     pub claims: Claims,
 }
 
@@ -212,7 +289,12 @@ impl<'a> Model<'a> {
     pub(super) fn new(evidence: &'a Evidence, job: &'a Job) -> Self {
         let (mut outside, mut sizes) = (None::<Group>, Vec::<Group>::new());
         let (mut pitches, mut leads, mut angles) = (Vec::new(), Vec::new(), Vec::new());
-        for at in 0..evidence.readings.len() {
+        // A reading entered twice says nothing new: its errors are the same ones.
+        let same = |a: &Weighed, b: &Weighed| {
+            (a.part, a.feature, a.value, a.u, a.place, a.wire)
+                == (b.part, b.feature, b.value, b.u, b.place, b.wire)
+        };
+        for at in first_of_each(&evidence.readings, same) {
             let seen = Seen::new(evidence, job, at);
             if !(seen.v.is_finite() && seen.u.is_finite() && seen.v > 0.0) {
                 continue;
@@ -233,11 +315,35 @@ impl<'a> Model<'a> {
             }
         }
         // The product over a group's readings does not depend on their order; nor shall its rounding.
+        let order = |a: &Seen, b: &Seen| a.v.total_cmp(&b.v).then(a.u.total_cmp(&b.u));
         for group in outside.iter_mut().chain(&mut sizes) {
-            group.seen.sort_by(|a, b| a.v.total_cmp(&b.v).then(a.u.total_cmp(&b.u)));
+            group.seen.sort_by(order);
+        }
+        sizes.sort_by_key(|g| (g.seen[0].part == Element::Internal, g.seen[0].feature as u8));
+        for even in [&mut pitches, &mut leads, &mut angles] {
+            even.sort_by(order);
         }
         let claims = evidence.story.as_deref().map(story::read).unwrap_or_default();
-        Self { evidence, job, condition: evidence.condition, outside, sizes, pitches, leads, angles, claims }
+        Self {
+            evidence,
+            job,
+            condition: evidence.condition,
+            outside,
+            sizes,
+            pitches,
+            leads,
+            angles,
+            leaves: first_of_each(&evidence.leaves, |a, b| a == b),
+            trials: first_of_each(&evidence.trials, |a, b| {
+                (&a.with, a.element, a.verdict) == (&b.with, b.element, b.verdict)
+            }),
+            tried: evidence
+                .trials
+                .iter()
+                .map(|t| Shape::new(t.with.family, t.with.nominal.to_mm(), t.with.pitch.length.to_mm()))
+                .collect(),
+            claims,
+        }
     }
 
     /// Pitch readings.
@@ -269,15 +375,19 @@ impl<'a> Model<'a> {
 
     /// All leaves.
     pub(super) fn leaves_ln(&self, p: f64, included_deg: f64) -> f64 {
-        (0..self.evidence.leaves.len()).map(|i| self.leaf_ln(i, p, included_deg)).sum()
+        self.leaves.iter().map(|i| self.leaf_ln(*i, p, included_deg)).sum()
     }
 
     /// One part tried.
     pub(super) fn trial_ln(&self, i: usize, suspect: &Suspect) -> f64 {
         let trial = &self.evidence.trials[i];
-        let odds =
-            trial_odds(&suspect.shape, suspect.starts, suspect.hand, &trial.with, trial.element, self.condition);
-        odds[trial_index(trial.verdict)].ln()
+        self.trial_odds(i, suspect)[trial_index(trial.verdict)].ln()
+    }
+
+    /// What a part tried does on this thread.
+    pub(super) fn trial_odds(&self, i: usize, suspect: &Suspect) -> TrialOdds {
+        let trial = &self.evidence.trials[i];
+        trial_odds(suspect, &self.tried[i], &trial.with, trial.element, self.condition)
     }
 
     /// All sizes besides the outside diameter.
@@ -312,7 +422,9 @@ impl<'a> Model<'a> {
                         let lead = shape.p() * f64::from(suspect.starts);
                         seen.even(lead, LEAD_ERROR * lead).ln()
                     }
-                    Feature::FlankAngle | Feature::IncludedAngle => self.one_angle_ln(seen, shape.included_deg),
+                    Feature::FlankAngle | Feature::IncludedAngle => {
+                        self.one_angle_ln(seen, shape.included_deg)
+                    }
                     _ => seen_ln(seen, shape, self.condition),
                 },
             },
@@ -339,8 +451,8 @@ impl<'a> Model<'a> {
         let observed = &self.evidence.observed;
         (0..self.evidence.readings.len())
             .map(Piece::Reading)
-            .chain((0..self.evidence.leaves.len()).map(Piece::Leaf))
-            .chain((0..self.evidence.trials.len()).map(Piece::Trial))
+            .chain(self.leaves.iter().copied().map(Piece::Leaf))
+            .chain(self.trials.iter().copied().map(Piece::Trial))
             .chain(observed.form.map(|_| Piece::Form))
             .chain(observed.starts.map(|_| Piece::Starts))
             .chain(observed.hand.map(|_| Piece::Hand))
@@ -368,7 +480,9 @@ impl<'a> Model<'a> {
             Feature::IncludedAngle => even(shape.included_deg, angle_spread(self.condition)),
             Feature::FlankAngle => even(0.5 * shape.included_deg, 0.5 * angle_spread(self.condition)),
             _ => {
-                let Some(p) = shape.predict(seen.part, seen.feature, seen.wire, self.condition) else { return 0.0 };
+                let Some(p) = shape.predict(seen.part, seen.feature, seen.wire, self.condition) else {
+                    return 0.0;
+                };
                 let noise = seen.u.hypot(p.spread);
                 let deficit = p.away * (seen.v - p.at);
                 if deficit < 0.0 {
@@ -386,4 +500,9 @@ impl<'a> Model<'a> {
 /// Log chance that an eye says so, where `others` other answers share its errors.
 fn eye(right: bool, others: f64) -> f64 {
     if right { (1.0 - EYE_SLIP).ln() } else { (EYE_SLIP / others).ln() }
+}
+
+/// Indices of the items that equal none before them.
+fn first_of_each<T>(items: &[T], same: impl Fn(&T, &T) -> bool) -> Vec<usize> {
+    (0..items.len()).filter(|&i| !items[..i].iter().any(|earlier| same(earlier, &items[i]))).collect()
 }

@@ -18,9 +18,9 @@ use crate::report::Fine;
 use flankwise_thread::{Element, Hand, Length, Pitch, Unit};
 
 /// Leading candidates that the measurements are judged by.
-const LEADERS: usize = 14;
+const LEADERS: usize = 10;
 /// Points of each candidate's prediction.
-const POINTS: usize = 24;
+const POINTS: usize = 16;
 /// Measurements below so many bits are not offered.
 const LEAST_BITS: f64 = 0.01;
 /// Measurements offered.
@@ -51,47 +51,21 @@ enum Kind {
     Form,
 }
 
-/// What one candidate predicts for a measurement with a scale.
-enum Scale {
-    Normal { mean: f64, sigma: f64 },
-    Size { seen: Box<Seen>, prediction: Prediction, weights: [f64; PIECES] },
+/// What one candidate predicts for a measurement with a scale, as a normal distribution of the reading: maker's
+/// part, wear and noise together. Its one-sidedness is left out, which understates the information a little.
+#[derive(Clone, Copy)]
+struct Scale {
+    mean: f64,
+    sigma: f64,
 }
 
 impl Scale {
     fn density(&self, y: f64) -> f64 {
-        match self {
-            Self::Normal { mean, sigma } => normal_pdf(y - mean, *sigma),
-            Self::Size { seen, prediction, weights } => seen.density_at(y, prediction, weights),
-        }
+        normal_pdf(y - self.mean, self.sigma)
     }
     fn points(&self) -> impl Iterator<Item = f64> {
-        let (low, high) = match self {
-            Self::Normal { mean, sigma } => (mean - 4.0 * sigma, mean + 4.0 * sigma),
-            Self::Size { seen, prediction: p, .. } => {
-                let noise = 4.0 * seen.u.hypot(p.spread);
-                let far = p.at + p.away * (p.tolerance + 5.0 * p.wear + noise);
-                let near = p.at - p.away * noise;
-                (near.min(far), near.max(far))
-            }
-        };
-        (0..POINTS).map(move |i| low + (high - low) * (i as f64 + 0.5) / POINTS as f64)
-    }
-    fn mean(&self) -> f64 {
-        match self {
-            Self::Normal { mean, .. } => *mean,
-            Self::Size { prediction, weights, .. } => {
-                let share: f64 =
-                    weights.iter().enumerate().map(|(k, w)| w * (k as f64 + 0.5) / PIECES as f64).sum::<f64>()
-                        / weights.iter().sum::<f64>();
-                prediction.at + prediction.away * (share * prediction.tolerance + prediction.wear)
-            }
-        }
-    }
-    fn deviation(&self) -> f64 {
-        match self {
-            Self::Normal { sigma, .. } => *sigma,
-            Self::Size { seen, prediction, .. } => prediction.deviation(seen.u),
-        }
+        let Self { mean, sigma } = *self;
+        (0..POINTS).map(move |i| mean + 4.0 * sigma * (2.0 * (i as f64 + 0.5) / POINTS as f64 - 1.0))
     }
 }
 
@@ -165,8 +139,10 @@ fn plans(model: &Model, leaders: &[Leader]) -> Vec<Plan> {
     let count = (span / pitch).round().clamp(2.0, 200.0);
     let best_u = model.pitches.iter().map(|s| s.u).fold(f64::INFINITY, f64::min);
     if u_span / count < 0.7 * best_u {
-        let measure =
-            format!("count {count:.0} pitches ({}) with the {with}", length(model, count * pitch, Fine::Coarse));
+        let measure = format!(
+            "count {count:.0} pitches ({}) with the {with}",
+            length(model, count * pitch, Fine::Coarse)
+        );
         add(measure, 2.0, Kind::Pitch(u_span / count));
     }
     let fresh = leaves(model, leaders);
@@ -179,14 +155,23 @@ fn plans(model: &Model, leaders: &[Leader]) -> Vec<Plan> {
     if screw {
         let major = |u| Seen::planned(Element::External, Feature::MajorDiameter, u, None);
         if has(Instrument::Micrometer) {
-            add("outside diameter at the unworn end with the micrometer".into(), 1.0, Kind::Size(major(0.005), unworn));
+            add(
+                "outside diameter at the unworn end with the micrometer".into(),
+                1.0,
+                Kind::Size(major(0.005), unworn),
+            );
         } else if has(Instrument::Calliper) {
-            add("outside diameter at the unworn end with the calliper".into(), 1.0, Kind::Size(major(0.02), unworn));
+            add(
+                "outside diameter at the unworn end with the calliper".into(),
+                1.0,
+                Kind::Size(major(0.02), unworn),
+            );
         }
         if let Some(wire) = wire(job, leaders)
             && has(Instrument::Micrometer)
         {
-            let measure = format!("over {} wires at the unworn end", length(model, wire.to_mm(), Fine::Gauge));
+            let measure =
+                format!("over {} wires at the unworn end", length(model, wire.to_mm(), Fine::Gauge));
             let seen = Seen::planned(Element::External, Feature::OverWires, 0.01, Some(wire));
             add(measure, 5.0, Kind::Size(seen, unworn));
         }
@@ -209,9 +194,8 @@ fn plans(model: &Model, leaders: &[Leader]) -> Vec<Plan> {
 
 /// Leaves not tried yet, for the best candidate's pitch and that of the strongest rival in pitch.
 fn leaves(model: &Model, leaders: &[Leader]) -> Vec<Pitch> {
-    let tried = |p: Pitch| {
-        model.evidence.leaves.iter().any(|l| (l.pitch.length - p.length).abs().to_mm() < 1e-6)
-    };
+    let tried =
+        |p: Pitch| model.evidence.leaves.iter().any(|l| (l.pitch.length - p.length).abs().to_mm() < 1e-6);
     // What leaf sets usually have: 0.25 to 7 mm, 4 to 62 per inch.
     let made = |p: Pitch| match p.written {
         Unit::Mm => (0.25..=7.0).contains(&p.length.to_mm()),
@@ -219,7 +203,8 @@ fn leaves(model: &Model, leaders: &[Leader]) -> Vec<Pitch> {
     };
     let mut pitches: Vec<Pitch> = Vec::new();
     for leader in leaders {
-        if pitches.len() < 2 && !pitches.iter().any(|p| (p.length - leader.pitch.length).abs().to_mm() < 1e-6) {
+        if pitches.len() < 2 && !pitches.iter().any(|p| (p.length - leader.pitch.length).abs().to_mm() < 1e-6)
+        {
             pitches.push(leader.pitch);
         }
     }
@@ -250,14 +235,14 @@ fn judge(model: &Model, leaders: &[Leader], kind: &Kind) -> (f64, String) {
                 .iter()
                 .map(|l| {
                     let mean = l.suspect.shape.p();
-                    Scale::Normal { mean, sigma: u.hypot(LEAD_ERROR * mean) }
+                    Scale { mean, sigma: u.hypot(LEAD_ERROR * mean) }
                 })
                 .collect(),
         ),
         Kind::Angle(u) => Some(
             leaders
                 .iter()
-                .map(|l| Scale::Normal {
+                .map(|l| Scale {
                     mean: l.suspect.shape.included_deg,
                     sigma: u.hypot(angle_spread(model.condition)),
                 })
@@ -296,9 +281,19 @@ fn size_scale(model: &Model, seen: &Seen, condition: Condition, leader: &Leader)
         .chain(&model.sizes)
         .find(|g| (g.seen[0].part, g.seen[0].feature) == (seen.part, seen.feature));
     let mut weights = group.map_or([1.0; PIECES], |g| g.pieces(shape, model.condition));
+    if !(weights.iter().sum::<f64>() > 0.0) {
+        weights = [1.0; PIECES];
+    }
     let total: f64 = weights.iter().sum();
-    weights = if total > 0.0 { weights.map(|w| w / total) } else { [1.0 / PIECES as f64; PIECES] };
-    Some(Scale::Size { seen: Box::new(seen.clone()), prediction, weights })
+    let place = |k: usize| (k as f64 + 0.5) / PIECES as f64;
+    let average = |of: &dyn Fn(usize) -> f64| (0..PIECES).map(|k| weights[k] * of(k)).sum::<f64>() / total;
+    let made = average(&place);
+    let scatter = (average(&|k| (place(k) - made).powi(2)) + 1.0 / (12.0 * (PIECES * PIECES) as f64)).sqrt();
+    let Prediction { at, tolerance, wear, spread, away } = prediction;
+    Some(Scale {
+        mean: at + away * (made * tolerance + wear),
+        sigma: (scatter * tolerance).hypot(wear).hypot(spread).hypot(seen.u),
+    })
 }
 
 /// Mutual information in bits, the integral over readings taken on each candidate's own points.
@@ -341,9 +336,9 @@ fn odds(model: &Model, kind: &Kind, suspect: &Suspect) -> Vec<f64> {
             Hand::Right => vec![1.0 - EYE_SLIP, EYE_SLIP],
             Hand::Left => vec![EYE_SLIP, 1.0 - EYE_SLIP],
         },
-        Kind::Starts => (1..=4)
-            .map(|n| if n == suspect.starts { 1.0 - EYE_SLIP } else { EYE_SLIP / 3.0 })
-            .collect(),
+        Kind::Starts => {
+            (1..=4).map(|n| if n == suspect.starts { 1.0 - EYE_SLIP } else { EYE_SLIP / 3.0 }).collect()
+        }
         Kind::Form => {
             [SeenForm::FlatTopped, SeenForm::Sharp, SeenForm::Rounded, SeenForm::Square, SeenForm::Sawtooth]
                 .iter()
@@ -365,18 +360,16 @@ fn decides(model: &Model, leaders: &[Leader], kind: &Kind, scales: &[Scale]) -> 
         Kind::Pitch(_) => length(model, v, Fine::Gauge),
         _ => format!("about {}", length(model, v, Fine::Shop)),
     };
-    let apart = |k: usize| {
-        (scales[k].mean() - scales[0].mean()).abs() / scales[0].deviation().hypot(scales[k].deviation())
-    };
+    let apart = |k: usize| (scales[k].mean - scales[0].mean).abs() / scales[0].sigma.hypot(scales[k].sigma);
     let rival = (1..leaders.len())
         .find(|&k| apart(k) > 1.5)
         .or_else(|| (1..leaders.len()).max_by(|&a, &b| apart(a).total_cmp(&apart(b))))
         .unwrap_or(0);
     format!(
         "{} for {}, {} for {}",
-        says(scales[0].mean()),
+        says(scales[0].mean),
         leaders[0].thread,
-        says(scales[rival].mean()),
+        says(scales[rival].mean),
         leaders[rival].thread
     )
 }

@@ -6,7 +6,8 @@
 
 use super::density::ln_add;
 use super::model::{Group, Model, Seen};
-use super::{prior, size::Shape};
+use super::prior;
+use super::size::{self, Prediction};
 use crate::job::Feature;
 use flankwise_thread::{Family, Hand};
 
@@ -30,26 +31,23 @@ pub(super) fn ln_likelihood(model: &Model) -> f64 {
         .reduce(ln_add)
         .unwrap_or(0.0);
     let pitches = grid(PITCHES, 120, &near_pitches(model));
-    let ln_pitch: Vec<_> =
-        pitches.iter().map(|&(p, w)| w.ln() + model.pitch_ln(p) + model.leaves_ln(p, 45.0) + ln_starts(p)).collect();
+    let ln_pitch: Vec<_> = pitches
+        .iter()
+        .map(|&(p, w)| w.ln() + model.pitch_ln(p) + model.leaves_ln(p, 45.0) + ln_starts(p))
+        .collect();
     let best = ln_pitch.iter().copied().fold(f64::NEG_INFINITY, f64::max);
-    let diameters = model.outside.as_ref().map(|group| grid(DIAMETERS, 0, &near_diameters(group)));
+    // What is 20 below the best adds nothing to an integral.
+    let kept: Vec<(f64, f64)> = pitches
+        .iter()
+        .zip(&ln_pitch)
+        .map(|(&(p, _), &ln)| (p, ln))
+        .filter(|(_, ln)| *ln > best - 20.0)
+        .collect();
+    let outside = Outside::new(model, kept.first().map_or(1.0, |k| k.0), kept.last().map_or(1.0, |k| k.0));
     let mut sum = f64::NEG_INFINITY;
-    for (&(p, _), &ln) in pitches.iter().zip(&ln_pitch) {
-        // What is 20 below the best adds nothing to an integral.
-        if ln < best - 20.0 {
-            continue;
-        }
-        let ln_sizes: f64 = model.sizes.iter().map(|g| broad_ln(g, p, diameters.is_some())).sum();
-        let ln_outside = match (&model.outside, &diameters) {
-            (Some(group), Some(diameters)) => diameters
-                .iter()
-                .map(|&(d, w)| w.ln() + group.ln(&Shape::new(STAND_IN, d, p), model.condition))
-                .reduce(ln_add)
-                .unwrap_or(f64::NEG_INFINITY),
-            _ => 0.0,
-        };
-        sum = ln_add(sum, ln + ln_sizes + ln_outside);
+    for &(p, ln) in &kept {
+        let ln_sizes: f64 = model.sizes.iter().map(|g| broad_ln(g, p, model.outside.is_some())).sum();
+        sum = ln_add(sum, ln + ln_sizes + outside.ln(p));
     }
     let ln_angles: f64 = model
         .angles
@@ -57,8 +55,39 @@ pub(super) fn ln_likelihood(model: &Model) -> f64 {
         .map(|seen| seen.broad(if seen.feature == Feature::FlankAngle { 37.5 } else { 75.0 }).ln())
         .sum();
     // A part tried by hand may do anything on a thread unknown.
-    let ln_trials = model.evidence.trials.len() as f64 * 0.25_f64.ln();
+    let ln_trials = model.trials.len() as f64 * 0.25_f64.ln();
     sum + ln_angles + ln_trials + ln_hand + model.form_ln(None)
+}
+
+/// Likelihood of the outside diameter, integrated over all diameters. It follows the pitch slowly, through
+/// tolerance and wear, so it is worked out at a few pitches.
+struct Outside {
+    low: f64,
+    step: f64,
+    ln: Vec<f64>,
+}
+
+impl Outside {
+    fn new(model: &Model, low: f64, high: f64) -> Self {
+        const NODES: usize = 6;
+        let step = (high / low).ln() / (NODES - 1) as f64;
+        let Some(group) = &model.outside else { return Self { low, step, ln: vec![0.0; NODES] } };
+        let diameters = grid(DIAMETERS, 0, &near_diameters(group));
+        let at = |p: f64| {
+            let prediction = size::outside(false, 0.0, p, model.condition);
+            diameters
+                .iter()
+                .map(|&(d, w)| w.ln() + group.ln_of(&Prediction { at: d, ..prediction }))
+                .reduce(ln_add)
+                .unwrap_or(f64::NEG_INFINITY)
+        };
+        let nodes = if step < 1e-3 { 1 } else { NODES };
+        Self { low, step, ln: (0..nodes).map(|i| at(low * (step * i as f64).exp())).collect() }
+    }
+    fn ln(&self, p: f64) -> f64 {
+        let nearest = if self.step < 1e-3 { 0.0 } else { ((p / self.low).ln() / self.step).round() };
+        self.ln[(nearest.max(0.0) as usize).min(self.ln.len() - 1)]
+    }
 }
 
 /// A size that could lie anywhere within a range that the pitch sets.
@@ -97,7 +126,9 @@ fn grid((low, high): (f64, f64), coarse: usize, windows: &[(f64, f64)]) -> Vec<(
     let mut points: Vec<f64> =
         (0..coarse).map(|i| low * (high / low).powf((i as f64 + 0.5) / coarse as f64)).collect();
     for &(a, b) in windows {
-        points.extend((0..FINE).map(|i| a + (b - a) * i as f64 / (FINE - 1) as f64).filter(|x| *x > low && *x < high));
+        points.extend(
+            (0..FINE).map(|i| a + (b - a) * i as f64 / (FINE - 1) as f64).filter(|x| *x > low && *x < high),
+        );
     }
     points.sort_by(f64::total_cmp);
     points.dedup_by(|a, b| (*a - *b).abs() < 1e-12);

@@ -15,6 +15,9 @@ use flankwise_thread::{Family, Length, Pitch, Unit};
 use std::ops::Range;
 use std::sync::LazyLock;
 
+/// Coarsest pitch, as a share of the diameter.
+pub(super) const COARSEST: f64 = 0.55;
+
 /// Highest number of starts considered.
 pub(super) const MOST_STARTS: u32 = 4;
 
@@ -91,14 +94,14 @@ fn series_weight(series: &str) -> f64 {
 }
 
 const MM_PITCHES: [f64; 38] = [
-    0.2, 0.25, 0.3, 0.35, 0.4, 0.45, 0.5, 0.6, 0.7, 0.75, 0.8, 0.9, 1.0, 1.25, 1.5, 1.75, 2.0, 2.25, 2.5, 2.75, 3.0,
-    3.5, 4.0, 4.5, 5.0, 5.5, 6.0, 7.0, 8.0, 9.0, 10.0, 12.0, 14.0, 16.0, 18.0, 20.0, 22.0, 24.0,
+    0.2, 0.25, 0.3, 0.35, 0.4, 0.45, 0.5, 0.6, 0.7, 0.75, 0.8, 0.9, 1.0, 1.25, 1.5, 1.75, 2.0, 2.25, 2.5,
+    2.75, 3.0, 3.5, 4.0, 4.5, 5.0, 5.5, 6.0, 7.0, 8.0, 9.0, 10.0, 12.0, 14.0, 16.0, 18.0, 20.0, 22.0, 24.0,
 ];
 
 const TPI: [f64; 47] = [
-    1.0, 1.5, 1.75, 2.0, 2.25, 2.5, 2.75, 3.0, 3.25, 3.5, 4.0, 4.5, 5.0, 5.5, 6.0, 6.5, 7.0, 7.5, 8.0, 9.0, 10.0, 11.0, 11.5, 12.0, 13.0,
-    14.0, 15.0, 16.0, 18.0, 19.0, 20.0, 22.0, 24.0, 25.0, 26.0, 27.0, 28.0, 30.0, 32.0, 36.0, 40.0, 44.0, 48.0, 56.0,
-    60.0, 64.0, 72.0,
+    1.0, 1.5, 1.75, 2.0, 2.25, 2.5, 2.75, 3.0, 3.25, 3.5, 4.0, 4.5, 5.0, 5.5, 6.0, 6.5, 7.0, 7.5, 8.0, 9.0,
+    10.0, 11.0, 11.5, 12.0, 13.0, 14.0, 15.0, 16.0, 18.0, 19.0, 20.0, 22.0, 24.0, 25.0, 26.0, 27.0, 28.0,
+    30.0, 32.0, 36.0, 40.0, 44.0, 48.0, 56.0, 60.0, 64.0, 72.0,
 ];
 
 fn diameters() -> Vec<Diameter> {
@@ -123,7 +126,7 @@ fn diameters() -> Vec<Diameter> {
             n if n <= 32 => 0.2,
             _ => continue,
         };
-        add(f64::from(thirtyseconds) * 25.4 / 32.0, Unit::Inch, weight, false);
+        add(Length::inch(f64::from(thirtyseconds) / 32.0).to_mm(), Unit::Inch, weight, false);
     }
     for number in 0..=14_u32 {
         let weight = if number <= 6 || number % 2 == 0 { 0.8 } else { 0.2 };
@@ -146,7 +149,16 @@ fn pitches() -> Vec<Step> {
         .iter()
         .map(|&mm| {
             let plain = mm >= 1.0 && (2.0 * mm).fract() == 0.0;
-            step(Pitch::mm(mm), if plain { 1.0 } else if mm < 1.0 { 0.7 } else { 0.5 })
+            step(
+                Pitch::mm(mm),
+                if plain {
+                    1.0
+                } else if mm < 1.0 {
+                    0.7
+                } else {
+                    0.5
+                },
+            )
         })
         .chain(TPI.iter().map(|&n| {
             let weight = match n {
@@ -187,12 +199,12 @@ fn off_series_weight(family: Family, d: &Diameter, step: &Step) -> f64 {
     let (low, high, usual) = if is_v(family) {
         (0.012, 0.35, 0.24 * d.mm.powf(-0.22))
     } else {
-        (0.03, 0.55, 0.40 * d.mm.powf(-0.24))
+        (0.03, COARSEST, 0.40 * d.mm.powf(-0.24))
     };
     if !belongs || ratio < low || ratio > high || (d.number && !is_v(family)) {
         return 0.0;
     }
-    let mixed = if metric_d == metric_p { 1.0 } else { 0.10 };
+    let mixed = if metric_d == metric_p { 1.0 } else { 0.05 };
     // Fine threads stray further from the usual pitch than coarse ones.
     let off = (ratio / usual).ln() / if ratio < usual { 0.8 } else { 0.45 };
     d.weight * step.weight * mixed * (-0.5 * off * off).exp()
@@ -292,8 +304,8 @@ impl Pool {
 
 #[cfg(test)]
 mod tests {
-    use super::*;
     use super::super::MOST_HANDS;
+    use super::*;
 
     #[test]
     fn priors_of_each_family_sum_to_one() {

@@ -7,15 +7,16 @@
 
 use super::density::ln_add;
 use super::model::{Model, Suspect};
-use super::pool::{MOST_STARTS, Row, pool};
-use super::size::Shape;
+use super::pool::{COARSEST, MOST_STARTS, Row, is_v, pool};
+use super::size::{Prediction, Shape, outside};
 use super::{MOST_HANDS, other, prior, story};
 use flankwise_thread::{Family, Hand, Thread};
 
-/// Share of the probability that may rest, at most, with rows not worked out in full.
-const LEFT_OUT: f64 = 1e-6;
+/// Share of the probability that may rest, at most, with rows not worked out in full. A bound that assumes the best
+/// of every reading for each of them: the real share is far smaller.
+const LEFT_OUT: f64 = 1e-4;
 /// Threads below this share of the best are not listed.
-const FAINT: f64 = 1e-7;
+const FAINT: f64 = 1e-9;
 
 /// A thread of the pool with its share.
 #[derive(Clone, Copy, Debug)]
@@ -87,11 +88,8 @@ fn tables(model: &Model) -> Tables {
     });
     let pitch =
         pool.pitches.iter().map(|s| model.pitch_ln(s.mm) + claim(model.claims.fits_pitch(s.mm))).collect();
-    let leads: Vec<[f64; MOST_STARTS as usize]> = pool
-        .pitches
-        .iter()
-        .map(|s| std::array::from_fn(|n| model.lead_ln(s.mm * (n + 1) as f64)))
-        .collect();
+    let leads: Vec<[f64; MOST_STARTS as usize]> =
+        pool.pitches.iter().map(|s| std::array::from_fn(|n| model.lead_ln(s.mm * (n + 1) as f64))).collect();
     let both = pool
         .pitches
         .iter()
@@ -114,9 +112,20 @@ fn first_round(model: &Model, tables: &Tables) -> Vec<f64> {
     let pool = pool();
     let mut scores = vec![0.0; pool.len()];
     // The outside diameter depends on the form only through V or feed tolerances.
-    let mut outside = vec![[f64::NAN; 2]; pool.pitches.len()];
+    let predictions: Vec<[Prediction; 2]> =
+        pool.pitches.iter().map(|s| [false, true].map(|v| outside(v, 0.0, s.mm, model.condition))).collect();
+    // Far from every reading all pitches score alike, and the look at each can be saved.
+    let reach = |p: &Prediction| p.tolerance + 14.0 * p.wear;
+    let reaches: Vec<f64> = predictions.iter().map(|[a, b]| reach(a).max(reach(b))).collect();
+    let mut by_pitch = vec![[f64::NAN; 2]; pool.pitches.len()];
     for (d, rows) in pool.rows.iter().enumerate() {
-        outside.fill([f64::NAN; 2]);
+        let mm = pool.diameters[d].mm;
+        let coarsest = pool.pitches.partition_point(|s| s.mm <= COARSEST * mm);
+        // Pitches ascend, and with them tolerance and wear.
+        let reach = coarsest.checked_sub(1).map_or(0.0, |p| reaches[p]);
+        let group = model.outside.as_ref();
+        let far = group.filter(|g| !g.near(mm, reach)).map(super::model::Group::ln_slips);
+        by_pitch.fill([far.unwrap_or(f64::NAN); 2]);
         for i in rows.clone() {
             let (f, p) = (usize::from(pool.family[i]), usize::from(pool.pitch[i]));
             let mut score = f64::from(pool.ln_prior[i])
@@ -124,12 +133,11 @@ fn first_round(model: &Model, tables: &Tables) -> Vec<f64> {
                 + tables.pitch[p]
                 + tables.both[p][f]
                 + tables.diameter[d];
-            if let Some(group) = &model.outside {
-                let family = Family::ALL[f];
-                let cell = &mut outside[p][usize::from(super::pool::is_v(family))];
+            if let Some(group) = group {
+                let v = usize::from(is_v(Family::ALL[f]));
+                let cell = &mut by_pitch[p][v];
                 if cell.is_nan() {
-                    let shape = Shape::new(family, pool.diameters[d].mm, pool.pitches[p].mm);
-                    *cell = group.ln(&shape, model.condition);
+                    *cell = group.ln_of(&Prediction { at: mm, ..predictions[p][v] });
                 }
                 score += *cell;
             }
@@ -146,70 +154,112 @@ pub(super) fn rank(model: &Model) -> Ranking {
     let scores = first_round(model, &tables);
     let top = scores.iter().copied().fold(f64::NEG_INFINITY, f64::max);
     let ln_other = (prior::OTHER / (1.0 - prior::OTHER)).ln() + other::ln_likelihood(model);
-    let ln_peak: f64 = model.sizes.iter().map(super::model::Group::ln_peak).sum();
+    let peaks: Vec<f64> = pool
+        .pitches
+        .iter()
+        .map(|s| model.sizes.iter().map(|g| g.ln_peak(s.mm, model.condition)).sum())
+        .collect();
 
-    let mut threads: Vec<(usize, u32, Hand, f64)> = Vec::new();
+    let mut rows: Vec<Scored> = Vec::new();
     let mut ln_total = ln_other;
     let (mut above, mut cut) = (f64::INFINITY, 25.0);
     let left_out = loop {
-        let (upper, lower) = (above, top - cut);
-        for (i, score) in scores.iter().enumerate().filter(|(_, s)| **s < upper && **s >= lower) {
-            ln_total = ln_add(ln_total, second_round(model, &tables, i, *score, &mut threads));
+        let lower = top - cut;
+        let from = rows.len();
+        let chosen = scores.iter().enumerate().filter(|(_, s)| **s < above && **s >= lower);
+        rows.extend(chosen.map(|(i, score)| second_round(model, &tables, i, *score)));
+        let best = rows[from..].iter().map(|r| r.ln).fold(f64::NEG_INFINITY, f64::max);
+        let sum: f64 = rows[from..].iter().map(|r| (r.ln - best).exp()).sum();
+        if sum > 0.0 {
+            ln_total = ln_add(ln_total, best + sum.ln());
         }
-        let rest: f64 = scores.iter().filter(|s| **s < lower).map(|s| (s - top).exp()).sum();
-        let bound = if rest == 0.0 { 0.0 } else { (rest.ln() + top + ln_peak - ln_total).exp() };
+        let bound: f64 = scores
+            .iter()
+            .zip(&pool.pitch)
+            .filter(|(s, _)| **s < lower)
+            .map(|(s, p)| (s + peaks[usize::from(*p)] - ln_total).exp())
+            .sum();
         if bound < LEFT_OUT || cut > 300.0 {
             break bound;
         }
-        (above, cut) = (lower, cut + 15.0);
+        (above, cut) = (lower, cut + 8.0);
     };
 
-    let best = threads.iter().map(|t| t.3).fold(f64::NEG_INFINITY, f64::max);
-    let mut ranked: Vec<_> = threads
-        .into_iter()
-        .filter(|t| t.3 >= best + FAINT.ln())
-        .map(|(i, starts, hand, ln)| Ranked { row: pool.row(i), starts, hand, probability: (ln - ln_total).exp() })
+    let best = rows.iter().map(|r| r.ln).fold(f64::NEG_INFINITY, f64::max);
+    let mut ranked: Vec<_> = rows
+        .iter()
+        .filter(|r| r.ln >= best + FAINT.ln())
+        .flat_map(|r| spread(&tables, r, ln_total))
+        .filter(|r| r.probability.ln() >= best - ln_total + FAINT.ln())
         .collect();
     ranked.sort_by(|a, b| b.probability.total_cmp(&a.probability));
     Ranking {
         ranked,
         other: (ln_other - ln_total).exp(),
-        considered: pool.len() * MOST_STARTS as usize * MOST_HANDS,
+        considered: pool.len() * COMBINATIONS,
         left_out: left_out.min(1.0),
     }
 }
 
-/// Second round for one row: the rest of the evidence, then starts and hands one by one. Returns the log of the
-/// row's sum.
-fn second_round(
-    model: &Model,
-    tables: &Tables,
-    i: usize,
-    score: f64,
-    threads: &mut Vec<(usize, u32, Hand, f64)>,
-) -> f64 {
+/// A row after the second round.
+struct Scored {
+    row: usize,
+    /// Log of its share, starts and hands summed.
+    ln: f64,
+    /// Log-likelihood of the trials for each combination of starts and hand; none without trials.
+    trials: Option<[f64; COMBINATIONS]>,
+}
+
+const COMBINATIONS: usize = MOST_STARTS as usize * MOST_HANDS;
+
+/// Log weight of each combination of starts and hand of a row, before trials; sums to one.
+fn combinations(tables: &Tables, f: usize, p: usize) -> [f64; COMBINATIONS] {
+    let ln: [f64; COMBINATIONS] = std::array::from_fn(|c| {
+        let (n, h) = (c / MOST_HANDS, c % MOST_HANDS);
+        tables.starts[f][n] + tables.leads[p][n] + tables.hand[f][h]
+    });
+    let sum = ln.iter().copied().reduce(ln_add).unwrap_or(0.0);
+    ln.map(|l| l - sum)
+}
+
+/// Second round for one row: the rest of the evidence.
+fn second_round(model: &Model, tables: &Tables, i: usize, score: f64) -> Scored {
+    if model.trials.is_empty() && model.sizes.is_empty() {
+        return Scored { row: i, ln: score, trials: None };
+    }
     let pool = pool();
     let (f, p) = (usize::from(pool.family[i]), usize::from(pool.pitch[i]));
-    let row = pool.row(i);
-    let trials = model.evidence.trials.len();
-    let shape = (trials > 0 || !model.sizes.is_empty())
-        .then(|| Shape::new(row.family, row.nominal.to_mm(), row.pitch.length.to_mm()));
-    let ln_sizes = shape.map_or(0.0, |shape| model.sizes_ln(&shape));
-    // The first round summed starts and hand out; take that sum away and put the parts in its place.
-    let by_starts: [f64; MOST_STARTS as usize] = std::array::from_fn(|n| tables.starts[f][n] + tables.leads[p][n]);
-    let sum = by_starts.iter().copied().reduce(ln_add).unwrap_or(0.0)
-        + tables.hand[f].iter().copied().reduce(ln_add).unwrap_or(0.0);
-    let mut ln_row = f64::NEG_INFINITY;
-    for (n, ln_starts) in by_starts.iter().enumerate() {
-        for (hand, ln_hand) in HANDS.into_iter().zip(tables.hand[f]) {
-            let starts = n as u32 + 1;
-            let ln_trials: f64 = shape.map_or(0.0, |shape| {
-                (0..trials).map(|t| model.trial_ln(t, &Suspect { shape, starts, hand })).sum()
-            });
-            let ln = score - sum + ln_starts + ln_hand + ln_sizes + ln_trials;
-            threads.push((i, starts, hand, ln));
-            ln_row = ln_add(ln_row, ln);
-        }
+    let shape =
+        Shape::new(Family::ALL[f], pool.diameters[usize::from(pool.diameter[i])].mm, pool.pitches[p].mm);
+    let score = score + model.sizes_ln(&shape);
+    if model.trials.is_empty() {
+        return Scored { row: i, ln: score, trials: None };
     }
-    ln_row
+    let trials: [f64; COMBINATIONS] = std::array::from_fn(|c| {
+        let suspect = Suspect { shape, starts: (c / MOST_HANDS) as u32 + 1, hand: HANDS[c % MOST_HANDS] };
+        model.trials.iter().map(|t| model.trial_ln(*t, &suspect)).sum()
+    });
+    let by = combinations(tables, f, p);
+    let ln = by.iter().zip(&trials).map(|(a, b)| a + b).reduce(ln_add).unwrap_or(0.0);
+    Scored { row: i, ln: score + ln, trials: Some(trials) }
+}
+
+/// A row's threads: each number of starts and hand.
+fn spread(tables: &Tables, scored: &Scored, ln_total: f64) -> impl Iterator<Item = Ranked> {
+    let pool = pool();
+    let row = pool.row(scored.row);
+    let (f, p) = (usize::from(pool.family[scored.row]), usize::from(pool.pitch[scored.row]));
+    let mut by = combinations(tables, f, p);
+    if let Some(trials) = scored.trials {
+        by = std::array::from_fn(|c| by[c] + trials[c]);
+        let sum = by.iter().copied().reduce(ln_add).unwrap_or(0.0);
+        by = by.map(|l| l - sum);
+    }
+    let share = scored.ln - ln_total;
+    by.into_iter().enumerate().map(move |(c, ln)| Ranked {
+        row,
+        starts: (c / MOST_HANDS) as u32 + 1,
+        hand: HANDS[c % MOST_HANDS],
+        probability: (share + ln).exp(),
+    })
 }

@@ -25,7 +25,6 @@ pub(super) fn rivals(model: &Model, ranking: &Ranking, first: &Ranked, told: Opt
     let mut seen: Vec<Thread> = vec![own.clone()];
     let mut rivals = Vec::new();
     for (thread, probability) in told.into_iter().chain(ranked) {
-        // The same size by another hand or number of starts is settled by looking, and one of each is enough.
         if seen.iter().any(|s| alike(s, &thread)) || rivals.len() == MOST {
             continue;
         }
@@ -55,20 +54,20 @@ fn consequence(model: &Model, actual: &Suspect, own: &Thread, rival: &Thread) ->
     let mut said = Vec::new();
     let (lead, other) = (own.lead().to_mm(), rival.lead().to_mm());
     let a_turn = (other - lead).abs();
-    if a_turn > 0.3 * lead.min(other) {
+    let play = make.play.map_or(USUAL_PLAY, |p| p.to_mm()).max(1e-3);
+    if a_turn > 3.0 * play.max(0.03 * lead) {
         said.push(format!(
-            "the lead is {} against {}: the {part} does not go on",
+            "has a lead of {} against {} and does not go on",
             length(model, other, Fine::Shop),
             length(model, lead, Fine::Shop)
         ));
     } else if a_turn > 1e-6 {
-        let play = make.play.map_or(USUAL_PLAY, |p| p.to_mm()).max(1e-3);
         let turns = play / a_turn;
         let long = make.length.map_or(1.5 * own.nominal.to_mm(), |l| l.to_mm());
         let error = a_turn * long / lead;
         if turns * lead < long {
             said.push(format!(
-                "gains {} a turn; with {} of play it binds after {turns:.1} turns ({})",
+                "gains {} a turn: with {} of play it binds after {turns:.1} turns ({})",
                 length(model, a_turn, Fine::Gauge),
                 length(model, play, Fine::Shop),
                 length(model, turns * lead, Fine::Coarse)
@@ -83,8 +82,7 @@ fn consequence(model: &Model, actual: &Suspect, own: &Thread, rival: &Thread) ->
             ));
         }
     }
-    let theirs =
-        super::size::Shape::new(rival.family, rival.nominal.to_mm(), rival.pitch.length.to_mm());
+    let theirs = super::size::Shape::new(rival.family, rival.nominal.to_mm(), rival.pitch.length.to_mm());
     let ours = &actual.shape;
     // Room between nut and screw at most material, across the diameter; negative: metal in the way.
     let (screw, nut) = match make.part {
@@ -110,7 +108,10 @@ fn consequence(model: &Model, actual: &Suspect, own: &Thread, rival: &Thread) ->
     if angle > 0.1 {
         let depth = 0.5 * (ours.basic.d - ours.basic.d3).to_mm();
         let gap = depth * (ours.tan - theirs.tan).abs();
-        said.push(format!("flanks {angle:.0}° apart leave {} at one end", length(model, gap, Fine::Gauge)));
+        said.push(format!(
+            "bears at one end of its flanks, {} open at the other",
+            length(model, gap, Fine::Gauge)
+        ));
     }
     if said.is_empty() {
         format!("the {part} runs: the two do not differ in size")

@@ -56,7 +56,9 @@ impl Identity {
             text = text.s(" Off the standard series");
             text = if near.is_empty() { text.s(".") } else { text.s(format!("; the series has {near}.")) };
         }
-        if let (Some(next), true) = (self.next.first(), self.candidates.first().is_some_and(|c| c.probability < 0.9)) {
+        if let (Some(next), true) =
+            (self.next.first(), self.candidates.first().is_some_and(|c| c.probability < 0.9))
+        {
             text = text.s(format!(" To be surer: {}.", next.measure));
         }
         text
@@ -153,7 +155,11 @@ impl Identity {
         Table {
             key: "rivals",
             title: "If it were taken for a rival".into(),
-            columns: columns(&[("thread", "Thread"), ("probability", "Probability"), ("consequence", "What happens")]),
+            columns: columns(&[
+                ("thread", "Thread"),
+                ("probability", "Probability"),
+                ("consequence", "What happens"),
+            ]),
             rows,
             source: Some(Source::derived("basic sizes of both threads")),
         }

@@ -70,8 +70,9 @@ pub(super) struct Wear {
 pub(super) const WEAR: Wear = Wear { crest: [0.001, 0.008, 0.03, 0.10], flank: [0.001, 0.006, 0.025, 0.08] };
 
 /// Origin of [`WEAR`].
-pub(super) const WEAR_SOURCE: Source =
-    Source::choice("one-sided wear, exponential; mean as a share of the pitch by condition, from common practice");
+pub(super) const WEAR_SOURCE: Source = Source::choice(
+    "one-sided wear, exponential; mean as a share of the pitch by condition, from common practice",
+);
 
 /// Relative lead error of a screw, one standard deviation: 0.03 mm in 100 mm.
 pub(super) const LEAD_ERROR: f64 = 3e-4;
@@ -89,4 +90,12 @@ pub(super) const COUNT_ONE_LESS: f64 = 0.006;
 /// Chance that a length carries the wrong unit sign.
 pub(super) const UNIT_SLIP: f64 = 0.001;
 /// Chance that eyes and fingers err on hand or starts.
-pub(super) const EYE_SLIP: f64 = 0.01;
+pub(super) const EYE_SLIP: f64 = 0.006;
+
+/// Chance that a count against a rule, over about an inch, was a quick one: crests within the inch, the fraction at
+/// its end not read.
+pub(super) const QUICK_COUNT: f64 = 0.40;
+/// Standard deviation of a quick count in pitches, over an inch.
+pub(super) const QUICK_BLUR: f64 = 0.8;
+/// Longest span of a quick count.
+pub(super) const QUICK_SPAN_MM: f64 = 32.0;

@@ -1,7 +1,8 @@
 //! What a thread of given form and size predicts for each feature: the size at most material, the maker's
 //! tolerance, and what use takes away.
 
-use super::{MAKERS, WEAR};
+use super::pool::is_v;
+use super::scales::{Grade, MAKERS, WEAR};
 use crate::job::{Condition, Feature};
 use flankwise_thread::profile::Basic;
 use flankwise_thread::{Element, Family, Length};
@@ -40,10 +41,6 @@ impl Prediction {
     pub(super) fn expected(&self) -> f64 {
         self.at + self.away * (0.5 * self.tolerance + self.wear)
     }
-    /// Standard deviation of a part and a reading of it with standard uncertainty `u`.
-    pub(super) fn deviation(&self, u: f64) -> f64 {
-        (self.tolerance.powi(2) / 12.0 + self.wear.powi(2) + self.spread.powi(2) + u * u).sqrt()
-    }
 }
 
 /// Shares of the pitch, by condition (unused, used, worn, wrecked).
@@ -54,6 +51,16 @@ fn share(table: [f64; 4], condition: Condition) -> f64 {
         Condition::Worn => 2,
         Condition::Wrecked => 3,
     }]
+}
+
+fn grade(v: bool) -> Grade {
+    if v { MAKERS.v } else { MAKERS.flat }
+}
+
+/// The outside diameter of a screw, which needs no basic sizes.
+pub(super) fn outside(v: bool, d: f64, p: f64, condition: Condition) -> Prediction {
+    let (tolerance, wear) = (grade(v).major(p), share(WEAR.crest, condition) * p);
+    Prediction { at: d, tolerance, wear, spread: 0.0, away: -1.0 }
 }
 
 impl Shape {
@@ -108,11 +115,7 @@ impl Shape {
     ) -> Option<Prediction> {
         let b = &self.basic;
         let p = self.p();
-        let grade = if matches!(self.family, Family::MetricIso | Family::Unified | Family::Whitworth) {
-            MAKERS.v
-        } else {
-            MAKERS.flat
-        };
+        let grade = grade(is_v(self.family));
         let crest_wear = share(WEAR.crest, condition) * p;
         let flank_wear = share(WEAR.flank, condition) * p;
         // Flanks that lose `flank_wear` along the axis lower the pitch diameter by that over tan α/2; upright
@@ -124,7 +127,7 @@ impl Shape {
         let up = |at: f64, tolerance, wear| Prediction { at, tolerance, wear, spread: 0.0, away: 1.0 };
         let uneven = |spread: f64, prediction: Prediction| Prediction { spread, ..prediction };
         Some(match (part, feature) {
-            (Element::External, Feature::MajorDiameter) => down(b.d.to_mm(), grade.major(p), crest_wear),
+            (Element::External, Feature::MajorDiameter) => outside(is_v(self.family), self.d(), p, condition),
             (Element::External, Feature::PitchDiameter) => down(b.d2.to_mm(), td2, d2_wear),
             (Element::External, Feature::MinorDiameter) => {
                 uneven(0.02 * p, down(b.d3.to_mm(), 1.5 * td2, 0.1 * d2_wear))
@@ -166,7 +169,9 @@ impl Shape {
                 uneven(0.04 * p, down(depth, 0.5 * grade.bore(p), NUT_WEARS_MORE * crest_wear))
             }
             (Element::Internal, Feature::OverWires)
-            | (_, Feature::Pitch | Feature::Lead | Feature::FlankAngle | Feature::IncludedAngle) => return None,
+            | (_, Feature::Pitch | Feature::Lead | Feature::FlankAngle | Feature::IncludedAngle) => {
+                return None;
+            }
         })
     }
 }

@@ -108,7 +108,10 @@ fn pieces(words: &[&str], claims: &mut Claims) {
             claims.nominal.get_or_insert((Length::mm(size), Unit::Mm));
             claims.pitch.get_or_insert(Pitch::mm(pitch));
         } else if let Some(n) = number(word.trim_end_matches("tpi"))
-            && (word.ends_with("tpi") || next == "tpi" || next.starts_with("thread") || (next == "to" && after == "the"))
+            && (word.ends_with("tpi")
+                || next == "tpi"
+                || next.starts_with("thread")
+                || (next == "to" && after == "the"))
         {
             claims.pitch.get_or_insert(Pitch::tpi(n));
         } else if let Some(mm) = number(word.trim_end_matches("mm"))
@@ -121,7 +124,9 @@ fn pieces(words: &[&str], claims: &mut Claims) {
             } else {
                 claims.nominal.get_or_insert((Length::mm(mm), Unit::Mm));
             }
-        } else if word.contains('/') && let Some(size) = inches(word) {
+        } else if word.contains('/')
+            && let Some(size) = inches(word)
+        {
             claims.nominal.get_or_insert((Length::inch(size), Unit::Inch));
         }
     }

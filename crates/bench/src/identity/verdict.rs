@@ -34,8 +34,12 @@ pub(super) fn story(model: &Model, ranking: &Ranking, first: &Ranked) -> Option<
         ]
     };
     let stands = fits(first).iter().all(|f| *f != Some(false));
-    let share: f64 =
-        ranking.ranked.iter().filter(|r| fits(r).iter().all(|f| *f != Some(false))).map(|r| r.probability).sum();
+    let share: f64 = ranking
+        .ranked
+        .iter()
+        .filter(|r| fits(r).iter().all(|f| *f != Some(false)))
+        .map(|r| r.probability)
+        .sum();
     let mut reasons = Vec::new();
     if stands {
         reasons.push(format!("the readings agree with what was said ({})", percent(model, share)));
@@ -59,7 +63,9 @@ pub(super) fn story(model: &Model, ranking: &Ranking, first: &Ranked) -> Option<
             .iter()
             .zip(heard[1].iter().zip(&heard[0]))
             .filter(|(piece, _)| **piece != Piece::Story)
-            .map(|(piece, (told, found))| (found.log_likelihood - told.log_likelihood, reason(model, *piece, &as_told, told)))
+            .map(|(piece, (told, found))| {
+                (found.log_likelihood - told.log_likelihood, reason(model, *piece, &as_told, told))
+            })
             .filter(|(gap, _)| *gap > TELLS)
             .collect();
         against.sort_by(|a, b| b.0.total_cmp(&a.0));
@@ -84,9 +90,8 @@ fn reason(model: &Model, piece: Piece, as_told: &Suspect, voice: &super::Voice) 
             let seen = model.evidence.observed.hand.unwrap_or(Hand::Right);
             format!("told as {}, seen {}", hand(as_told.hand), hand(seen))
         }
-        Piece::Reading(_) | Piece::Leaf(_) | Piece::Trial(_) => {
-            format!("{}: as told it would be {}", voice.evidence, voice.words)
-        }
+        Piece::Reading(_) => format!("{} is {}", voice.evidence, voice.words),
+        Piece::Leaf(_) | Piece::Trial(_) => format!("{}, where as told {}", voice.evidence, voice.words),
         Piece::Form | Piece::Starts | Piece::Story => format!("{}: {}", voice.evidence, voice.words),
     }
 }
@@ -96,7 +101,12 @@ fn percent(model: &Model, p: f64) -> String {
 }
 
 /// Notes and needs that go with the ranking.
-pub(super) fn remarks<T>(mut outcome: Outcome<T>, model: &Model, ranking: &Ranking, first: &Ranked) -> Outcome<T> {
+pub(super) fn remarks<T>(
+    mut outcome: Outcome<T>,
+    model: &Model,
+    ranking: &Ranking,
+    first: &Ranked,
+) -> Outcome<T> {
     let evidence = model.evidence;
     let suspect = first.suspect();
     for at in 0..evidence.readings.len() {
@@ -112,14 +122,20 @@ pub(super) fn remarks<T>(mut outcome: Outcome<T>, model: &Model, ranking: &Ranki
             outcome = outcome.note(Note::warning(text).field(format!("reading[{}].value", index + 1)));
         }
     }
-    for (i, leaf) in evidence.leaves.iter().enumerate() {
+    for &i in &model.leaves {
+        let leaf = &evidence.leaves[i];
         // A verdict that the first candidate gives less than one chance in thirty.
         if model.leaf_ln(i, suspect.shape.p(), suspect.shape.included_deg) < -3.4 {
-            let text = format!("{} does not go with {}. Try the {} leaf again.", name(model, Piece::Leaf(i)), first.thread(), leaf.pitch);
+            let text = format!(
+                "{} does not go with {}. Try the {} leaf again.",
+                name(model, Piece::Leaf(i)),
+                first.thread(),
+                leaf.pitch
+            );
             outcome = outcome.note(Note::warning(text).field(format!("leaf[{}].verdict", i + 1)));
         }
     }
-    for i in 0..evidence.trials.len() {
+    for &i in &model.trials {
         if model.trial_ln(i, &suspect) < -3.4 {
             let text = format!(
                 "{} does not go with {}. The part tried may itself be worn, damaged or not what it is marked.",
@@ -167,10 +183,12 @@ pub(super) fn remarks<T>(mut outcome: Outcome<T>, model: &Model, ranking: &Ranki
         outcome = outcome.note(Note::remark(off_series(first)));
     }
     if model.outside.is_none() && model.sizes.is_empty() {
-        outcome = outcome.need("reading", "a diameter: outside of the screw at its unworn end, or bore of the nut");
+        outcome =
+            outcome.need("reading", "a diameter: outside of the screw at its unworn end, or bore of the nut");
     }
     if model.pitches.is_empty() && model.leads.is_empty() && evidence.leaves.is_empty() {
-        outcome = outcome.need("reading", "the pitch: count crests over as long a span as there is, or try thread leaves");
+        outcome = outcome
+            .need("reading", "the pitch: count crests over as long a span as there is, or try thread leaves");
     }
     outcome
 }

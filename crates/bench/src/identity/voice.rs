@@ -1,8 +1,8 @@
 //! How each piece of evidence speaks for a thread, in words.
 
-use super::hands_on::{leaf_odds, trial_odds};
-use super::model::{Model, Piece, Seen, Suspect};
 use super::Voice;
+use super::hands_on::leaf_odds;
+use super::model::{Model, Piece, Seen, Suspect};
 use crate::job::{Feature, LeafVerdict, SeenForm, TrialVerdict};
 use crate::report::Value;
 use crate::report::{Fine, show};
@@ -73,8 +73,11 @@ pub(super) fn name(model: &Model, piece: Piece) -> String {
         }
         Piece::Trial(i) => {
             let trial = &evidence.trials[i];
-            let typed =
-                if trial.typed.is_empty() { with_part(&trial.with.to_string(), trial.element) } else { trial.typed.clone() };
+            let typed = if trial.typed.is_empty() {
+                with_part(&trial.with.to_string(), trial.element)
+            } else {
+                trial.typed.clone()
+            };
             format!("{typed} {}", trial_verdict(trial.verdict))
         }
         Piece::Form => format!("looks {}", evidence.observed.form.map_or("", form)),
@@ -88,7 +91,9 @@ fn words(model: &Model, piece: Piece, suspect: &Suspect) -> String {
     let shape = &suspect.shape;
     let percent = |p: f64| show::value(&Value::Share(p), model.job.unit);
     match piece {
-        Piece::Reading(at) => model.seen(at).map_or_else(|| "not compared".to_owned(), |s| reading(model, s, suspect)),
+        Piece::Reading(at) => {
+            model.seen(at).map_or_else(|| "not compared".to_owned(), |s| reading(model, s, suspect))
+        }
         Piece::Leaf(i) => {
             let leaf = &model.evidence.leaves[i];
             let odds = leaf_odds(
@@ -107,8 +112,7 @@ fn words(model: &Model, piece: Piece, suspect: &Suspect) -> String {
             }
         }
         Piece::Trial(i) => {
-            let trial = &model.evidence.trials[i];
-            let odds = trial_odds(shape, suspect.starts, suspect.hand, &trial.with, trial.element, model.condition);
+            let odds = model.trial_odds(i, suspect);
             format!(
                 "on this thread it runs {}, is loose {}, starts and binds {}, refuses {}",
                 percent(odds[0]),
@@ -175,7 +179,13 @@ fn reading(model: &Model, seen: &Seen, suspect: &Suspect) -> String {
                 let off = (seen.v - p.at).abs() / noise;
                 if off < 2.0 { "as it should be" } else { "not what the form gives" }
             } else if deficit < -2.0 * noise {
-                if p.away < 0.0 { "more metal than was made: use does not add any" } else { "tighter than made: use does not add metal" }
+                if p.away < 0.0 {
+                    "more metal than was made: use does not add any"
+                } else {
+                    "tighter than made: use does not add metal"
+                }
+            } else if deficit < -noise {
+                "only if it was read large"
             } else if deficit <= p.tolerance + noise {
                 "as made"
             } else if deficit <= p.tolerance + noise + 3.0 * p.wear {
