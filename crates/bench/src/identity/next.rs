@@ -281,7 +281,8 @@ fn size_scale(model: &Model, seen: &Seen, condition: Condition, leader: &Leader)
         .chain(&model.sizes)
         .find(|g| (g.seen[0].part, g.seen[0].feature) == (seen.part, seen.feature));
     let mut weights = group.map_or([1.0; PIECES], |g| g.pieces(shape, model.condition));
-    if !(weights.iter().sum::<f64>() > 0.0) {
+    // A reading that only a slip explains says nothing of the maker's part.
+    if weights.iter().sum::<f64>() <= 0.0 {
         weights = [1.0; PIECES];
     }
     let total: f64 = weights.iter().sum();

@@ -54,7 +54,8 @@ pub(super) fn story(model: &Model, ranking: &Ranking, first: &Ranked) -> Option<
             starts: claims.thread.as_ref().map_or(found.starts, |t| t.starts),
             hand: claims.hand.unwrap_or(found.hand),
         };
-        if !(as_told.shape.basic.d2.to_mm() > 0.0) {
+        // A told pitch too coarse for the diameter has no thread to compare with.
+        if as_told.shape.basic.d2.to_mm() <= 0.0 {
             as_told.shape = found.shape;
         }
         let pieces = model.all_pieces();
