@@ -75,7 +75,7 @@ pub fn work(fit: &Fit, job: &Job) -> Outcome<Check> {
     let plan = plan::plan(fit, job);
     let judged = judge::judge(fit, job);
     let mut detail: Vec<_> = say::judged_table(&judged, fit, job).into_iter().collect();
-    detail.extend(say::figures(fit, &plan));
+    detail.extend(say::figures(fit, &plan, job));
     detail.extend(say::stations(fit));
     detail.push(say::origins(&plan));
     detail.push(say::steps(fit, job));

@@ -160,7 +160,7 @@ pub(super) fn judged_table(judged: &[Judged], fit: &Fit, job: &Job) -> Option<Bl
 }
 
 /// Figures of the wire or ball, and of a plug to make.
-pub(super) fn figures(fit: &Fit, plan: &Plan) -> Vec<Block> {
+pub(super) fn figures(fit: &Fit, plan: &Plan, job: &Job) -> Vec<Block> {
     let mut blocks = Vec::new();
     let g = plan::groove(fit);
     let upright = plan::slope(fit) <= 1e-9;
@@ -250,7 +250,7 @@ pub(super) fn figures(fit: &Fit, plan: &Plan) -> Vec<Block> {
             Figure::new(
                 "wire_limit",
                 "limits of a wire's or ball's diameter",
-                gauge_len(gauge::WIRE_LIMIT),
+                Value::Word("± 0.001 mm (0.000 04 in)".into()),
                 gauge::WIRE_SOURCE,
             )
             .formula("counts 1 + csc α times"),
@@ -267,17 +267,28 @@ pub(super) fn figures(fit: &Fit, plan: &Plan) -> Vec<Block> {
         blocks.push(Block::Figures("Wires and balls".into(), list));
     }
     if fit.part == Element::Internal && !upright {
-        blocks.push(plug(fit, plan));
+        blocks.push(plug(fit, job));
     }
     blocks
 }
 
 /// A plug for the nut: the mate without its wear, at the nut's smallest and largest permitted pitch diameter.
-fn plug(fit: &Fit, _plan: &Plan) -> Block {
+fn plug(fit: &Fit, job: &Job) -> Block {
     let g = plan::groove(fit);
     let d2 = fit.pitch_diameter;
     let gauge_len = |l| Value::Length(l, Fine::Gauge);
-    let wire = wires::best_wire(&g, d2.aim);
+    let best = wires::best_wire(&g, d2.aim);
+    // The plug's crest stands at the nut's bottom; a wire on hand serves if it lies within the plug's flanks.
+    let serves =
+        |w: &Length| wires::wire_range(&g, d2.aim, fit.bottom.min).is_ok_and(|(lo, hi)| *w > lo && *w < hi);
+    let wire = job
+        .gauges
+        .wires
+        .iter()
+        .copied()
+        .filter(serves)
+        .min_by(|a, b| (*a - best).abs().to_mm().total_cmp(&(*b - best).abs().to_mm()))
+        .unwrap_or(best);
     let mut list = Vec::new();
     for (key, over_key, what, over_what, d) in [
         (
@@ -308,10 +319,11 @@ fn plug(fit: &Fit, _plan: &Plan) -> Block {
             list.push(
                 Figure::new(over_key, over_what, gauge_len(m), WIRE_SOURCE)
                     .symbol("M")
-                    .formula("with the best wire"),
+                    .formula("exact, with the wire below"),
             );
         }
     }
+    list.push(Figure::new("plug_wire", "wire for both plugs", gauge_len(wire), WIRE_SOURCE).symbol("w"));
     list.push(Figure::new(
         "plug_outside",
         "largest outside diameter of both plugs",
@@ -343,6 +355,7 @@ pub(super) fn steps(fit: &Fit, job: &Job) -> Block {
         Element::Internal => Text::from("Try the mate, oiled, before you take the part out: it must run through by hand without a tight place. It enters a full turn or it does not go: do not force it."),
         Element::External => Text::from("Try the mate nut, oiled, along the whole thread: it must run by hand without a tight place."),
     }));
+    steps.extend(pins(fit, job).map(step));
     let k = plan::slope(fit);
     let mut text = Text::from("Backlash: hold the screw against turning, set an indicator against the part that moves, in line with the axis, and push and pull it with about ")
         .v(Value::Force(HAND_FORCE))
@@ -352,7 +365,12 @@ pub(super) fn steps(fit: &Fit, job: &Job) -> Block {
     }
     if k > 1e-9 {
         let step = Length::mm(0.01);
-        text = text.s(" To change it by ").len(step).s(" takes ").len(step / k).s(" of pitch diameter.");
+        text = text
+            .s(" To change it by ")
+            .v(Value::Length(step, Fine::Gauge))
+            .s(" takes ")
+            .v(Value::Length(step / k, Fine::Gauge))
+            .s(" of pitch diameter.");
     }
     let mut backlash = step(text);
     if job.make.duty == Duty::Lift {
@@ -360,6 +378,25 @@ pub(super) fn steps(fit: &Fit, job: &Job) -> Block {
     }
     steps.push(backlash);
     Block::Steps("Proof by hand".into(), steps)
+}
+
+/// Pins of the right sizes tell a bore by going in or not.
+fn pins(fit: &Fit, job: &Job) -> Option<Text> {
+    if fit.part != Element::Internal {
+        return None;
+    }
+    let near = |p: &&Length| (**p - fit.blank.aim).abs() < Length::mm(0.5);
+    let by_size = |a: &&Length, b: &&Length| a.to_mm().total_cmp(&b.to_mm());
+    let goes = job.gauges.pins.iter().filter(near).filter(|p| **p <= fit.blank.min).max_by(by_size);
+    let refused = job.gauges.pins.iter().filter(near).filter(|p| **p > fit.blank.max).min_by(by_size);
+    let pin = |text: Text, p: &Length| text.s("the pin of ").v(Value::Length(*p, Fine::Gauge));
+    let text = Text::from("The bore by pins: ");
+    match (goes, refused) {
+        (Some(g), Some(r)) => Some(pin(pin(text, g).s(" must go in, "), r).s(" must not.")),
+        (Some(g), None) => Some(pin(text, g).s(" must go in.")),
+        (None, Some(r)) => Some(pin(text, r).s(" must not go in.")),
+        (None, None) => None,
+    }
 }
 
 /// Predicted play along the travel, to hold against the backlash test.

@@ -11,7 +11,7 @@ mod steps;
 pub use say::trains_table;
 pub use speed::{rpm_for_room, rpm_for_surface, surface_at, travel};
 
-use crate::fit::Fit;
+use crate::fit::{Fit, default_play};
 use crate::job::{Job, Lathe};
 use crate::report::{Block, Figure, Fine, Note, Outcome, Text, Value};
 use crate::tool::Tool;
@@ -123,9 +123,6 @@ const LIMIT_SOURCE: Source = Source::choice(
     "lead error over the engaged length must leave three quarters of the play; beyond the play it binds",
 );
 
-/// Play that the lead error is weighed against where none is asked for.
-const USUAL_PLAY: Length = Length::mm(0.05);
-
 /// Trains shown: those that mesh, and those that are nearer but do not.
 const SHOWN: usize = 8;
 const SHOWN_OTHERS: usize = 4;
@@ -146,7 +143,7 @@ pub fn work(fit: &Fit, _tool: &Tool, job: &Job) -> Outcome<Setup> {
     let mut notes = Vec::new();
 
     // How far off a lead may be: over the length in engagement the error eats the play.
-    let play = job.make.play.unwrap_or(USUAL_PLAY);
+    let play = play_to_keep(fit, job);
     let engaged = match fit.part {
         Element::Internal => fit.length,
         // The nut's length is not known when the screw is made; nuts are seldom longer than two diameters.
@@ -214,6 +211,13 @@ pub fn work(fit: &Fit, _tool: &Tool, job: &Job) -> Outcome<Setup> {
     outcome.notes = notes;
     outcome.needs = speed.needs;
     outcome
+}
+
+/// The play that an error of lead must not eat up: that of the tightest place, else the one asked for.
+fn play_to_keep(fit: &Fit, job: &Job) -> Length {
+    let predicted = fit.play_range().map(|(tightest, _)| tightest);
+    let asked = job.make.play.unwrap_or_else(|| default_play(job.make.duty, fit.thread.pitch.length));
+    predicted.unwrap_or(asked).max(Length::um(5.0))
 }
 
 fn gear_figures(fit: &Fit, lathe: &Lathe, lead: Length, engaged: Length, binds: f64) -> Vec<Figure> {

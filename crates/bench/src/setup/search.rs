@@ -10,11 +10,15 @@ use super::banjo::{self, Mounting};
 use super::ratio::Ratio;
 use crate::job::Lathe;
 use flankwise_thread::Length;
+use std::cmp::Reverse;
 
 /// Half-widths of the window, relative; the last is 2 %, beyond which nobody cuts a thread. The widest is used only
 /// where nothing at all is nearer, so that the answer can say how far off the nearest is.
 const WINDOWS: [f64; 4] = [2e-5, 2e-4, 2e-3, 2e-2];
 const WIDEST: f64 = 0.5;
+
+/// Of trains as near as each other, so many beyond those asked for are tried for one that needs no idler.
+const TIED: usize = 32;
 
 /// What a search found.
 #[derive(Clone, Debug, Default)]
@@ -136,6 +140,17 @@ struct Hit {
     setting: usize,
 }
 
+impl Hit {
+    fn rank(&self) -> u64 {
+        rank(self.error)
+    }
+}
+
+/// Order of relative errors: those that differ by rounding only are one.
+fn rank(error: f64) -> u64 {
+    (error.abs() * 1e13).round() as u64
+}
+
 /// Searches one lathe for one lead.
 pub(super) struct Search<'a> {
     lathe: &'a Lathe,
@@ -195,10 +210,13 @@ impl<'a> Search<'a> {
 
     fn within(&self, lead: Ratio, window: f64, most: usize, searched: usize) -> Found {
         let mut found = Found { searched, ..Found::default() };
+        let mut last = 0;
         for hit in self.hits(lead, window) {
-            if found.meshing.len() >= most {
+            // Trains as near as the last one asked for are looked at too: one without idler goes before it.
+            if found.meshing.len() >= most && (hit.rank() > last || found.meshing.len() >= most + TIED) {
                 break;
             }
+            last = last.max(hit.rank());
             let size = hit.size;
             let (drivers, driven) = (&hit.drivers.kinds[..size], &hit.driven.kinds[..size]);
             // The spare gears matter to a simple train only.
@@ -211,10 +229,13 @@ impl<'a> Search<'a> {
                 found.others.push(self.train(&hit, mounting));
             }
         }
+        found.meshing.sort_by_key(|t| (rank(t.error_ppm * 1e-6), t.drivers.len(), t.idler.is_some()));
+        found.meshing.truncate(most);
         found
     }
 
-    /// Trains within the window, nearest first; of like error those with fewer gears, then the gentler steps.
+    /// Trains within the window, nearest first; of like error those with fewer gears, then with gears more alike in
+    /// size, then with larger ones (their teeth bear less).
     fn hits(&self, lead: Ratio, window: f64) -> Vec<Hit> {
         let mut hits = Vec::new();
         for (setting, (_, ratio)) in self.settings.iter().enumerate() {
@@ -234,14 +255,12 @@ impl<'a> Search<'a> {
                 }
             }
         }
-        // Errors that differ by rounding only are one.
-        let order = |h: &Hit| ((h.error.abs() * 1e13).round() as u64, h.size);
         hits.sort_by_cached_key(|h| {
             let (d, n) =
                 (self.stock.named(&h.drivers.kinds[..h.size]), self.stock.named(&h.driven.kinds[..h.size]));
             let all = || d.iter().chain(&n).copied();
-            let steepest = all().max().unwrap_or(1) * 1000 / all().min().unwrap_or(1);
-            (order(h), steepest, d, n, h.setting)
+            let (largest, smallest) = (all().max().unwrap_or(1), all().min().unwrap_or(1));
+            (h.rank(), h.size, largest * 1000 / smallest, Reverse(smallest), d, n, h.setting)
         });
         hits
     }

@@ -146,12 +146,10 @@ pub(super) fn plan(fit: &Fit, job: &Job, lathe: &Lathe, half_nuts: &HalfNuts) ->
         Room::Free => None,
         Room::Known(w) => Some(rpm_for_room(w.max(Length::ZERO), lead, seconds)),
         Room::Unknown => {
-            needs.push(Need {
-                field: "make.relief".into(),
-                what: "the room at the blind end for the tool to run out in: a groove at least two pitches wide is \
-                       usual, and without one the thread cannot be stopped at full depth"
-                    .into(),
-            });
+            notes.push(
+                Note::warning("The thread ends blind and nothing is said of the room there: the slowest speed is taken.")
+                    .field("make.relief"),
+            );
             None
         }
     };
@@ -166,6 +164,7 @@ pub(super) fn plan(fit: &Fit, job: &Job, lathe: &Lathe, half_nuts: &HalfNuts) ->
             });
             limit
         }
+        Some(&lowest) if matches!(room, Room::Unknown) => lowest,
         Some(&lowest) => speeds.iter().copied().rfind(|n| *n <= limit).unwrap_or(lowest),
     };
     let overrun = travel(rpm, lead, seconds);

@@ -68,12 +68,14 @@ pub(super) fn steps(
         steps.push(step(multi_start_words(fit, lathe, train)));
     }
     let mut dry = Text::new().s("Dry run at ").v(Value::Rpm(rpm)).s(" with the tool clear of the work");
-    dry = if fit.through && job.cutting.room.is_none() {
-        dry.s(": see that tool and carriage run out behind the work without reaching the chuck or a jaw.")
-    } else {
-        dry.s(": set a mark where the tool must come out, and see that you stop within ")
+    dry = match (fit.thread.hand, fit.through && job.cutting.room.is_none()) {
+        (Hand::Left, true) => dry.s(": see that the tool finds room to start between work and chuck, and runs out in front."),
+        (Hand::Left, false) => dry.s(": see that the tool starts clear in the groove, and that you never bring it back further than that."),
+        (Hand::Right, true) => dry.s(": see that tool and carriage run out behind the work without reaching the chuck or a jaw."),
+        (Hand::Right, false) => dry
+            .s(": set a mark where the tool must come out, and see that you stop within ")
             .len(overrun)
-            .s(" of it, ten times out of ten.")
+            .s(" of it, ten times out of ten."),
     };
     steps.push(
         step(dry).caution(

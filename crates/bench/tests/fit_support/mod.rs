@@ -94,3 +94,26 @@ pub fn settled(designation: &str) -> Identity {
         chosen_by_hand: true,
     }
 }
+
+/// Every key of figures and of tables stands once, and every row has as many cells as its table has columns.
+pub fn well_formed(section: &flankwise_bench::report::Section) {
+    use flankwise_bench::report::Block;
+    let mut keys = std::collections::HashSet::new();
+    for block in &section.blocks {
+        match block {
+            Block::Figures(_, figures) => {
+                for f in figures {
+                    assert!(keys.insert(f.key), "{} twice", f.key);
+                    assert!(!f.what.is_empty(), "{}", f.key);
+                }
+            }
+            Block::Table(t) => {
+                assert!(keys.insert(t.key), "{} twice", t.key);
+                for row in &t.rows {
+                    assert_eq!(row.cells.len(), t.columns.len(), "{}", t.key);
+                }
+            }
+            Block::Notes(_) | Block::Steps(..) | Block::Text(_) => {}
+        }
+    }
+}

@@ -1,0 +1,202 @@
+//! The proof: limits by wires and balls, verdicts and advice, on whole jobs.
+
+mod fit_support;
+
+use fit_support::{demo, evidence, settled};
+use flankwise_bench::check::{self, Check, Verdict, wires};
+use flankwise_bench::fit::{self, Fit};
+use flankwise_bench::job::{Instrument, Job, MadeFeature, MadeReading};
+use flankwise_bench::report::{Outcome, show};
+use flankwise_thread::wires::Groove;
+use flankwise_thread::{Element, Length, Unit};
+
+fn fit_of(job: &Job) -> Fit {
+    fit::work(&evidence(job, Length::um(10.0)), &settled("Tr 22x5"), job).result.unwrap()
+}
+
+fn proof(job: &Job) -> (Fit, Outcome<Check>) {
+    let fit = fit_of(job);
+    let outcome = check::work(&fit, job);
+    (fit, outcome)
+}
+
+/// A screw to be made for a nut that was not measured: limits by the book.
+fn screw_job() -> Job {
+    let mut job = demo();
+    job.readings.clear();
+    job.make.part = Element::External;
+    job.made.clear();
+    job
+}
+
+fn reading(feature: MadeFeature, mm: f64) -> MadeReading {
+    MadeReading {
+        feature,
+        value: Length::mm(mm),
+        wire: None,
+        instrument: Instrument::Micrometer,
+        uncertainty: None,
+    }
+}
+
+fn over(mm: f64, wire: f64) -> MadeReading {
+    MadeReading { wire: Some(Length::mm(wire)), ..reading(MadeFeature::OverWires, mm) }
+}
+
+#[test]
+fn the_nut_is_proved_between_balls_by_exact_contact() {
+    let (fit, outcome) = proof(&demo());
+    let check = outcome.result.unwrap();
+    let m = check.measures.iter().find(|m| m.feature == MadeFeature::OverWires).unwrap();
+    let ball = m.wire.unwrap();
+    assert!((ball.to_mm() - 2.6).abs() < 1e-9, "2.6 is nearest to P / (2 cos 15°) = 2.588");
+    let groove = Groove::of(&fit.thread);
+    for (read, d) in
+        [(m.min, fit.pitch_diameter.min), (m.aim, fit.pitch_diameter.aim), (m.max, fit.pitch_diameter.max)]
+    {
+        let back = wires::pitch_diameter_from_balls(&groove, read, ball).unwrap();
+        assert!((back - d).abs() < Length::um(0.001));
+    }
+    assert!(m.min < m.aim && m.aim < m.max);
+    assert!((m.guard - m.u * 1.65).abs() < Length::um(1e-6));
+}
+
+#[test]
+fn the_play_to_expect_follows_the_limits_of_the_pitch_diameter() {
+    let (fit, outcome) = proof(&demo());
+    let check = outcome.result.unwrap();
+    let m = check.measures.iter().find(|m| m.feature == MadeFeature::Play).unwrap();
+    // Play from pitch diameters: ΔD2 tan α; 0.10 mm gives 0.02679 mm for 30° (derived).
+    let per = (m.max - m.aim) / (fit.pitch_diameter.max - fit.pitch_diameter.aim);
+    assert!((per - 0.2679).abs() < 1e-4, "{per}");
+    assert_eq!(m.aim, fit.play_range().unwrap().0);
+}
+
+#[test]
+fn a_screw_is_proved_over_wires() {
+    let job = screw_job();
+    let (fit, outcome) = proof(&job);
+    let check = outcome.result.unwrap();
+    let m = check.measures.iter().find(|m| m.feature == MadeFeature::OverWires).unwrap();
+    let back = wires::pitch_diameter_from_wires(&Groove::of(&fit.thread), m.max, m.wire.unwrap()).unwrap();
+    assert!((back - fit.pitch_diameter.max).abs() < Length::um(0.001));
+    // A micrometer alone is good to 2.3 µm; wires and flank angle add to that.
+    assert!(m.u > Length::um(2.31) && m.u < Length::um(8.0), "{:?}", m.u);
+    // Its outside and its core are measured too.
+    for f in [MadeFeature::MajorDiameter, MadeFeature::MinorDiameter] {
+        assert!(check.measures.iter().any(|m| m.feature == f));
+    }
+}
+
+#[test]
+fn wires_that_cannot_serve_are_named_with_those_to_get() {
+    let mut job = screw_job();
+    job.gauges.wires = vec![Length::mm(1.0), Length::mm(4.5)];
+    let (_, outcome) = proof(&job);
+    let need = outcome.needs.iter().find(|n| n.field == "gauges.wires").unwrap();
+    for words in ["about 2.5", "1.00 mm lies below the crest", "4.50 mm rides on the edge"] {
+        assert!(need.what.contains(words), "{}", need.what);
+    }
+}
+
+#[test]
+fn a_screw_is_judged_and_told_how_much_deeper() {
+    let mut job = screw_job();
+    let m = proof(&job).1.result.unwrap().measures;
+    let m = m.iter().find(|m| m.feature == MadeFeature::OverWires).unwrap().clone();
+    let wire = m.wire.unwrap().to_mm();
+    let verdict = |job: &Job| proof(job).1.result.unwrap();
+
+    job.made = vec![over(m.aim.to_mm(), wire)];
+    assert_eq!(verdict(&job).verdict, Some(Verdict::Pass));
+
+    // 0.2 over the largest: not there yet. The readout counts the diameter in steps of 0.005 mm.
+    job.made = vec![over(m.max.to_mm() + 0.2, wire)];
+    let v = verdict(&job);
+    assert_eq!(v.verdict, Some(Verdict::Fail));
+    assert!(v.judged[0].advice.starts_with("Not there yet"), "{}", v.judged[0].advice);
+
+    job.made = vec![over(m.min.to_mm() - 0.05, wire)];
+    let v = verdict(&job);
+    assert_eq!(v.verdict, Some(Verdict::Fail));
+    assert!(v.judged[0].advice.contains("metal cannot be put back"), "{}", v.judged[0].advice);
+
+    job.made = vec![over(m.max.to_mm(), wire)];
+    assert_eq!(verdict(&job).verdict, Some(Verdict::CannotTell));
+
+    // Another wire than planned is judged by its own limits.
+    let groove = Groove::of(&fit_of(&job).thread);
+    let with_other = wires::over_wires(&groove, fit_of(&job).pitch_diameter.aim, Length::mm(2.7)).unwrap();
+    job.made = vec![over(with_other.to_mm(), 2.7)];
+    assert_ne!(verdict(&job).judged[0].verdict, Verdict::Fail);
+}
+
+#[test]
+fn advice_speaks_in_the_readouts_terms() {
+    let mut job = demo();
+    let (fit, outcome) = proof(&job);
+    let m =
+        outcome.result.unwrap().measures.into_iter().find(|m| m.feature == MadeFeature::OverWires).unwrap();
+    let short = Length::mm(0.1);
+    job.made = vec![over((m.aim - short).to_mm(), m.wire.unwrap().to_mm())];
+    let advice = proof(&job).1.result.unwrap().judged[0].advice.clone();
+    // Over balls the diameter is short by 0.1 mm: 0.1 on a readout of the diameter, 0.05 on one of tool travel.
+    if fit.bottom.max - fit.bottom.aim >= short {
+        assert!(advice.contains("0.100 mm on the readout, which counts the diameter"), "{advice}");
+    } else {
+        assert!(
+            advice.contains("0.027 mm along the axis") || advice.contains("0.03 mm along the axis"),
+            "{advice}"
+        );
+    }
+}
+
+#[test]
+fn a_bore_alone_does_not_prove_a_thread() {
+    let mut job = demo();
+    let fit = fit_of(&job);
+    job.made = vec![MadeReading {
+        uncertainty: Some(Length::um(2.0)),
+        ..reading(MadeFeature::MinorDiameter, fit.blank.aim.to_mm())
+    }];
+    let check = proof(&job).1.result.unwrap();
+    assert_eq!(check.judged[0].verdict, Verdict::Pass);
+    assert_eq!(check.verdict, Some(Verdict::CannotTell));
+    let answer = show::text(&check.section().answer, Unit::Mm);
+    assert!(answer.contains("not proved yet"), "{answer}");
+}
+
+#[test]
+fn a_reading_without_its_wire_says_so() {
+    let mut job = demo();
+    job.made = vec![reading(MadeFeature::OverWires, 16.0)];
+    let check = proof(&job).1.result.unwrap();
+    assert_eq!(check.judged[0].verdict, Verdict::CannotTell);
+    assert!(check.judged[0].advice.contains("made.wire"));
+}
+
+#[test]
+fn an_oversize_bore_cannot_be_saved_and_says_what_it_costs() {
+    let mut job = demo();
+    let fit = fit_of(&job);
+    job.made = vec![reading(MadeFeature::MinorDiameter, fit.blank.max.to_mm() + 0.3)];
+    let advice = proof(&job).1.result.unwrap().judged[0].advice.clone();
+    assert!(advice.contains("0.150 mm off the thread's height of engagement"), "{advice}");
+}
+
+#[test]
+fn square_threads_are_proved_by_play() {
+    let mut job = screw_job();
+    job.gauges.wires = vec![Length::mm(2.5)];
+    let fit = fit::work(&evidence(&job, Length::um(10.0)), &settled("Sq 25x5"), &job).result.unwrap();
+    let outcome = check::work(&fit, &job);
+    assert!(!outcome.result.unwrap().measures.iter().any(|m| m.feature == MadeFeature::OverWires));
+    assert!(outcome.notes.iter().any(|n| show::text(&n.text, Unit::Mm).contains("any height")));
+}
+
+#[test]
+fn sections_are_well_formed() {
+    for job in [demo(), screw_job()] {
+        fit_support::well_formed(&proof(&job).1.result.unwrap().section());
+    }
+}
