@@ -4,8 +4,9 @@
 mod sample;
 
 use flankwise_bench::job::Job;
+use flankwise_bench::setup::Setup;
 use flankwise_bench::tool;
-use flankwise_sheet::drawing::{Drawing, SvgOptions, svg};
+use flankwise_sheet::drawing::{Drawing, Item, Line, Of, SvgOptions, flatten, svg};
 use flankwise_sheet::figures;
 use flankwise_thread::{Element, Family, Hand, Length, Pitch, Thread, Unit};
 use std::path::Path;
@@ -69,4 +70,110 @@ fn drawings_of_other_forms_and_of_a_screw_are_sound() {
         let faults: Vec<_> = drawings.iter().flat_map(Drawing::faults).collect();
         assert!(faults.is_empty(), "{family:?}: {faults:#?}");
     }
+}
+
+#[test]
+fn overlay_and_gear_train_are_sound() {
+    let job = sample::demo();
+    let mut drawings =
+        vec![figures::candidates_overlay(&sample::identity(), Unit::Mm).expect("two candidates")];
+    drawings.extend(figures::gear_train(&sample::setup(), &job));
+    let mut simple = sample::setup();
+    simple.trains[0].drivers = vec![20];
+    simple.trains[0].driven = vec![127];
+    simple.trains[0].idler = Some(65);
+    let mut plain = job.clone();
+    plain.lathe = None;
+    drawings.push(figures::gear_train(&simple, &plain).expect("a train of two gears"));
+    keep("others", &drawings);
+    let faults: Vec<_> = drawings.iter().flat_map(Drawing::faults).collect();
+    assert!(faults.is_empty(), "{faults:#?}");
+    assert!(figures::gear_train(&Setup { trains: Vec::new(), ..sample::setup() }, &job).is_none());
+}
+
+/// Lengths of the straight pieces of all paths in one line and role.
+fn lengths(d: &Drawing, line: Line, of: Of) -> Vec<f64> {
+    let paths = d.items.iter().filter_map(|i| match i {
+        Item::Path(p) if p.line == Some(line) && p.of == of => Some(p),
+        _ => None,
+    });
+    paths
+        .flat_map(|p| {
+            let points = flatten(p.start, &p.segs);
+            points.windows(2).map(|w| (w[1] - w[0]).norm()).collect::<Vec<_>>()
+        })
+        .collect()
+}
+
+fn has(all: &[f64], wanted: f64) -> bool {
+    all.iter().any(|l| (l - wanted).abs() < 1e-6)
+}
+
+#[test]
+fn what_is_drawn_measures_what_it_says() {
+    let (fit, tool) = (sample::nut_fit(), sample::tool());
+    // Tool at 10:1: width of the tip, and its flanks at 15 degrees.
+    let d = figures::tool_grind(&tool, &fit, Unit::Mm);
+    assert!(d.labels().any(|l| l.text.contains("scale 10:1")));
+    let wide = lengths(&d, Line::Wide, Of::Tool);
+    assert!(has(&wide, 14.6), "{wide:?}");
+    assert!(has(&wide, 34.0 / 15f64.to_radians().cos()), "{wide:?}");
+
+    // Template at 1:1 and 10:1; the bar to check the printer by.
+    let d = figures::template(&tool, Unit::Mm);
+    assert!(has(&lengths(&d, Line::Narrow, Of::Tool), 1.46));
+    assert!(has(&lengths(&d, Line::Wide, Of::Tool), 14.6));
+    let ends: Vec<f64> = d
+        .items
+        .iter()
+        .filter(|i| matches!(i, Item::Path(p) if p.line == Some(Line::Narrow) && p.of == Of::Note))
+        .map(|i| i.bounds().x0)
+        .collect();
+    assert!((ends[1] - ends[0] - 50.0).abs() < 1e-9 && (ends[3] - ends[2] - 50.8).abs() < 1e-9, "{ends:?}");
+
+    // Section at 10:1: the nut's outline is as deep as half the difference of its diameters, crest and root as
+    // wide as the fit says.
+    let d = figures::thread_section(&fit, None, Unit::Mm);
+    let outline = d
+        .items
+        .iter()
+        .find_map(|i| match i {
+            Item::Path(p) if p.line == Some(Line::Wide) && p.of == Of::Part => Some(p),
+            _ => None,
+        })
+        .expect("the nut is drawn");
+    let b = outline.bounds();
+    assert!((b.y1 - b.y0 - (22.5 - 17.05) / 2.0 * 10.0).abs() < 1e-6);
+    assert!((b.x1 - b.x0 - 2.0 * 5.0 * 10.0).abs() < 1e-6, "two pitches");
+    // Between the flanks the crest of the nut's ridge is the pitch less the groove's width at the bore.
+    let crest = 50.0 - fit.groove_top_width.to_mm() * 10.0;
+    assert!(has(&lengths(&d, Line::Wide, Of::Part), crest), "{:?}", lengths(&d, Line::Wide, Of::Part));
+}
+
+#[test]
+fn svg_stays_as_it_was() {
+    let fit = sample::nut_fit();
+    let drawings = [
+        figures::thread_section(&fit, None, Unit::Mm),
+        figures::play(&fit, Unit::Inch).expect("three stations"),
+        figures::template(&sample::tool(), Unit::Mm),
+    ];
+    for d in drawings {
+        let text = svg(&d, &SvgOptions::default());
+        assert_eq!(text, svg(&d, &SvgOptions::default()));
+        insta::assert_binary_snapshot!(&format!("{}.svg", d.key), text.into_bytes());
+    }
+}
+
+#[test]
+fn svg_is_well_formed_and_escapes_what_people_type() {
+    let mut d = Drawing::new("odd", "A & B <script>", 50.0, 20.0);
+    d.about = "\"quoted\" \u{0} end".to_owned();
+    d.text(flankwise_sheet::drawing::p(2.0, 10.0), Default::default(), 3.0, false, Of::Note, "<b> & \u{1}");
+    let text = svg(&d, &SvgOptions { sized: false });
+    assert!(!text.contains("<script>") && !text.contains("<b>"));
+    assert!(!text.contains('\u{0}') && !text.contains('\u{1}'));
+    assert!(text.contains("A &amp; B &lt;script&gt;"));
+    assert!(!text.contains("width=\"50mm\"") && text.contains("viewBox=\"0 0 50 20\""));
+    assert_eq!(text.matches("<g").count(), text.matches("</g>").count());
 }

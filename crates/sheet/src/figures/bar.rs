@@ -3,7 +3,7 @@
 use super::tool::deg;
 use super::{WIDTH, sizes_in};
 use crate::drawing::{Anchor, Drawing, Fill, Line, Of, Scale, TEXT, View, p};
-use crate::font;
+use crate::paper::fitted;
 use flankwise_bench::fit::Fit;
 use flankwise_bench::job::BarShape;
 use flankwise_bench::report::{Fine, Value, show};
@@ -30,7 +30,7 @@ pub fn bar_in_bore(tool: &Tool, fit: &Fit, unit: Unit) -> Option<Drawing> {
     let end = Scale::largest(2.0 * groove, 2.0 * groove, 66.0, 62.0);
     let length = fit.length.to_mm() + fit.relief.map_or(0.0, Length::to_mm);
     let reach = tool.stick_out.to_mm();
-    let along = Scale::largest(length.max(reach) + 14.0, 2.4 * groove, 96.0, 52.0);
+    let along = Scale::largest(length.max(reach) + 14.0, 2.4 * groove, 84.0, 52.0);
     d.caption("Bar in the bore", &format!("end view {end}, along the axis {along}, {}", sizes_in(unit)));
     let which = match trial {
         Some(t) => format!("bar of {}", show::value(&Value::Length(t.bar.size, Fine::Coarse), unit)),
@@ -73,7 +73,7 @@ pub fn bar_in_bore(tool: &Tool, fit: &Fit, unit: Unit) -> Option<Drawing> {
     d.polygon(&tool_tip, Some(Line::Wide), Fill::Paper, Of::Tool);
     d.leader(
         at(groove - slant / 2.0, -heel / 2.0),
-        p(at(far, 0.0).x - 3.0, 45.0 + far * k * 0.7 + 4.0),
+        p(at(far, 0.0).x - 0.5, 45.0 + far * k * 0.75 + 4.0),
         Of::Note,
         format!("{} front", deg(tool.front_clearance)),
     );
@@ -87,12 +87,12 @@ pub fn bar_in_bore(tool: &Tool, fit: &Fit, unit: Unit) -> Option<Drawing> {
     };
     {
         let of = if trial.is_some_and(|t| t.withdraws) { Of::Note } else { Of::Warn };
-        d.text(p(2.0, low + 7.0), Anchor::Start, TEXT, false, of, clip(&room, 176.0));
+        d.text(p(2.0, low + 7.0), Anchor::Start, TEXT, false, of, fitted(&room, false, TEXT, 176.0));
     }
 
     // Along the axis: the mouth of the bore at x = 0, its far end at the left.
     let k = along.factor;
-    let view = View { origin: p(80.0 + (length + 3.0) * k, 45.0), scale: k };
+    let view = View { origin: p(90.0 + (length + 3.0) * k, 45.0), scale: k };
     let at = |x: f64, y: f64| view.at(x, y);
     let wall = groove + 6.0 / k;
     let relief = fit.relief.map_or(0.0, Length::to_mm);
@@ -147,15 +147,4 @@ pub fn bar_in_bore(tool: &Tool, fit: &Fit, unit: Unit) -> Option<Drawing> {
     }
     d.trim();
     Some(d)
-}
-
-/// Cuts words that would leave the paper.
-fn clip(words: &str, width: f64) -> String {
-    if font::width(words, false, TEXT) <= width {
-        return words.to_owned();
-    }
-    let mut cut: String = words.to_owned();
-    while font::width(&cut, false, TEXT) + 2.0 > width && cut.pop().is_some() {}
-    cut.push('…');
-    cut
 }

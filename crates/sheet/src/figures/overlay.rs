@@ -25,8 +25,8 @@ pub fn candidates_overlay(identity: &Identity, unit: Unit) -> Option<Drawing> {
     let high = basics.iter().map(|s| s.d.to_mm()).fold(0.0, f64::max) / 2.0;
     let low = basics.iter().map(|s| s.d3.to_mm()).fold(f64::INFINITY, f64::min) / 2.0;
     let (left, w) = (2.0, WIDTH - RIGHT - 4.0);
-    // Six pitches, so that a small difference of pitch has room to add up.
-    let scale = Scale::largest(6.0 * pitch, high - low, w, HEIGHT - TOP - 14.0);
+    // Four pitches at least, so that a small difference of pitch has room to add up.
+    let scale = Scale::largest(4.0 * pitch, high - low, w, HEIGHT - TOP - 14.0);
     let end = left + w;
     let view = View { origin: p(left, TOP + high * scale.factor), scale: scale.factor };
     d.caption(&title, &format!("screws at basic sizes, scale {scale}, {}", sizes_in(unit)));
@@ -47,7 +47,7 @@ pub fn candidates_overlay(identity: &Identity, unit: Unit) -> Option<Drawing> {
         names.push((p(x, crest), of, format!("d {}", shop(basic.d, unit))));
         let words =
             format!("{}   {}", candidate.thread, show::value(&Value::Share(candidate.probability), unit));
-        let y = HEIGHT - 6.5 + 5.0 * i as f64;
+        let y = view.at(0.0, low).y + 15.0 + 5.0 * i as f64;
         d.line(p(left, y - 1.2), p(left + 16.0, y - 1.2), line, of);
         d.text(p(left + 19.0, y), Anchor::Start, TEXT, i == 0, of, words);
     }

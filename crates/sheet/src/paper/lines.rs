@@ -222,17 +222,20 @@ fn join(line: Vec<Piece>, size: f64) -> Vec<Piece> {
 
 /// Words cut to a width, with an ellipsis.
 pub fn fitted(words: &str, bold: bool, size: f64, width: f64) -> String {
-    let mut text = words.to_owned();
-    if font::width(&text, bold, size) <= width {
-        return text;
+    if font::width(words, bold, size) <= width {
+        return words.to_owned();
     }
-    while text.pop().is_some() {
-        let short = format!("{}…", text.trim_end());
-        if font::width(&short, bold, size) <= width {
-            return short;
+    // Character by character: measuring the whole again for each one less would take the square of its length.
+    let mut room = width - font::width("…", bold, size);
+    let mut short = String::new();
+    for c in words.chars() {
+        room -= font::width(c.encode_utf8(&mut [0; 4]), bold, size);
+        if room < 0.0 {
+            break;
         }
+        short.push(c);
     }
-    String::new()
+    format!("{}…", short.trim_end())
 }
 
 #[cfg(test)]
@@ -250,6 +253,13 @@ mod tests {
             let bare = |s: &str| s.chars().filter(|c| !c.is_whitespace()).collect::<String>();
             assert_eq!(bare(&all), bare(text));
         }
+    }
+
+    #[test]
+    fn cuts_long_words_to_the_width() {
+        let short = fitted(&"Lindenhof Bindery ".repeat(9), false, 3.0, 50.0);
+        assert!(short.ends_with('…') && font::width(&short, false, 3.0) <= 50.0, "{short}");
+        assert_eq!(fitted("short", false, 3.0, 50.0), "short");
     }
 
     #[test]

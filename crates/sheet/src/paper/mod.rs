@@ -4,7 +4,7 @@
 mod lines;
 mod table;
 
-pub use lines::{Run, Words, plain};
+pub use lines::{Run, Words, fitted, plain};
 pub use table::{Align, Cell, Grid};
 
 use crate::drawing::{Anchor, Drawing, Fill, Line, Of, P, p};
@@ -202,7 +202,7 @@ impl Paper {
         for (i, name) in names.iter().enumerate() {
             let x = at.x + (w + 8.0) * i as f64;
             d.line(p(x, at.y + 12.0), p(x + w, at.y + 12.0), Line::Narrow, Of::Note);
-            let name = lines::fitted(name, false, LESSER, w);
+            let name = fitted(name, false, LESSER, w);
             d.text(p(x, at.y + 16.0), Anchor::Start, LESSER, false, Of::Note, name);
         }
         self.take(19.0);
@@ -227,8 +227,8 @@ impl Paper {
             let foot_y = PAPER.1 - 9.0;
             let number = format!("page {} of {total}", i + 1);
             let foot_room = WIDTH - font::width(&number, false, LESSER) - 4.0;
-            let title = lines::fitted(&self.head.title, false, LESSER, room);
-            let foot = lines::fitted(&self.head.foot, false, LESSER, foot_room);
+            let title = fitted(&self.head.title, false, LESSER, room);
+            let foot = fitted(&self.head.foot, false, LESSER, foot_room);
             page.text(p(LEFT, 11.3), Anchor::Start, LESSER, false, Of::Faint, title);
             page.line(p(LEFT, foot_y - 4.2), p(right, foot_y - 4.2), Line::Hair, Of::Faint);
             page.text(p(LEFT, foot_y), Anchor::Start, LESSER, false, Of::Faint, foot);

@@ -44,6 +44,33 @@ pub struct Grid {
     pub size: f64,
 }
 
+impl Grid {
+    /// The same rows in two halves side by side, where both go into the text width: half the height.
+    #[must_use]
+    pub fn doubled(self) -> Self {
+        let width = total(&widths(&self, self.size()));
+        if self.rows.len() < 4 || !self.best.is_empty() || 2.0 * width + 3.0 * GUTTER > WIDTH {
+            return self;
+        }
+        let half = self.rows.len().div_ceil(2);
+        let gap = || Cell::Words(vec![Run::new("  ")]);
+        let empty = vec![Cell::Words(Vec::new()); self.heads.len()];
+        let (left, right) = self.rows.split_at(half);
+        let rows = left.iter().enumerate().map(|(i, row)| {
+            let other = right.get(i).unwrap_or(&empty);
+            row.iter().cloned().chain([gap()]).chain(other.iter().cloned()).collect()
+        });
+        let twice =
+            |v: &[String]| v.iter().cloned().chain([String::new()]).chain(v.iter().cloned()).collect();
+        let aligns = self.aligns.iter().copied().chain([Align::Left]).chain(self.aligns.iter().copied());
+        Self { heads: twice(&self.heads), aligns: aligns.collect(), rows: rows.collect(), ..self }
+    }
+
+    fn size(&self) -> f64 {
+        if self.size > 0.0 { self.size } else { BODY * 0.94 }
+    }
+}
+
 /// Space between columns.
 const GUTTER: f64 = 3.2;
 /// Space above and below the words of a row.
@@ -80,12 +107,21 @@ fn widths(grid: &Grid, size: f64) -> Vec<f64> {
         least[i] = l;
         natural[i] = l.max(w.min(22.0));
     }
+    let mut cells: Vec<Vec<f64>> = Vec::with_capacity(grid.rows.len());
     for row in &grid.rows {
+        let mut wide = Vec::with_capacity(n);
         for (i, cell) in row.iter().enumerate().take(n) {
             let (l, w) = least_and_natural(cell, size);
             least[i] = least[i].max(l);
             natural[i] = natural[i].max(w);
+            wide.push(w);
         }
+        cells.push(wide);
+    }
+    // A column of words narrower than this is hard to read, even where another column sets the row's height.
+    let readable: Vec<f64> = least.iter().zip(&natural).map(|(l, w)| l.max(w.min(20.0))).collect();
+    if readable.iter().sum::<f64>() < WIDTH * 0.9 {
+        least = readable;
     }
     let room = WIDTH - GUTTER * (n.max(1) as f64 - 1.0);
     let (sum_least, sum_natural): (f64, f64) = (least.iter().sum(), natural.iter().sum());
@@ -96,20 +132,39 @@ fn widths(grid: &Grid, size: f64) -> Vec<f64> {
         // Even single words are too wide: share by need, and let words break.
         return least.iter().map(|l| l * room / sum_least).collect();
     }
-    // Columns narrower than a fair share keep their width; the rest share what is left by need.
-    let spare = (room - sum_least) / (sum_natural - sum_least);
-    let even: Vec<f64> = least.iter().zip(&natural).map(|(l, w)| l + (w - l) * spare).collect();
-    let small = room / n as f64 * 0.6;
-    let kept: f64 = natural.iter().filter(|w| **w <= small).sum();
-    let rest_even: f64 = even.iter().zip(&natural).filter(|(_, w)| **w > small).map(|(e, _)| e).sum();
-    let left = room - kept;
-    let fits =
-        even.iter().zip(&natural).zip(&least).all(|((e, w), l)| *w <= small || e * left / rest_even >= *l);
-    if rest_even > 0.0 && left > 0.0 && fits {
-        even.iter().zip(&natural).map(|(e, w)| if *w <= small { *w } else { e * left / rest_even }).collect()
-    } else {
-        even
+    share(&least, &natural, &cells, room)
+}
+
+/// Shares out the room left over the least widths, bit by bit, each bit to the column that shortens the table
+/// most; where no single column does, to the one whose words are squeezed most.
+fn share(least: &[f64], natural: &[f64], cells: &[Vec<f64>], room: f64) -> Vec<f64> {
+    const BIT: f64 = 1.0;
+    let lines = |cell: f64, width: f64| if cell <= width { 1.0 } else { (cell / (width * 0.9)).ceil() };
+    let height = |widths: &[f64]| -> f64 {
+        cells.iter().map(|row| row.iter().zip(widths).map(|(c, w)| lines(*c, *w)).fold(1.0, f64::max)).sum()
+    };
+    let mut widths = least.to_vec();
+    let mut spare = room - least.iter().sum::<f64>();
+    while spare >= BIT {
+        let open: Vec<usize> = (0..widths.len()).filter(|&i| widths[i] < natural[i]).collect();
+        let now = height(&widths);
+        let gain = |i: usize| {
+            let mut tried = widths.clone();
+            tried[i] += 3.0 * BIT;
+            now - height(&tried)
+        };
+        let squeezed = |i: usize| {
+            let all: f64 = cells.iter().map(|row| row.get(i).copied().unwrap_or(0.0)).sum();
+            all / widths[i].max(0.1)
+        };
+        let best = open
+            .into_iter()
+            .max_by(|&a, &b| gain(a).total_cmp(&gain(b)).then(squeezed(a).total_cmp(&squeezed(b))));
+        let Some(best) = best else { break };
+        widths[best] += BIT;
+        spare -= BIT;
     }
+    widths
 }
 
 struct Laid {
@@ -140,16 +195,16 @@ fn lay_row(cells: &[Cell], widths: &[f64], size: f64) -> Laid {
 
 /// Lays a table out.
 pub(super) fn lay(paper: &mut Paper, grid: &Grid) {
-    let size = if grid.size > 0.0 { grid.size } else { BODY * 0.94 };
+    let size = grid.size();
     let widths = widths(grid, size);
     let heads: Vec<Cell> = grid.heads.iter().map(|h| Cell::Words(vec![Run::bold(h.clone())])).collect();
     let head = lay_row(&heads, &widths, size.min(LESSER));
     let rows: Vec<Laid> = grid.rows.iter().map(|r| lay_row(r, &widths, size)).collect();
     let first_rows: f64 = rows.iter().take(2).map(|r| r.height).sum();
     if !grid.title.is_empty() {
-        paper.subheading(&grid.title, head.height + first_rows);
+        paper.subheading(&grid.title, (head.height + first_rows).min(45.0));
     }
-    paper.keep(head.height + first_rows.min(60.0));
+    paper.keep((head.height + first_rows).min(45.0));
     draw_head(paper, grid, &head, &widths);
     for (i, (row, cells)) in rows.iter().zip(&grid.rows).enumerate() {
         if paper.room() < row.height {
@@ -169,6 +224,11 @@ fn total(widths: &[f64]) -> f64 {
 }
 
 fn draw_head(paper: &mut Paper, grid: &Grid, head: &Laid, widths: &[f64]) {
+    let at = paper.here();
+    if grid.heads.iter().all(String::is_empty) {
+        paper.ink().line(at, at + p(total(widths), 0.0), Line::Narrow, Of::Note);
+        return;
+    }
     let cells: Vec<Cell> = grid.heads.iter().map(|_| Cell::Words(Vec::new())).collect();
     draw_row(paper, grid, head, &cells, widths, false);
     let at = paper.here();

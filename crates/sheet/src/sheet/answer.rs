@@ -230,6 +230,9 @@ fn gears(setup: &Setup, unit: Unit) -> Vec<Fact> {
         value: list(&train.drivers),
         sub: if train.meshes { String::new() } else { train.why_not.clone() },
     });
+    if let Some(idler) = train.idler {
+        facts.push(Fact { what: "Idler between".to_owned(), value: idler.to_string(), sub: String::new() });
+    }
     facts.push(Fact {
         what: "Driven, to the lead screw".to_owned(),
         value: list(&train.driven),

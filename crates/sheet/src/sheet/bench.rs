@@ -1,12 +1,12 @@
 //! The sheet for the bench.
 
-use super::blocks::{Writer, value};
+use super::blocks::{Writer, runs, value};
 use super::{answer, head};
 use crate::drawing::Drawing;
 use crate::figures;
 use crate::paper::{Align, BODY, Cell, Grid, Paper, Run};
 use flankwise_bench::Whole;
-use flankwise_bench::check::{Check, Verdict};
+use flankwise_bench::check::Check;
 use flankwise_bench::cut::{Cut, PassKind};
 use flankwise_bench::job::Job;
 use flankwise_bench::report::{Block, Fine, Section, StageName, Value};
@@ -55,7 +55,7 @@ pub fn pages(job: &Job, whole: &Whole, unit: Unit) -> Vec<Drawing> {
     drawn(&mut w, &["play"]);
     w.stage(whole, StageName::Route, |_| true);
     w.stage(whole, StageName::Tool, |_| true);
-    w.stage(whole, StageName::Setup, |_| true);
+    w.stage(whole, StageName::Setup, |b| !matches!(b, Block::Steps(..)));
     let cut = whole.cut.result.as_ref();
     w.stage(whole, StageName::Cut, |b| match b {
         Block::Table(t) => t.key != PASSES,
@@ -63,7 +63,10 @@ pub fn pages(job: &Job, whole: &Whole, unit: Unit) -> Vec<Drawing> {
         Block::Notes(n) => cut.is_none_or(|c| c.cautions != *n),
         _ => true,
     });
-    w.stage(whole, StageName::Check, |b| !matches!(b, Block::Table(t) if t.key == MEASURES));
+    w.stage(whole, StageName::Check, |b| match b {
+        Block::Table(t) => t.key != MEASURES,
+        b => !matches!(b, Block::Steps(..)),
+    });
     w.list_origins();
     sign(&mut w, job);
     w.paper.finish()
@@ -76,7 +79,8 @@ const MEASURES: &str = "measures";
 fn order(w: &mut Writer, whole: &Whole) {
     let part = whole.fit.result.as_ref().map(|f| &f.operations).filter(|o| !o.is_empty());
     let thread = whole.cut.result.as_ref().map(|c| &c.operations).filter(|o| !o.is_empty());
-    if part.is_none() && thread.is_none() {
+    let lathe = whole.setup.result.as_ref().map(flankwise_bench::setup::Setup::section);
+    if part.is_none() && thread.is_none() && lathe.is_none() {
         return;
     }
     w.paper.page();
@@ -84,8 +88,18 @@ fn order(w: &mut Writer, whole: &Whole) {
     if let Some(steps) = part {
         w.steps("The part", steps);
     }
+    steps_of(w, lathe.as_ref());
     if let Some(steps) = thread {
         w.steps("The thread", steps);
+    }
+}
+
+/// The steps that a stage's section gives.
+fn steps_of(w: &mut Writer, section: Option<&Section>) {
+    for block in section.map_or(&[][..], |s| &s.blocks) {
+        if let Block::Steps(title, steps) = block {
+            w.steps(title, steps);
+        }
     }
 }
 
@@ -159,13 +173,10 @@ fn measures(w: &mut Writer, check: &Check, section: &Section) {
         }
     }
     w.paper.grid(&grid);
-    if let Some(verdict) = check.verdict {
-        let words = match verdict {
-            Verdict::Pass => "The readings so far prove the part within its limits.",
-            Verdict::Fail => "A reading lies outside its limits.",
-            Verdict::CannotTell => "A reading lies too near a limit to tell with this gauge.",
-        };
-        w.paper.paragraph(&[Run::bold(words)], BODY);
+    steps_of(w, Some(section));
+    if check.verdict.is_some() {
+        let answer = runs(&section.answer, w.unit, true);
+        w.paper.paragraph(&answer, BODY * 1.1);
     }
 }
 

@@ -17,7 +17,6 @@ pub struct Writer {
 
 #[derive(Clone, Debug, PartialEq)]
 struct Origin {
-    what: String,
     formula: String,
     source: String,
 }
@@ -148,20 +147,21 @@ impl Writer {
         }
         let symbols = figures.iter().any(|f| !f.symbol.is_empty());
         let spread = figures.iter().any(|f| f.u.is_some());
-        let mut grid = Grid { title: title.to_owned(), ..Grid::default() };
-        let mut column = |head: &str, align: Align| {
-            grid.heads.push(head.to_owned());
+        let mut grid = Grid { title: title.to_owned(), size: LESSER, ..Grid::default() };
+        // No heads: what, symbol, value, its standard uncertainty and the number of its origin say what they are.
+        let mut column = |align: Align| {
+            grid.heads.push(String::new());
             grid.aligns.push(align);
         };
-        column("", Align::Left);
+        column(Align::Left);
         if symbols {
-            column("Symbol", Align::Left);
+            column(Align::Left);
         }
-        column("Value", Align::Right);
+        column(Align::Right);
         if spread {
-            column("Standard uncertainty", Align::Right);
+            column(Align::Right);
         }
-        column("Origin", Align::Right);
+        column(Align::Right);
         for figure in figures {
             let number = self.origin(figure);
             let mut row = vec![Cell::Words(vec![Run::new(figure.what.clone())])];
@@ -176,16 +176,12 @@ impl Writer {
             row.push(Cell::Words(vec![Run::faint(format!("[{number}]"))]));
             grid.rows.push(row);
         }
-        self.paper.grid(&grid);
+        self.paper.grid(&grid.doubled());
     }
 
     /// Number under which a figure's origin is listed.
     fn origin(&mut self, figure: &Figure) -> usize {
-        let what = match figure.symbol {
-            "" => figure.what.clone(),
-            symbol => format!("{} {symbol}", figure.what),
-        };
-        let origin = Origin { what, formula: figure.formula.clone(), source: figure.source.to_string() };
+        let origin = Origin { formula: figure.formula.clone(), source: figure.source.to_string() };
         if let Some(i) = self.origins.iter().position(|o| *o == origin) {
             return i + 1;
         }
@@ -199,13 +195,16 @@ impl Writer {
             return;
         }
         self.paper.heading("Where the figures come from", 20.0);
+        let words =
+            "Numbers in square brackets beside a figure refer to this list. ± is one standard uncertainty.";
+        self.paper.paragraph(&[Run::faint(words)], LESSER);
         let rows = self.origins.iter().enumerate().map(|(i, o)| {
             let cell = |text: &str| Cell::Words(vec![Run::new(text)]);
-            vec![cell(&format!("[{}]", i + 1)), cell(&o.what), cell(&o.formula), cell(&o.source)]
+            vec![cell(&format!("[{}]", i + 1)), cell(&o.formula), cell(&o.source)]
         });
         let grid = Grid {
-            heads: ["", "Figure", "Computed by", "Origin"].map(str::to_owned).to_vec(),
-            aligns: vec![Align::Left; 4],
+            heads: ["", "Computed by", "Origin"].map(str::to_owned).to_vec(),
+            aligns: vec![Align::Left; 3],
             rows: rows.collect(),
             size: LESSER * 0.94,
             ..Grid::default()

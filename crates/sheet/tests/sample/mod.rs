@@ -5,8 +5,11 @@
 
 use flankwise_bench::Whole;
 use flankwise_bench::fit::{Fit, Size, Station};
+use flankwise_bench::identity::{Candidate, Identity, StoryVerdict};
 use flankwise_bench::job::{Job, read};
 use flankwise_bench::report::{Outcome, Step};
+use flankwise_bench::setup::{HalfNuts, Setup, Train};
+use flankwise_bench::tool::Tool;
 use flankwise_thread::{Angle, Element, Family, Length, Pitch, Thread, Unit};
 
 const DEMO: &str = include_str!("../../../../demo/board-shear.toml");
@@ -96,11 +99,88 @@ pub fn empty() -> Whole {
 pub fn worked(job: &Job) -> Whole {
     let mut whole = empty();
     let fit = nut_fit();
+    whole.evidence = flankwise_bench::evidence::work(job);
+    whole.route = flankwise_bench::route::work(&fit, job);
     whole.tool = flankwise_bench::tool::work(&fit, job);
     if let Some(tool) = &whole.tool.result {
-        whole.cut = flankwise_bench::cut::work(&fit, tool, None, job);
+        whole.setup = flankwise_bench::setup::work(&fit, tool, job);
+        whole.cut = flankwise_bench::cut::work(&fit, tool, whole.setup.result.as_ref(), job);
     }
     whole.check = flankwise_bench::check::work(&fit, job);
     whole.fit = Outcome::ready(fit);
     whole
+}
+
+/// A ranking by hand: the truth, the owner's story, and a rival.
+pub fn identity() -> Identity {
+    let candidate = |thread: Thread, probability: f64| Candidate {
+        thread,
+        listed: true,
+        probability,
+        voices: Vec::new(),
+    };
+    let truth = Thread::new(Family::MetricTrapezoidal, mm(22.0), Unit::Mm, Pitch::mm(5.0));
+    let told = Thread::new(Family::Acme, Length::inch(0.875), Unit::Inch, Pitch::tpi(5.0));
+    Identity {
+        candidates: vec![candidate(truth.clone(), 0.96), candidate(told.clone(), 0.02)],
+        other_probability: 0.01,
+        considered: 1000,
+        next: Vec::new(),
+        story: Some(StoryVerdict {
+            told: "7/8-5 Acme, right-hand".to_owned(),
+            thread: Some(told),
+            stands: false,
+            reasons: vec!["twelve pitches measure 60.1 mm, not 61.0".to_owned()],
+        }),
+        thread: truth,
+        chosen_by_hand: false,
+    }
+}
+
+/// A tool by hand.
+pub fn tool() -> Tool {
+    Tool {
+        included_angle: Angle::deg(30.0),
+        flank_leading: Angle::deg(15.0),
+        flank_trailing: Angle::deg(15.0),
+        tip_width: size(1.46, 1.2, 1.49),
+        corner_radius: mm(0.25),
+        relief_leading: Angle::deg(9.3),
+        relief_trailing: Angle::deg(1.0),
+        front_clearance: Angle::deg(12.0),
+        heel: mm(3.4),
+        rake: Angle::deg(0.0),
+        lead_angle: Angle::deg(5.3),
+        tip_length: mm(3.4),
+        stick_out: mm(57.0),
+        largest_bar: mm(13.1),
+        bars: Vec::new(),
+        bar: None,
+        stiffness_n_per_mm: 3400.0,
+        detail: Vec::new(),
+    }
+}
+
+/// A setup by hand, with a compound train.
+pub fn setup() -> Setup {
+    Setup {
+        trains: vec![Train {
+            drivers: vec![50, 40],
+            driven: vec![80, 20],
+            idler: None,
+            gearbox: None,
+            lead: mm(5.0),
+            error_ppm: 0.0,
+            meshes: true,
+            why_not: String::new(),
+        }],
+        searched: 1,
+        error_over_length: Length::ZERO,
+        half_nuts: HalfNuts::KeepClosed,
+        rpm: 70.0,
+        rpm_surface: 290.0,
+        rpm_reaction: Some(90.0),
+        overrun: mm(3.0),
+        detail: Vec::new(),
+    }
 }
