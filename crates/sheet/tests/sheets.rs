@@ -2,8 +2,9 @@
 
 mod sample;
 
-use flankwise_bench::Whole;
 use flankwise_bench::job::Job;
+use flankwise_bench::report::{Fine, show};
+use flankwise_bench::{Whole, work};
 use flankwise_sheet::drawing::Drawing;
 use flankwise_sheet::{bench_pages, bench_pdf, customer_pages, customer_pdf};
 use flankwise_thread::Unit;
@@ -38,26 +39,32 @@ fn a_job_without_readings_still_prints_and_says_what_is_missing() {
 
 #[test]
 fn pages_are_sound_and_numbered() {
-    let job = sample::demo();
-    let whole = sample::worked(&job);
-    for unit in [Unit::Mm, Unit::Inch] {
-        for pages in sheets(&job, &whole, unit) {
-            let faults: Vec<_> = pages.iter().flat_map(Drawing::faults).collect();
-            assert!(faults.is_empty(), "{faults:#?}");
-            let total = pages.len();
-            for (i, page) in pages.iter().enumerate() {
-                let number = format!("page {} of {total}", i + 1);
-                assert!(page.labels().any(|l| l.text == number), "{number}");
-                assert!(page.labels().any(|l| l.text == "Invented example"), "page {i} lacks the mark");
+    for (name, job, figures) in [("shear", sample::demo(), 8), ("press", sample::inch_demo(), 7)] {
+        let whole = work(&job);
+        for unit in [Unit::Mm, Unit::Inch] {
+            for pages in sheets(&job, &whole, unit) {
+                let faults: Vec<_> = pages.iter().flat_map(Drawing::faults).collect();
+                assert!(faults.is_empty(), "{name}: {faults:#?}");
+                let total = pages.len();
+                for (i, page) in pages.iter().enumerate() {
+                    let number = format!("page {} of {total}", i + 1);
+                    assert!(page.labels().any(|l| l.text == number), "{number}");
+                    assert!(page.labels().any(|l| l.text == "Invented example"), "page {i} lacks the mark");
+                }
             }
         }
+        let drawings = flankwise_sheet::figures::all(&job, &whole, job.unit);
+        // The press's screw was not read along its travel: no chart of its play.
+        assert_eq!(drawings.len(), figures, "{:?}", drawings.iter().map(|d| &d.key).collect::<Vec<_>>());
+        let faults: Vec<_> = drawings.iter().flat_map(Drawing::faults).collect();
+        assert!(faults.is_empty(), "{name}: {faults:#?}");
     }
 }
 
 #[test]
 fn the_same_job_gives_the_same_bytes() {
     let job = sample::demo();
-    let whole = sample::worked(&job);
+    let whole = work(&job);
     let first = bench_pdf(&job, &whole, Unit::Mm).expect("the sheet is written");
     let second = bench_pdf(&job, &whole, Unit::Mm).expect("the sheet is written");
     assert!(first == second);
@@ -70,7 +77,7 @@ fn the_same_job_gives_the_same_bytes() {
 fn a_real_job_has_no_mark_of_an_example() {
     let mut job = sample::demo();
     job.invented = false;
-    let pages = bench_pages(&job, &sample::worked(&job), Unit::Mm);
+    let pages = bench_pages(&job, &work(&job), Unit::Mm);
     assert!(!words(&pages).contains("Invented"));
 }
 
@@ -82,13 +89,25 @@ fn text_of_the_pdf_can_be_selected() {
         return;
     }
     let job = sample::demo();
-    let whole = sample::worked(&job);
+    let whole = work(&job);
     let file = kept("selectable.pdf", &bench_pdf(&job, &whole, Unit::Mm).expect("the sheet is written"));
     let out = Command::new("pdftotext").arg("-layout").arg(&file).arg("-").output().expect("pdftotext runs");
     let text = String::from_utf8_lossy(&out.stdout);
-    for word in
-        ["Tr 22x5", "Sizes to make", "17.05 mm", "Tip width", "30.0°", "page 1 of", "Order of work", "Signed"]
-    {
+    let fit = whole.fit.result.as_ref().expect("the demo has a fit");
+    let tool = whole.tool.result.as_ref().expect("the demo has a tool");
+    let shop = |l| format!("{} mm", show::length_number(l, Fine::Shop, Unit::Mm));
+    let (bore, tip) = (shop(fit.blank.aim), shop(tool.tip_width.aim));
+    for word in [
+        "Tr 22x5",
+        "Sizes to make",
+        &bore,
+        "Tip width",
+        &tip,
+        "30.0°",
+        "page 1 of",
+        "Order of work",
+        "Signed",
+    ] {
         assert!(text.contains(word), "{word} is not in the PDF's text:\n{text}");
     }
     let pages = bench_pages(&job, &whole, Unit::Mm).len();
@@ -101,7 +120,7 @@ fn odd_names_neither_break_the_layout_nor_leave_the_page() {
     job.job = "Überlanger Name <& \"Zeichen\"> ".repeat(12);
     job.people.customer = Some("x".repeat(400));
     job.people.maker = Some("Ünï\u{0}cödé \u{202e} 名前".to_owned());
-    let whole = sample::worked(&job);
+    let whole = work(&job);
     for pages in sheets(&job, &whole, Unit::Inch) {
         let off: Vec<_> = pages.iter().flat_map(Drawing::faults).filter(|f| f.contains("leaves")).collect();
         assert!(off.is_empty(), "{off:#?}");

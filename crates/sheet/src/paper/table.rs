@@ -107,6 +107,7 @@ fn widths(grid: &Grid, size: f64) -> Vec<f64> {
         least[i] = l;
         natural[i] = l.max(w.min(22.0));
     }
+    let mut words = vec![0.0f64; n];
     let mut cells: Vec<Vec<f64>> = Vec::with_capacity(grid.rows.len());
     for row in &grid.rows {
         let mut wide = Vec::with_capacity(n);
@@ -114,12 +115,13 @@ fn widths(grid: &Grid, size: f64) -> Vec<f64> {
             let (l, w) = least_and_natural(cell, size);
             least[i] = least[i].max(l);
             natural[i] = natural[i].max(w);
+            words[i] = words[i].max(w);
             wide.push(w);
         }
         cells.push(wide);
     }
     // A column of words narrower than this is hard to read, even where another column sets the row's height.
-    let readable: Vec<f64> = least.iter().zip(&natural).map(|(l, w)| l.max(w.min(20.0))).collect();
+    let readable: Vec<f64> = least.iter().zip(&words).map(|(l, w)| l.max(w.min(20.0))).collect();
     if readable.iter().sum::<f64>() < WIDTH * 0.9 {
         least = readable;
     }

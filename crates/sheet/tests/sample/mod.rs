@@ -12,10 +12,14 @@ use flankwise_bench::setup::{HalfNuts, Setup, Train};
 use flankwise_bench::tool::Tool;
 use flankwise_thread::{Angle, Element, Family, Length, Pitch, Thread, Unit};
 
-const DEMO: &str = include_str!("../../../../demo/board-shear.toml");
-
+/// A nut for a worn screw, in millimetres.
 pub fn demo() -> Job {
-    read(DEMO).expect("the demo job reads")
+    read(include_str!("../../../../demo/board-shear.toml")).expect("the demo job reads")
+}
+
+/// A left-hand nut, in inches.
+pub fn inch_demo() -> Job {
+    read(include_str!("../../../../demo/proof-press.toml")).expect("the demo job reads")
 }
 
 fn mm(v: f64) -> Length {
@@ -95,22 +99,6 @@ pub fn empty() -> Whole {
     }
 }
 
-/// The demo with its fit made by hand and what follows from that worked out; the stages before wait.
-pub fn worked(job: &Job) -> Whole {
-    let mut whole = empty();
-    let fit = nut_fit();
-    whole.evidence = flankwise_bench::evidence::work(job);
-    whole.route = flankwise_bench::route::work(&fit, job);
-    whole.tool = flankwise_bench::tool::work(&fit, job);
-    if let Some(tool) = &whole.tool.result {
-        whole.setup = flankwise_bench::setup::work(&fit, tool, job);
-        whole.cut = flankwise_bench::cut::work(&fit, tool, whole.setup.result.as_ref(), job);
-    }
-    whole.check = flankwise_bench::check::work(&fit, job);
-    whole.fit = Outcome::ready(fit);
-    whole
-}
-
 /// A ranking by hand: the truth, the owner's story, and a rival.
 pub fn identity() -> Identity {
     let candidate = |thread: Thread, probability: f64| Candidate {
@@ -118,6 +106,7 @@ pub fn identity() -> Identity {
         listed: true,
         probability,
         voices: Vec::new(),
+        nearest: Vec::new(),
     };
     let truth = Thread::new(Family::MetricTrapezoidal, mm(22.0), Unit::Mm, Pitch::mm(5.0));
     let told = Thread::new(Family::Acme, Length::inch(0.875), Unit::Inch, Pitch::tpi(5.0));
@@ -125,6 +114,8 @@ pub fn identity() -> Identity {
         candidates: vec![candidate(truth.clone(), 0.96), candidate(told.clone(), 0.02)],
         other_probability: 0.01,
         considered: 1000,
+        left_out: 0.0,
+        rivals: Vec::new(),
         next: Vec::new(),
         story: Some(StoryVerdict {
             told: "7/8-5 Acme, right-hand".to_owned(),
