@@ -111,6 +111,11 @@ pub fn apply(text: &str, edit: &Edit) -> Result<String, EditError> {
 /// # Errors
 /// As [`apply`], and [`EditError::Conflict`].
 pub fn merge(base: &str, current: &str, edit: &Edit) -> Result<String, EditError> {
+    // What could not be done to the base is wrong in itself, not a conflict; what would not change it changes
+    // nothing.
+    if apply(base, edit)? == base {
+        return parse(current).map(|_| current.to_owned());
+    }
     match edit {
         Edit::Add { .. } => apply(current, edit),
         Edit::Set { path, typed } => {
@@ -516,50 +521,55 @@ fn remove(text: &str, path: &str) -> Result<String, EditError> {
     let document = parse(text)?;
     let gone = || no_such(path, "a table that is there");
     let at = holder(document.as_table(), &place.steps).ok_or_else(gone)?;
-    let head = match place.steps.last().and_then(|s| s.index) {
-        _ if !at.on_lines => None,
-        Some(index) => {
-            let (name, within) = place.last().ok_or_else(gone)?;
-            let array = holder(document.as_table(), within).and_then(|h| h.table.get(name));
-            array.and_then(Item::as_array_of_tables).and_then(|a| a.get(index - 1)).and_then(Table::span)
-        }
-        None => {
-            let (name, within) = place.last().ok_or_else(gone)?;
-            let item = holder(document.as_table(), within).and_then(|h| h.table.get(name));
-            item.and_then(Item::as_table).filter(|t| !t.is_dotted()).and_then(Table::span)
-        }
-    };
     let (name, within) = place.last().ok_or_else(gone)?;
-    let Some(head) = head else {
-        return remove_in_place(text, name, within, place.steps.last().and_then(|s| s.index));
+    let index = place.steps.last().and_then(|s| s.index);
+    let item = holder(document.as_table(), within).and_then(|h| h.table.get(name));
+    let table = match index {
+        Some(index) => item.and_then(Item::as_array_of_tables).and_then(|a| a.get(index - 1)),
+        None => item.and_then(Item::as_table),
     };
-    let mut lines = vec![head.clone()];
-    lines_of(at.table, &mut lines);
-    // Later lines first, so that the places before them hold.
-    lines.sort_by_key(|span| std::cmp::Reverse(span.start));
-    let mut text = text.to_owned();
-    for span in lines {
-        // The head's span may reach over its whole table; the line it stands on is what goes.
-        let end = if span == head { end_of_head(&text, span.start) } else { span.end };
-        let line_end = text[end..].find('\n').map_or(text.len(), |i| end + i + 1);
-        let start = text[..span.start].rfind('\n').map_or(0, |i| i + 1);
-        text.replace_range(start..line_end, "");
-    }
-    // Of the blank lines before and after the table one is enough.
-    let here = text[..head.start].rfind('\n').map_or(0, |i| i + 1);
-    if text[..here].ends_with("\n\n") || here == 0 {
-        if text[here..].starts_with('\n') {
-            text.remove(here);
-        } else if here == text.len() && here > 0 {
-            text.pop();
-        }
-    }
-    Ok(text)
+    let Some(table) = table.filter(|_| at.on_lines) else {
+        return remove_in_place(text, name, within, index);
+    };
+    let mut spans: Vec<Range<usize>> = head_of(table).into_iter().collect();
+    lines_of(table, &mut spans);
+    Ok(cut_blocks(text, &spans))
 }
 
-/// End of a table's head, from its first bracket; names in heads of this schema hold no bracket.
-fn end_of_head(text: &str, start: usize) -> usize {
-    text[start..].find('\n').map_or(text.len(), |i| start + i)
+/// Cuts the lines that `spans` are on, and of the blank lines before and after each cut all but one.
+fn cut_blocks(text: &str, spans: &[Range<usize>]) -> String {
+    let start_of_line = |at: usize| text[..at].rfind('\n').map_or(0, |i| i + 1);
+    let end_of_line = |at: usize| text[at..].find('\n').map_or(text.len(), |i| at + i + 1);
+    let mut lines: Vec<Range<usize>> =
+        spans.iter().map(|s| start_of_line(s.start)..end_of_line(s.end)).collect();
+    lines.sort_by_key(|l| l.start);
+    let mut blocks: Vec<Range<usize>> = Vec::new();
+    for line in lines {
+        match blocks.last_mut() {
+            Some(block) if line.start <= block.end => block.end = block.end.max(line.end),
+            _ => blocks.push(line),
+        }
+    }
+    let mut text = text.to_owned();
+    // Later blocks first, so that the places before them hold.
+    for block in blocks.into_iter().rev() {
+        text.replace_range(block.clone(), "");
+        let here = block.start;
+        if text[..here].ends_with("\n\n") || here == 0 {
+            if text[here..].starts_with('\n') {
+                text.remove(here);
+            } else if here == text.len() && here > 0 {
+                text.pop();
+            }
+        }
+    }
+    text
+}
+
+/// Where a table's head starts; none for one that has no head of its own. (Its span may reach over its fields.)
+fn head_of(table: &Table) -> Option<Range<usize>> {
+    let headed = !table.is_dotted() && !table.is_implicit();
+    table.span().filter(|_| headed).map(|s| s.start..s.start)
 }
 
 /// Spans of all fields and heads within a table that stands on lines.
@@ -571,14 +581,12 @@ fn lines_of(table: &dyn TableLike, lines: &mut Vec<Range<usize>>) {
                 lines.extend(key.zip(item.span()).map(|(k, v)| k.start..v.end));
             }
             Item::Table(inner) => {
-                if !inner.is_dotted() && !inner.is_implicit() {
-                    lines.extend(inner.span().map(|s| s.start..s.start));
-                }
+                lines.extend(head_of(inner));
                 lines_of(inner, lines);
             }
             Item::ArrayOfTables(array) => {
                 for inner in array {
-                    lines.extend(inner.span().map(|s| s.start..s.start));
+                    lines.extend(head_of(inner));
                     lines_of(inner, lines);
                 }
             }
