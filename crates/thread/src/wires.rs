@@ -24,7 +24,7 @@
 //! (With unequal flanks both contacts cannot lie there at once; the ball's value is given, from which the wire
 //! departs by a quantity of second order in the lead angle.)
 //!
-//! Own derivation; `tests/wires.rs` holds it against Machinery's Handbook, 31st ed., pp. 2127–2136.
+//! Own derivation; `crates/bench/tests/wires.rs` holds it against Machinery's Handbook, 31st ed., pp. 2127–2136.
 
 use crate::{Angle, Element, Length, Thread};
 use std::f64::consts::PI;

@@ -1,9 +1,9 @@
 //! Readings of the finished part against the limits, and what to do.
 
-use super::gauge::{self, Reach};
+use super::gauge;
 use super::{Judged, Measure, Verdict, plan};
 use crate::fit::{Fit, Size};
-use crate::job::{DialReads, Instrument, Job, MadeFeature, MadeReading};
+use crate::job::{DialReads, Job, MadeFeature, MadeReading};
 use crate::report::{Fine, show};
 use flankwise_thread::{Element, Length};
 
@@ -20,30 +20,23 @@ pub fn verdict(value: Length, min: Length, max: Length, guard: Length) -> Verdic
 
 /// The limits that a reading is held to: its own wire and instrument, not those of the plan.
 fn measure_for(reading: &MadeReading, fit: &Fit) -> Result<Measure, String> {
-    let own = |size: Size, reach| match reading.uncertainty {
+    let own = |size: Size| match reading.uncertainty {
         Some(u) => u,
-        None => gauge::reading(reading.instrument, size.aim, reach).0,
+        None => gauge::reading(reading.feature, fit.part, reading.instrument, size.aim, reading.wire).0,
     };
-    let simple =
-        |size: Size, reach| plan::measure(reading.feature, String::new(), None, size, own(size, reach));
+    let simple = |size: Size| plan::measure(reading.feature, String::new(), None, size, own(size));
     match (reading.feature, fit.part) {
-        (MadeFeature::MinorDiameter, Element::Internal) => Ok(simple(fit.blank, Reach::Inside)),
-        (MadeFeature::MajorDiameter, Element::External) => Ok(simple(fit.blank, Reach::Outside)),
+        (MadeFeature::MinorDiameter, Element::Internal) => Ok(simple(fit.blank)),
+        (MadeFeature::MajorDiameter, Element::External) => Ok(simple(fit.blank)),
         (MadeFeature::MinorDiameter, Element::External) | (MadeFeature::MajorDiameter, Element::Internal) => {
-            Ok(simple(fit.bottom, Reach::Inside))
+            Ok(simple(fit.bottom))
         }
         (MadeFeature::BodyDiameter, _) => match fit.body {
-            Some(body) => Ok(simple(body, Reach::Outside)),
+            Some(body) => Ok(simple(body)),
             None => Err("no limits are known for it: give the housing's bore and a fit in make.body".into()),
         },
         (MadeFeature::Play, _) => match plan::play_limits(fit) {
-            Some((size, _)) => {
-                let u = reading.uncertainty.unwrap_or_else(|| match reading.instrument {
-                    Instrument::Other => gauge::indicator().0,
-                    i => gauge::reading(i, Length::mm(1.0), Reach::Outside).0,
-                });
-                Ok(plan::measure(MadeFeature::Play, String::new(), None, size, u))
-            }
+            Some((size, _)) => Ok(simple(size)),
             None => Err("the play to expect is not known: read the mate's thread along its length".into()),
         },
         (MadeFeature::OverWires, _) => {
@@ -56,10 +49,7 @@ fn measure_for(reading: &MadeReading, fit: &Fit) -> Result<Measure, String> {
             let at = |d| plan::over(fit, d, wire).map_err(|e| e.to_string());
             let d2 = fit.pitch_diameter;
             let size = Size { aim: at(d2.aim)?, min: at(d2.min)?, max: at(d2.max)? };
-            let reach = if fit.part == Element::External { Reach::Outside } else { Reach::Inside };
-            let u = reading.uncertainty.unwrap_or_else(|| {
-                plan::over_u(fit, wire, gauge::reading(reading.instrument, size.aim, reach).0)
-            });
+            let u = reading.uncertainty.unwrap_or_else(|| plan::over_u(fit, wire, own(size)));
             Ok(plan::measure(MadeFeature::OverWires, String::new(), Some(wire), size, u))
         }
     }

@@ -1,6 +1,6 @@
 //! What to measure, with what, and the limits for each.
 
-use super::gauge::{self, Reach};
+use super::gauge;
 use super::{Measure, wires};
 use crate::fit::{Fit, Size, play};
 use crate::job::{Instrument, Job, MadeFeature};
@@ -64,15 +64,14 @@ pub(super) fn unfit(fit: &Fit, wire: Length) -> Option<&'static str> {
     }
 }
 
-/// Standard uncertainty of a reading over wires or between balls, as one of pitch diameter: the reading itself, the
-/// wire (1 + csc α times; both flanks' error adds up) and the flank angle, which tells nothing at the best wire.
+/// Standard uncertainty of a reading over wires or between balls, as one of pitch diameter: what reading and wires
+/// add, and the flank angle, which tells nothing at the best wire.
 pub(super) fn over_u(fit: &Fit, wire: Length, reading: Length) -> Length {
     let g = groove(fit);
     let alpha = (g.flank_leading + g.flank_trailing) * 0.5;
-    let by_wire = gauge::WIRE_LIMIT / 3f64.sqrt() * (1.0 + 1.0 / alpha.sin());
     let by_angle = (wire * alpha.cos() - g.pitch * 0.5) / (alpha.sin() * alpha.sin())
         * Angle::deg(gauge::FLANK_U_DEG).to_rad();
-    gauge::combine(&[reading, by_wire, by_angle])
+    gauge::combine(&[reading, by_angle])
 }
 
 /// The instrument for outside diameters: a micrometer where there is one.
@@ -85,8 +84,9 @@ fn inside(job: &Job) -> Instrument {
     if has(job, Instrument::TelescopingGauge) { Instrument::TelescopingGauge } else { Instrument::Calliper }
 }
 
+/// On hand, by the list or by having been used on this part.
 fn has(job: &Job, instrument: Instrument) -> bool {
-    job.gauges.instruments.contains(&instrument)
+    job.gauges.instruments.contains(&instrument) || job.made.iter().any(|r| r.instrument == instrument)
 }
 
 pub(super) fn instrument_words(instrument: Instrument) -> &'static str {
@@ -181,7 +181,7 @@ pub(super) fn plan(fit: &Fit, job: &Job) -> Plan {
                 how,
                 None,
                 fit.blank,
-                gauge::reading(with, fit.blank.aim, Reach::Inside),
+                gauge::reading(MadeFeature::MinorDiameter, fit.part, with, fit.blank.aim, None),
             );
         }
         Element::External => {
@@ -192,10 +192,16 @@ pub(super) fn plan(fit: &Fit, job: &Job) -> Plan {
                 how,
                 None,
                 fit.blank,
-                gauge::reading(with, fit.blank.aim, Reach::Outside),
+                gauge::reading(MadeFeature::MajorDiameter, fit.part, with, fit.blank.aim, None),
             );
             let how = "bottom of the thread by the calliper's knife edges, set along the groove".to_owned();
-            let u = gauge::reading(Instrument::Calliper, fit.bottom.aim, Reach::Inside);
+            let u = gauge::reading(
+                MadeFeature::MinorDiameter,
+                fit.part,
+                Instrument::Calliper,
+                fit.bottom.aim,
+                None,
+            );
             plan.add(MadeFeature::MinorDiameter, how, None, fit.bottom, u);
         }
     }
@@ -214,7 +220,13 @@ pub(super) fn plan(fit: &Fit, job: &Job) -> Plan {
     if let Some(body) = fit.body {
         let with = outside(job);
         let how = format!("outside of the body by {}", instrument_words(with));
-        plan.add(MadeFeature::BodyDiameter, how, None, body, gauge::reading(with, body.aim, Reach::Outside));
+        plan.add(
+            MadeFeature::BodyDiameter,
+            how,
+            None,
+            body,
+            gauge::reading(MadeFeature::BodyDiameter, fit.part, with, body.aim, None),
+        );
     }
     plan
 }
@@ -269,11 +281,11 @@ fn thread(fit: &Fit, job: &Job, plan: &mut Plan) {
     };
     let at = |d| over(fit, d, wire);
     if let (Ok(aim), Ok(min), Ok(max)) = (at(d2.aim), at(d2.min), at(d2.max)) {
-        let (with, reach) = match fit.part {
-            Element::External => (outside(job), Reach::Outside),
-            Element::Internal => (inside(job), Reach::Inside),
+        let with = match fit.part {
+            Element::External => outside(job),
+            Element::Internal => inside(job),
         };
-        let (reading, source) = gauge::reading(with, aim, reach);
+        let (reading, source) = gauge::reading(MadeFeature::OverWires, fit.part, with, aim, Some(wire));
         let size = crate::report::show::length_number(wire, Fine::Gauge, job.unit);
         let unit = crate::report::show::unit_sign(job.unit);
         let how = match fit.part {

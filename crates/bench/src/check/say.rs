@@ -248,15 +248,6 @@ pub(super) fn figures(fit: &Fit, plan: &Plan, job: &Job) -> Vec<Block> {
         );
         list.push(
             Figure::new(
-                "wire_limit",
-                "limits of a wire's or ball's diameter",
-                Value::Word("± 0.001 mm (0.000 04 in)".into()),
-                gauge::WIRE_SOURCE,
-            )
-            .formula("counts 1 + csc α times"),
-        );
-        list.push(
-            Figure::new(
                 "guard_factor",
                 "guard band in standard uncertainties",
                 Value::Number(gauge::GUARD_FACTOR, 2),
@@ -441,9 +432,9 @@ pub(super) fn origins(plan: &Plan) -> Block {
                 *source,
             )
             .formula(if m.wire.is_some() {
-                "reading, wire and flank angle, squared and added"
+                "limit, step, setting, wires and flank angle, squared and added"
             } else {
-                "limit / √3"
+                "limit, step and setting, squared and added"
             })
         })
         .collect();

@@ -1,7 +1,7 @@
 //! Evidence: the readings, checked, each with a standard uncertainty (GUM) from instrument and method.
 
 mod suspects;
-mod uncertainty;
+pub mod uncertainty;
 
 use crate::job::{Condition, Feature, Job, Leaf, LeafVerdict, Observed, Quantity, Reading, Trial, Words};
 use crate::report::{Block, Column, Fine, Mark, Note, Outcome, Row, Section, StageName, Table, Text, Value};

@@ -47,6 +47,7 @@ struct Limit {
     to_mm: f64,
     limit_um: f64,
     step_um: (f64, f64),
+    source: Source,
 }
 
 static LIMITS: LazyLock<Vec<Limit>> = LazyLock::new(|| {
@@ -57,6 +58,7 @@ static LIMITS: LazyLock<Vec<Limit>> = LazyLock::new(|| {
             to_mm: row.number("to_mm"),
             limit_um: row.number("limit_um"),
             step_um: (row.number("step_min"), row.number("step_max")),
+            source: row.source("source"),
         })
         .collect()
 });
@@ -162,6 +164,20 @@ fn length_parts(reading: &Reading, length: Length, unit: Unit) -> Parts {
         own: root_sum_square(&own_mm) / pitches,
         source: setting.source,
     }
+}
+
+/// Standard uncertainty of one reading of a length, as if it stood alone, and where it comes from.
+pub fn of_reading(reading: &Reading) -> (Length, Source) {
+    let parts = parts(reading);
+    (Length::mm(parts.among(1)), parts.source)
+}
+
+/// Standard uncertainty of a plain cylinder from outside, where feel adds nothing: limit of error and step only.
+pub fn of_cylinder(instrument: Instrument, size: Length, step: Length) -> (Length, Source) {
+    let limit = limit(instrument, size.to_mm(), Some(step.to_um()));
+    let step_um = step.to_um().clamp(limit.step_um.0, limit.step_um.1);
+    let um = root_sum_square(&[limit.limit_um / 3f64.sqrt(), step_um / 12f64.sqrt()]);
+    (Length::um(um), limit.source)
 }
 
 /// Limit of a protractor, degrees: the 5′ of its vernier (from memory).

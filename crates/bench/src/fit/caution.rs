@@ -71,7 +71,7 @@ pub(crate) fn polish() -> Note {
 }
 
 /// Threading to a stop.
-pub(super) fn threading(through: bool) -> Note {
+pub(crate) fn threading(through: bool) -> Note {
     let text = if through {
         "Keep both hands free to draw the tool out and to stop; where the half-nuts stay shut, go back by reversing."
     } else {

@@ -1,38 +1,17 @@
 //! Holding, centring and trying out, in order, with the cautions that belong to each step.
 
 use super::{HalfNuts, Train};
-use crate::fit::Fit;
+use crate::fit::{Fit, caution};
 use crate::job::{Job, Lathe};
 use crate::report::{Note, Step, Text, Value};
-use flankwise_thread::{Element, Hand, Length, Source};
-
-const CENTRE_LATHES: Source = Source::table(
-    "WorkSafe Victoria, Safe use of metal turning lathes (2010)",
-    "entanglement, chuck keys, unsecured work",
-);
-const LONG_STOCK: Source =
-    Source::table("lathe maker's manual, safety section", "support, chuck key, clearance before start");
-const GUARDS: Source = Source::table("stage-safety sheet on metal lathes", "guards, chips, adjusting tools");
-const POLISHING: Source = Source::table(
-    "Ontario Ministry of Labour, Alert: machine shop lathes (1994, reviewed 2009)",
-    "entanglement",
-);
-const THREADING: Source = Source::table("lathe makers' manuals", "threading to a shoulder");
+use flankwise_thread::{Element, Hand, Length};
 
 fn step(text: impl Into<Text>) -> Step {
     Step { text: text.into(), cautions: Vec::new() }
 }
 
-trait Careful {
-    /// With a caution, in the words of the guidance it restates.
-    fn caution(self, text: impl Into<Text>, source: Source) -> Self;
-}
-
-impl Careful for Step {
-    fn caution(mut self, text: impl Into<Text>, source: Source) -> Self {
-        self.cautions.push(Note::caution(text, source));
-        self
-    }
+fn with(text: impl Into<Text>, cautions: Vec<Note>) -> Step {
+    Step { text: text.into(), cautions }
 }
 
 /// The steps.
@@ -51,18 +30,15 @@ pub(super) fn steps(
         if let Some(setting) = &train.gearbox {
             text = text.s(format!("; gearbox at {setting}"));
         }
-        steps.push(
-            step(text.s(". Set each pair with a strip of paper between the teeth, so that they run with a little backlash. Close the guard."))
-                .caution("Gears draw in fingers, sleeves and rags: isolate before you reach in, and never run with the guard open.", GUARDS),
-        );
+        steps.push(with(
+            text.s(". Set each pair with a strip of paper between the teeth, so that they run with a little backlash."),
+            vec![caution::guards()],
+        ));
     }
     steps.push(step(hand_words(fit, lathe)));
     steps.push(holding(fit, job));
     steps.push(centring(fit));
-    steps.push(
-        step("Set the tool at centre height and square to the axis against the template, with the spindle at rest. Stone off any burr, and check that the bar clears the bore over its whole reach.")
-            .caution("Set and change tools only with the spindle at rest and the switch out of reach of an elbow.", GUARDS),
-    );
+    steps.push(step("Set the tool at centre height and square to the axis against the template, with the spindle at rest. Stone off any burr, and check that the bar clears the bore over its whole reach."));
     steps.push(step(half_nut_words(half_nuts, lathe)));
     if fit.thread.starts > 1 {
         steps.push(step(multi_start_words(fit, lathe, train)));
@@ -77,12 +53,7 @@ pub(super) fn steps(
             .len(overrun)
             .s(" of it, ten times out of ten."),
     };
-    steps.push(
-        step(dry).caution(
-            "Keep both hands free for the cross-slide and the half-nuts or switch; never stop a chuck by hand. With the half-nuts closed the carriage runs on until the spindle stands.",
-            THREADING,
-        ),
-    );
+    steps.push(with(dry, vec![caution::threading(fit.through)]));
     steps
 }
 
@@ -111,7 +82,6 @@ fn hand_words(fit: &Fit, lathe: &Lathe) -> Text {
 }
 
 fn holding(fit: &Fit, job: &Job) -> Step {
-    let stock = fit.stock;
     let text = match fit.part {
         Element::Internal => Text::from(
             "Hold the blank so that the bore, the thread and the outside can be finished in one setting; then they are true to each other whatever the chuck does. Where the outside is already finished, use a four-jaw chuck or bored soft jaws, and let the jaws bear over the whole length: a thin wall springs out of round under three jaws and the thread with it.",
@@ -120,20 +90,14 @@ fn holding(fit: &Fit, job: &Job) -> Step {
             "Hold the screw between centres, or in the chuck with the tailstock centre up, driven so that it cannot turn in the driver: it must go back in the same place after every trial.",
         ),
     };
-    let mut s = step(text).caution(
-        "No gloves, loose sleeves, rings or long hair near the chuck; the key never stays in it; turn the chuck once by hand before switching on.",
-        CENTRE_LATHES,
-    );
-    if stock.is_some_and(|(d, l)| l > d * 3.0) {
-        s = s.caution(
-            "Work that stands out more than three diameters from the chuck needs a centre or a steady.",
-            LONG_STOCK,
-        );
+    let mut cautions = vec![caution::entangle(), caution::chuck()];
+    if fit.stock.is_some_and(|(d, l)| l > d * 3.0) {
+        cautions.push(caution::long_stock());
     }
     if fit.part == Element::External && job.make.body.outside.is_some() {
-        s = s.caution("Do not hold emery cloth round the work to finish it: use a backed strip.", POLISHING);
+        cautions.push(caution::polish());
     }
-    s
+    with(text, cautions)
 }
 
 fn centring(fit: &Fit) -> Step {
@@ -143,11 +107,10 @@ fn centring(fit: &Fit) -> Step {
     };
     step(
         Text::new()
-            .s(format!("If the work has been out of the lathe, centre it again before threading: indicate {what} to within "))
+            .s(format!("If the work has been out of the lathe, centre it again before threading: with the drive in neutral, turn the chuck by hand and indicate {what} to within "))
             .v(Value::Length(Length::mm(0.02), crate::report::Fine::Shop))
             .s(". First the place near the jaws by the jaws, then the far end with a soft hammer, then both once more. To pick up a thread already cut, close the half-nuts, take up the lead screw's backlash in the direction of the cut, and move the tool into the groove with compound and cross-slide."),
     )
-    .caution("Indicate by turning the chuck by hand, with the drive in neutral or isolated.", CENTRE_LATHES)
 }
 
 /// When the half-nuts may be closed, in words.
