@@ -3,6 +3,9 @@
 //! DejaVu Sans Condensed, packaged by the `dejavu` crate: narrow enough for tables, with Greek letters, primes
 //! and arrows, and figures that stay apart at arm's length. Text is shaped once; the same glyphs give its width
 //! and go into the PDF, so what was measured is what is printed.
+//!
+//! Licence of the type: Bitstream Vera licence (permissive; its notice must go with copies of the font, and is in
+//! the package's `LICENSE`), DejaVu's changes in the public domain.
 
 use krilla::text::{GlyphId, KrillaGlyph};
 use rustybuzz::{Direction, Face, UnicodeBuffer};

@@ -12,7 +12,7 @@ use flankwise_thread::{Element, Family, Hand, Length, Pitch, Thread, Unit};
 use std::path::Path;
 
 fn of_fit(job: &Job, fit: &flankwise_bench::fit::Fit, unit: Unit) -> Vec<Drawing> {
-    let mut all = vec![figures::thread_section(fit, None, unit)];
+    let mut all = vec![figures::thread_section(fit, None, unit).expect("a sound fit is drawn")];
     all.extend(figures::play(fit, unit));
     all.extend(figures::part(job, fit, unit));
     if let Some(tool) = tool::work(fit, job).result {
@@ -133,7 +133,7 @@ fn what_is_drawn_measures_what_it_says() {
 
     // Section at 10:1: the nut's outline is as deep as half the difference of its diameters, crest and root as
     // wide as the fit says.
-    let d = figures::thread_section(&fit, None, Unit::Mm);
+    let d = figures::thread_section(&fit, None, Unit::Mm).expect("a sound fit is drawn");
     let outline = d
         .items
         .iter()
@@ -154,7 +154,7 @@ fn what_is_drawn_measures_what_it_says() {
 fn svg_stays_as_it_was() {
     let fit = sample::nut_fit();
     let drawings = [
-        figures::thread_section(&fit, None, Unit::Mm),
+        figures::thread_section(&fit, None, Unit::Mm).expect("a sound fit is drawn"),
         figures::play(&fit, Unit::Inch).expect("three stations"),
         figures::template(&sample::tool(), Unit::Mm),
     ];

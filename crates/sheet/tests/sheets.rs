@@ -7,7 +7,7 @@ use flankwise_bench::report::{Fine, show};
 use flankwise_bench::{Whole, work};
 use flankwise_sheet::drawing::Drawing;
 use flankwise_sheet::{bench_pages, bench_pdf, customer_pages, customer_pdf};
-use flankwise_thread::Unit;
+use flankwise_thread::{Element, Unit};
 use std::path::Path;
 use std::process::Command;
 
@@ -126,4 +126,33 @@ fn odd_names_neither_break_the_layout_nor_leave_the_page() {
         assert!(off.is_empty(), "{off:#?}");
     }
     bench_pdf(&job, &whole, Unit::Inch).expect("the sheet is written");
+}
+
+#[test]
+fn jobs_that_lack_or_change_something_still_print_soundly() {
+    type Change = fn(&mut Job);
+    let changes: [(&str, Change); 7] = [
+        ("a screw", |j| j.make.part = Element::External),
+        ("no lathe", |j| j.lathe = None),
+        ("no bars", |j| j.bars.clear()),
+        ("no people", |j| j.people = Default::default()),
+        ("no body", |j| j.make.body = Default::default()),
+        ("no readings", |j| {
+            j.readings.clear();
+            j.leaves.clear();
+            j.trials.clear();
+        }),
+        ("a coarse left-hand thread by choice", |j| {
+            j.chosen = Some("Tr 40x14 P7 LH".parse().expect("a designation"));
+        }),
+    ];
+    for (name, change) in changes {
+        let mut job = sample::demo();
+        change(&mut job);
+        let whole = work(&job);
+        let mut drawings = flankwise_sheet::figures::all(&job, &whole, Unit::Mm);
+        drawings.extend(sheets(&job, &whole, Unit::Mm).into_iter().flatten());
+        let faults: Vec<_> = drawings.iter().flat_map(Drawing::faults).collect();
+        assert!(faults.is_empty(), "{name}: {faults:#?}");
+    }
 }

@@ -59,9 +59,9 @@ pub fn bar_in_bore(tool: &Tool, fit: &Fit, unit: Unit) -> Option<Drawing> {
             Of::Tool,
         ),
     };
+    section(&mut d, centre, Line::Wide, Fill::Tint);
     // Drawn back until the tip is free of the bore.
     section(&mut d, centre - (groove - bore), Line::Phantom, Fill::None);
-    section(&mut d, centre, Line::Wide, Fill::Tint);
     let heel = tool.heel.to_mm();
     let slant = heel * tool.front_clearance.tan();
     let tool_tip = [
@@ -127,8 +127,8 @@ pub fn bar_in_bore(tool: &Tool, fit: &Fit, unit: Unit) -> Option<Drawing> {
             at(x0, edge - thick),
             at(x0 + reach, edge - thick),
         ];
-        d.polygon(&bar, Some(Line::Wide), Fill::Paper, Of::Tool);
-        d.polygon(&bar, None, Fill::Tint, Of::Tool);
+        d.polygon(&bar, None, Fill::Paper, Of::Tool);
+        d.polygon(&bar, Some(Line::Wide), Fill::Tint, Of::Tool);
         let hold = [at(x0 + reach, edge + 1.0), at(x0 + reach, edge - thick - 1.0)];
         d.rect(hold[0], hold[1] + p(4.0, 0.0), Some(Line::Wide), Fill::Solid, Of::Tool);
         let y = at(0.0, -wall).y + 8.0;

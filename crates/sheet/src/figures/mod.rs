@@ -34,7 +34,7 @@ pub const WIDTH: f64 = 180.0;
 pub fn all(job: &Job, whole: &Whole, unit: Unit) -> Vec<Drawing> {
     let mut drawings = Vec::new();
     if let Some(fit) = &whole.fit.result {
-        drawings.push(thread_section(fit, whole.evidence.result.as_ref(), unit));
+        drawings.extend(thread_section(fit, whole.evidence.result.as_ref(), unit));
     }
     drawings.extend(whole.identity.result.as_ref().and_then(|i| candidates_overlay(i, unit)));
     if let Some(fit) = &whole.fit.result {
@@ -57,7 +57,15 @@ fn shop(length: Length, unit: Unit) -> String {
     show::length_number(length, Fine::Shop, unit)
 }
 
+/// `mm` or `inches`, for captions: "in in" reads as a slip.
+fn unit_word(unit: Unit) -> &'static str {
+    match unit {
+        Unit::Mm => "mm",
+        Unit::Inch => "inches",
+    }
+}
+
 /// `sizes in mm`.
 fn sizes_in(unit: Unit) -> String {
-    format!("sizes in {}", show::unit_sign(unit))
+    format!("sizes in {}", unit_word(unit))
 }

@@ -127,7 +127,7 @@ fn nut(job: &Job, fit: &Fit, unit: Unit) -> Option<Drawing> {
     let tip = at(thread_end * 0.85, -r_bore);
     names.push((tip, at(0.0, -r_bore * 0.1).y, Of::Part, format!("bore Ø{}", limits(fit.blank, unit))));
     if relief > 0.0 {
-        let words = format!("relief {} wide, Ø{}", coarse(Length::mm(relief)), shop(fit.bottom.aim, unit));
+        let words = format!("relief {} wide, deeper than the thread", coarse(Length::mm(relief)));
         let tip = at(thread_end + relief / 2.0, -r_groove);
         names.push((tip, at(0.0, -r_bore * 0.8).y, Of::Part, words));
     }

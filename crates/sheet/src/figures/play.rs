@@ -1,6 +1,6 @@
 //! Play along the travel.
 
-use super::{WIDTH, shop};
+use super::{WIDTH, shop, unit_word};
 use crate::drawing::{Anchor, Drawing, Fill, Line, Of, SMALL, TEXT, p};
 use flankwise_bench::fit::Fit;
 use flankwise_bench::report::{Fine, show};
@@ -26,7 +26,7 @@ pub fn play(fit: &Fit, unit: Unit) -> Option<Drawing> {
     let sign = show::unit_sign(unit);
     d.caption(
         "Play along the travel",
-        &format!("axial play in {sign}, over the place on the mate in {sign}"),
+        &format!("axial play in {0}, over the place on the mate in {0}", unit_word(unit)),
     );
     d.about = stations
         .iter()

@@ -6,7 +6,7 @@ use crate::font;
 use flankwise_bench::evidence::Evidence;
 use flankwise_bench::fit::Fit;
 use flankwise_bench::report::{Fine, Value, show};
-use flankwise_thread::{Element, Unit};
+use flankwise_thread::{Element, Length, Unit};
 
 const HEIGHT: f64 = 92.0;
 /// Room at the left and right for the names of the diameters.
@@ -15,8 +15,10 @@ const SIDE: f64 = 40.0;
 const METAL: f64 = 13.0;
 const TOP: f64 = 16.0;
 
-/// Section through both threads where the play is least, to scale, several pitches long.
-pub fn thread_section(fit: &Fit, evidence: Option<&Evidence>, unit: Unit) -> Drawing {
+/// Section through both threads where the play is least, to scale, several pitches long. None where the sizes do
+/// not follow each other as those of a thread do (a thread chosen against the readings): no picture is better than
+/// a picture of nonsense.
+pub fn thread_section(fit: &Fit, evidence: Option<&Evidence>, unit: Unit) -> Option<Drawing> {
     let title = format!("{} in section", fit.thread);
     let mut d = Drawing::new("thread-section", title.clone(), WIDTH, HEIGHT);
     let part = profile::of_part(fit);
@@ -29,6 +31,10 @@ pub fn thread_section(fit: &Fit, evidence: Option<&Evidence>, unit: Unit) -> Dra
         Element::Internal => (Of::Part, Of::Mate),
         Element::External => (Of::Mate, Of::Part),
     };
+    let ordered = |a, b, c| Length::ZERO < a && a < b && b < c;
+    if !ordered(nut.d1_internal, nut.d2, nut.d4_internal) || !ordered(screw.d3, screw.d2, screw.d) {
+        return None;
+    }
     let pitch = part.p.to_mm();
     let (low, high) = (screw.d3.to_mm() / 2.0, nut.d4_internal.to_mm() / 2.0);
     let room_w = WIDTH - 2.0 * SIDE;
@@ -39,8 +45,9 @@ pub fn thread_section(fit: &Fit, evidence: Option<&Evidence>, unit: Unit) -> Dra
     let right = left + shown;
     let base = TOP + METAL + high * scale.factor;
     let view = View { origin: p(left, base), scale: scale.factor };
+    let known = if fit.stations.is_empty() { "its flanks by the book" } else { "at the place of least play" };
     d.about = format!(
-        "Section in the axial plane through {count} pitches: the {} above, the {} below, at the place of least play.",
+        "Section in the axial plane through {count} pitches: the {} above, the {} below, {known}.",
         word(Element::Internal, fit.part),
         word(Element::External, fit.part)
     );
@@ -59,7 +66,7 @@ pub fn thread_section(fit: &Fit, evidence: Option<&Evidence>, unit: Unit) -> Dra
         d.line(p(left - 2.0, y), p(right + 2.0, y), Line::Centre, of);
     }
 
-    let at = |x: f64, dia: flankwise_thread::Length| view.at((x - left) / scale.factor, dia.to_mm() / 2.0);
+    let at = |x: f64, dia: Length| view.at((x - left) / scale.factor, dia.to_mm() / 2.0);
     let screw_names = |x: f64, of| {
         vec![
             (at(x, screw.d), of, format!("d {}", shop(screw.d, unit))),
@@ -76,11 +83,14 @@ pub fn thread_section(fit: &Fit, evidence: Option<&Evidence>, unit: Unit) -> Dra
     };
     d.levels(right + 9.0, nut_names(right + 1.0, nut_of));
     d.levels(left - 9.0, screw_names(left - 1.0, screw_of));
+    let known = !fit.stations.is_empty();
     let head = |element: Element| match (element == fit.part, element) {
         (true, Element::Internal) => "Nut, to make",
         (true, Element::External) => "Screw, to make",
-        (false, Element::Internal) => "Nut, as it is",
-        (false, Element::External) => "Screw, as it is",
+        (false, Element::Internal) if known => "Nut, as it is",
+        (false, Element::External) if known => "Screw, as it is",
+        (false, Element::Internal) => "Nut, by the book",
+        (false, Element::External) => "Screw, by the book",
     };
     d.text(p(right + 9.0, TOP + 3.0), Anchor::Start, TEXT, true, nut_of, head(Element::Internal));
     d.text(p(left - 9.0, floor - 1.0), Anchor::End, TEXT, true, screw_of, head(Element::External));
@@ -96,7 +106,7 @@ pub fn thread_section(fit: &Fit, evidence: Option<&Evidence>, unit: Unit) -> Dra
         play(&mut d, &screw, pitch, &view, floor, words);
     }
     d.trim();
-    d
+    Some(d)
 }
 
 fn word(element: Element, made: Element) -> &'static str {

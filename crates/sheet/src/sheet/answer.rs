@@ -185,6 +185,10 @@ fn sizes(fit: &Fit, whole: &Whole, unit: Unit) -> Vec<Fact> {
 fn last_reading(whole: &Whole, unit: Unit) -> String {
     let Some(cut) = &whole.cut.result else { return String::new() };
     let Some(last) = cut.passes.iter().rfind(|p| p.kind == PassKind::Cutting) else { return String::new() };
+    // Where the compound feeds, the cross-slide comes back to zero each time.
+    if last.compound != Length::ZERO {
+        return format!("compound {}", value(&Value::Length(last.compound, Fine::Shop), unit));
+    }
     let on = if cut.readout_on_diameter { "diameter" } else { "radius" };
     format!("readout {} on the {on}", value(&Value::Length(last.readout, Fine::Shop), unit))
 }

@@ -120,6 +120,17 @@ fn passes(w: &mut Writer, cut: &Cut, section: &Section) {
         Some(table) => w.grid(table),
         None => own_passes(w, cut),
     };
+    // What the dial or the readout is to show is read from a step away.
+    grid.size = BODY * 1.04;
+    let dials: Vec<usize> = said.map_or_else(Vec::new, |t| {
+        let columns = t.columns.iter().enumerate();
+        columns.filter(|(_, c)| c.key == "readout" || c.key == "compound").map(|(i, _)| i).collect()
+    });
+    for (i, row) in grid.rows.iter_mut().flat_map(|r| r.iter_mut().enumerate()) {
+        if let (true, Cell::Words(runs)) = (dials.contains(&i), row) {
+            runs.iter_mut().for_each(|run| run.bold = true);
+        }
+    }
     grid.heads.insert(0, "Done".to_owned());
     grid.aligns.insert(0, Align::Left);
     for row in &mut grid.rows {

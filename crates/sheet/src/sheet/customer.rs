@@ -19,8 +19,10 @@ pub fn pages(job: &Job, whole: &Whole, unit: Unit) -> Vec<Drawing> {
     if let Some(fit) = &whole.fit.result {
         // Where the mate was read along its travel, the play says more to a customer than a profile.
         let figure = figures::play(fit, unit)
-            .unwrap_or_else(|| figures::thread_section(fit, whole.evidence.result.as_ref(), unit));
-        w.paper.figure(&figure);
+            .or_else(|| figures::thread_section(fit, whole.evidence.result.as_ref(), unit));
+        if let Some(figure) = figure {
+            w.paper.figure(&figure);
+        }
     }
     ways(&mut w, whole);
     measured(&mut w, job, whole);
