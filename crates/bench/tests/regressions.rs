@@ -1,6 +1,6 @@
 //! Inputs that fuzzing found to go wrong once.
 
-use flankwise_bench::job::{Edit, EditError, apply, merge};
+use flankwise_bench::job::{Edit, EditError, apply, merge, raw};
 
 fn set(path: &str, typed: &str) -> Edit {
     Edit::Set { path: path.to_owned(), typed: typed.to_owned() }
@@ -33,4 +33,23 @@ fn a_table_that_its_parts_imply_is_removed_once() {
         apply("job = \"x\"\nmake.play = 1\nmake.body.flats = 2\n", &remove("make")).as_deref(),
         Ok("job = \"x\"\n")
     );
+}
+
+/// A stray carriage return was healed by an edit, and then told by a merge.
+#[test]
+fn a_stray_carriage_return_is_told_by_every_edit() {
+    let text = "job = \"x\" # y\r\r\nunit = \"mm\"\r\n";
+    assert!(matches!(apply(text, &set("unit", "in")), Err(EditError::NotToml(_))));
+}
+
+/// Line breaks that are typed come back as typed, also in a text whose lines end in two characters.
+#[test]
+fn typed_line_breaks_come_back() {
+    for text in ["job = \"x\"\r\n", "job = \"x\"\n"] {
+        for typed in ["one\ntwo", "one\r\ntwo \"quoted\" \\ back", "a\u{1}\nb"] {
+            let after = apply(text, &set("people.maker", typed)).unwrap();
+            assert_eq!(raw(&after, "people.maker").as_deref(), Some(typed), "{after}");
+            assert_eq!(after.lines().count(), 2, "{after}");
+        }
+    }
 }

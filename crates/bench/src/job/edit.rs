@@ -95,6 +95,8 @@ unit = \"mm\"
 /// [`EditError::NotToml`] and [`EditError::NoSuchField`].
 pub fn apply(text: &str, edit: &Edit) -> Result<String, EditError> {
     let crlf = text.contains("\r\n");
+    // Before line ends are touched: a stray carriage return must not be healed unsaid.
+    parse(text)?;
     let plain = if crlf { text.replace("\r\n", "\n") } else { text.to_owned() };
     let done = match edit {
         Edit::Set { path, typed } if typed.trim().is_empty() => unset(&plain, path),
@@ -385,9 +387,22 @@ fn to_value(kind: &Kind, typed: &str) -> Value {
         | Kind::Module
         | Kind::Angle(_)
         | Kind::Force(_)
-        | Kind::Quantity => as_number(typed).unwrap_or_else(|| typed.into()),
-        _ => typed.into(),
+        | Kind::Quantity => as_number(typed).unwrap_or_else(|| on_one_line(typed)),
+        _ => on_one_line(typed),
     }
+}
+
+/// A string that stays on its line, whatever ends lines in this text: line breaks in it are escaped.
+fn on_one_line(typed: &str) -> Value {
+    let escaped = |c: char| match c {
+        '"' | '\\' => format!("\\{c}"),
+        '\n' => "\\n".to_owned(),
+        c if c.is_control() => format!("\\u{:04X}", u32::from(c)),
+        c => c.to_string(),
+    };
+    let broken = typed.contains(['\n', '\r']);
+    let line = broken.then(|| format!("\"{}\"", typed.chars().map(escaped).collect::<String>()));
+    line.and_then(|line| line.parse().ok()).unwrap_or_else(|| typed.into())
 }
 
 /// A plain decimal number, its spelling kept.
