@@ -44,7 +44,7 @@ pub(super) fn leaf_odds(
         Condition::Wrecked => 0.16,
     };
     // Whoever tries a leaf errs now and then, and what one calls rocking another calls refusing.
-    let seats = 0.003 + 0.967 * logistic((room - off) / 0.03);
+    let seats = 0.002 + 0.968 * logistic((room - off) / 0.03);
     let refuses = 0.004 + 0.75 * logistic((off - 0.5) / 0.1);
     [seats, (1.0 - seats - refuses).max(0.01), refuses]
 }

@@ -4,11 +4,11 @@
 //! act on few pieces of evidence, so the ranking adds them to the rows that survive.
 //!
 //! # Prior
-//! Most threads that come to a bench were made to a list, so the listed sizes share most of the probability: nine
-//! tenths of the V threads, two thirds of the feed threads, because makers of machine tools cut feed screws with
+//! Most threads that come to a bench were made to a list, so the listed sizes share most of the probability: four
+//! fifths of the V threads, three fifths of the feed threads, because makers of machine tools cut feed screws with
 //! whatever lead suited the dial, on whatever bar they had. The rest is spread over all combinations, with more on
-//! round sizes, on pitches usual for the diameter, and on diameter and pitch of one unit system. The shares are
-//! chosen here; there is no survey to take them from.
+//! diameters that the list has, on round sizes, on pitches usual for the diameter, and on diameter and pitch of one
+//! unit system. The shares are chosen here; there is no survey to take them from.
 
 use flankwise_thread::family::catalogue;
 use flankwise_thread::{Family, Length, Pitch, Unit};
@@ -77,8 +77,8 @@ pub(super) fn is_v(family: Family) -> bool {
 /// Share of listed sizes within a family.
 fn listed_share(family: Family) -> f64 {
     match family {
-        Family::MetricIso | Family::Unified | Family::Whitworth => 0.90,
-        Family::MetricTrapezoidal | Family::Acme => 0.65,
+        Family::MetricIso | Family::Unified | Family::Whitworth => 0.80,
+        Family::MetricTrapezoidal | Family::Acme => 0.60,
         // The only list is hardly known: square threads were cut to taste.
         Family::Square => 0.30,
     }
@@ -117,6 +117,10 @@ fn diameters() -> Vec<Diameter> {
         if whole < 50 {
             add(f64::from(whole) + 0.5, Unit::Mm, 0.2, false);
         }
+    }
+    // Small sizes of the older national metric lists.
+    for small in [1.2, 1.4, 1.7, 2.3, 2.6] {
+        add(small, Unit::Mm, 0.2, false);
     }
     for thirtyseconds in 2..=128_u32 {
         let weight = match thirtyseconds {
@@ -184,8 +188,12 @@ fn same(a: f64, b: f64) -> bool {
     (a - b).abs() <= 1e-6 * a.abs().max(b.abs())
 }
 
-/// Weight of a combination that no list has; zero where the form does not go with it.
-fn off_series_weight(family: Family, d: &Diameter, step: &Step) -> f64 {
+/// Threads per inch of the constant-pitch series 4-UN to 32-UN (ASME B1.1, from memory).
+const CONSTANT_TPI: [f64; 8] = [4.0, 6.0, 8.0, 12.0, 16.0, 20.0, 28.0, 32.0];
+
+/// Weight of a combination that no list has; zero where the form does not go with it. `listed`: the family lists
+/// this diameter with another pitch.
+fn off_series_weight(family: Family, d: &Diameter, step: &Step, listed: bool) -> f64 {
     let metric_d = d.written == Unit::Mm;
     let metric_p = step.pitch.written == Unit::Mm;
     // The form follows the system of the diameter: 30° on metric bars, 29° on inch bars.
@@ -204,10 +212,17 @@ fn off_series_weight(family: Family, d: &Diameter, step: &Step) -> f64 {
     if !belongs || ratio < low || ratio > high || (d.number && !is_v(family)) {
         return 0.0;
     }
-    let mixed = if metric_d == metric_p { 1.0 } else { 0.05 };
+    let mixed = if metric_d == metric_p { 1.0 } else { 0.02 };
+    // Specials are cut on stock of a usual diameter; at these the Unified standard has constant-pitch series too.
+    let special = if listed { 4.0 } else { 1.0 };
+    let constant = family == Family::Unified
+        && listed
+        && CONSTANT_TPI.contains(&step.pitch.length.to_tpi().round())
+        && !metric_p;
     // Fine threads stray further from the usual pitch than coarse ones.
     let off = (ratio / usual).ln() / if ratio < usual { 0.8 } else { 0.45 };
-    d.weight * step.weight * mixed * (-0.5 * off * off).exp()
+    let series = if constant { 3.0 } else { 1.0 };
+    d.weight * step.weight * mixed * special * series * (-0.5 * off * off).exp()
 }
 
 fn build() -> Pool {
@@ -238,8 +253,9 @@ fn build() -> Pool {
         }
         let mut off = Vec::new();
         for (i, d) in diameters.iter().enumerate() {
+            let known = listed.iter().any(|(a, ..)| *a == i);
             for (j, step) in pitches.iter().enumerate() {
-                let weight = off_series_weight(family, d, step);
+                let weight = off_series_weight(family, d, step, known);
                 if weight > 0.0 && !listed.iter().any(|(a, b, _)| (*a, *b) == (i, j)) {
                     off.push((i, j, weight));
                 }
