@@ -48,16 +48,20 @@ fn view(cut: &Cut, done: usize, rpm: Option<f64>, unit: Unit) -> Markup {
         div.lathe {
             @if let Some(pass) = cut.passes.get(done) {
                 p.where { "Pass " b { (pass.number) } " of " (total) " · " (kind(pass.kind)) }
-                p.digits { (number(pass.readout, unit)) }
+                p.digits { (number(pass.set_to(), unit)) }
                 p.reads {
-                    "readout from touch-on, on the " (if cut.readout_on_diameter { "diameter" } else { "radius" })
+                    @if pass.by_compound() {
+                        "on the compound from touch-on, cross-slide back at zero"
+                    } @else {
+                        "readout from touch-on, on the " (if cut.readout_on_diameter { "diameter" } else { "radius" })
+                    }
                     ", " (show::unit_sign(unit))
                 }
                 dl.side {
                     dt { "this cut" } dd { (length(pass.step, unit)) }
                     dt { "depth" } dd { (length(pass.depth, unit)) }
                     dt { "diameter at the tip" } dd { (length(pass.diameter, unit)) }
-                    @if pass.compound != Length::ZERO { dt { "compound" } dd { (length(pass.compound, unit)) } }
+                    @if pass.compound != Length::ZERO && !pass.by_compound() { dt { "compound" } dd { (length(pass.compound, unit)) } }
                     @if pass.axial_shift != Length::ZERO { dt { "shift along" } dd { (length(pass.axial_shift, unit)) } }
                     @if let Some(rpm) = rpm { dt { "spindle" } dd { (show::value(&Value::Rpm(rpm), unit)) } }
                 }
@@ -83,7 +87,7 @@ fn view(cut: &Cut, done: usize, rpm: Option<f64>, unit: Unit) -> Markup {
 fn ahead(next: Option<&Pass>, unit: Unit) -> Markup {
     html! {
         p.ahead {
-            @if let Some(next) = next { "then " b { (number(next.readout, unit)) } " " (kind(next.kind)) } @else { "this is the last pass" }
+            @if let Some(next) = next { "then " b { (number(next.set_to(), unit)) } " " (kind(next.kind)) } @else { "this is the last pass" }
         }
     }
 }
