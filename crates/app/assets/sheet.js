@@ -54,6 +54,7 @@
       if (words) input.setAttribute("aria-invalid", "true"); else input.removeAttribute("aria-invalid");
     }
     document.getElementById("loose").innerHTML = pieces.loose;
+    document.getElementById("now").textContent = pieces.now;
     for (const step of ["undo", "redo"]) {
       const button = document.getElementById(step);
       button.disabled = !pieces[step];
@@ -139,7 +140,11 @@
     keep.focus();
   }
 
-  const focus = (path) => form.querySelector(`[name="${CSS.escape(path)}"]`)?.focus();
+  function focus(path) {
+    const el = form.querySelector(`[name="${CSS.escape(path)}"]`);
+    for (let d = el?.closest("details"); d; d = d.parentElement.closest("details")) d.open = true;
+    el?.focus();
+  }
 
   // Takes the page anew from the server, keeping the place and what is being typed.
   async function reload(response) {
@@ -148,10 +153,20 @@
     const fresh = new DOMParser().parseFromString(html, "text/html").querySelector("main");
     const active = document.activeElement?.name;
     const y = window.scrollY;
+    for (const d of form.querySelectorAll("details[id][open]")) fresh.querySelector("#" + d.id)?.setAttribute("open", "");
     document.querySelector("main").replaceWith(fresh);
+    for (const id of ["undo", "redo"]) adopt(html, id);
     begin();
     window.scrollTo(0, y);
     if (active) focus(active);
+  }
+
+  // Undo and redo stand in the bar, outside what is replaced.
+  function adopt(html, id) {
+    const fresh = new DOMParser().parseFromString(html, "text/html").getElementById(id);
+    const here = document.getElementById(id);
+    here.disabled = fresh.disabled;
+    here.title = fresh.title;
   }
 
   async function pressed(event) {
@@ -160,7 +175,7 @@
     event.preventDefault();
     await saving;
     const action = button.getAttribute("formaction").split("/").pop();
-    const before = new Set([...form.querySelectorAll("fieldset[id]")].map((f) => f.id));
+    const before = new Set([...form.querySelectorAll("details.entry")].map((f) => f.id));
     const pairs = [["base", revision]];
     if (button.name) pairs.push([button.name, button.value]);
     try {
@@ -168,7 +183,7 @@
       if (!answer.ok) return say("Not done: " + answer.body.told, true);
       await reload();
       say("Saved");
-      const added = [...form.querySelectorAll("fieldset[id]")].find((f) => !before.has(f.id));
+      const added = [...form.querySelectorAll("details.entry")].find((f) => !before.has(f.id));
       if (action === "add" && added) added.querySelector("input, select").focus();
     } catch {
       say("Not done: the program does not answer.", true);

@@ -2,7 +2,7 @@
 
 use super::args::PhotoArgs;
 use super::{Ended, Outcome, bad, out, out_json};
-use comfy_table::{Table, presets};
+use crate::terminal::grid;
 use flankwise_bench::report::{Fine, Value, show};
 use flankwise_photo::{FlankReading, Measured, PhotoReadings, Scale, read};
 use flankwise_thread::quantity::parse_length;
@@ -73,8 +73,8 @@ fn json_of(seen: &PhotoReadings) -> serde_json::Value {
 }
 
 fn text_of(seen: &PhotoReadings, unit: Unit) -> String {
-    let mut grid = Table::new();
-    grid.load_style(presets::UTF8_HORIZONTAL_ONLY).set_header(["reading", "value", "± standard uncertainty"]);
+    let mut grid = grid();
+    grid.set_header(["reading", "value", "± standard uncertainty"]);
     let length = |l: Length| show::value(&Value::Length(l, Fine::Gauge), unit);
     for (what, m) in [
         ("pitch", &seen.pitch),

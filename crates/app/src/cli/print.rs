@@ -3,7 +3,7 @@
 use super::args::SheetArgs;
 use super::{Ended, Outcome, bad, out_json};
 use crate::input;
-use comfy_table::{Table, presets};
+use crate::terminal::grid;
 use flankwise_bench::report::{Fine, show};
 use flankwise_bench::setup::Train;
 use flankwise_bench::work;
@@ -22,8 +22,7 @@ pub fn limits(thread: &Thread, limits: &Limits, unit: Unit) -> String {
         let Some(e) = element else { continue };
         let sign = show::unit_sign(unit);
         let _ = writeln!(out, "\n{name} thread, class {}", e.class);
-        let mut grid = Table::new();
-        grid.load_style(presets::UTF8_HORIZONTAL_ONLY);
+        let mut grid = grid();
         grid.set_header([
             "diameter".to_owned(),
             format!("max {sign}"),
@@ -49,8 +48,7 @@ pub fn trains(trains: &[Train], searched: usize) -> String {
     if trains.is_empty() {
         return format!("No train of these gears comes near that lead ({searched} looked at).\n");
     }
-    let mut grid = Table::new();
-    grid.load_style(presets::UTF8_HORIZONTAL_ONLY);
+    let mut grid = grid();
     grid.set_header(["drivers", "driven", "box", "lead mm", "error ppm", "meshes"]);
     for t in trains {
         let teeth = |gears: &[u32]| gears.iter().map(ToString::to_string).collect::<Vec<_>>().join(" · ");

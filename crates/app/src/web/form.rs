@@ -113,8 +113,10 @@ fn entries(group: &Group, worked: &Worked) -> Markup {
     html! {
         @for i in 1..=n {
             @let path = format!("{}[{i}]", group.table);
-            fieldset id=(id(&path)) {
-                legend { (group.head) " " (i) }
+            @let told = summary(group, &path, worked);
+            @let wrong = worked.problems.iter().any(|p| p.field.starts_with(&path));
+            details.entry id=(id(&path)) open[wrong || told.is_empty()] {
+                summary { b { (group.head) " " (i) } " " (told) }
                 (fields(group, &path, worked))
                 @if let Some(p) = worked.problems.iter().find(|p| p.field == path) {
                     p.wrong { (p.words()) }
@@ -126,6 +128,12 @@ fn entries(group: &Group, worked: &Worked) -> Markup {
             "Add " (group.head.to_lowercase())
         }
     }
+}
+
+/// An entry in one line, as typed: `screw, major diameter, 21.86 mm, calliper, 20 mm`.
+fn summary(group: &Group, path: &str, worked: &Worked) -> String {
+    let typed = group.first.iter().filter_map(|name| worked.typed.raw(&format!("{path}.{name}")));
+    typed.filter(|t| !t.is_empty()).collect::<Vec<_>>().join(", ")
 }
 
 fn fields(group: &Group, path: &str, worked: &Worked) -> Markup {

@@ -8,7 +8,7 @@ use axum::extract::{Path, State};
 use axum::http::{HeaderMap, StatusCode, header};
 use axum::response::{IntoResponse, Redirect, Response};
 use flankwise_bench::job::{self, Edit, EditError, Typed};
-use flankwise_bench::report::StageName;
+use flankwise_bench::report::{StageName, show};
 use flankwise_sheet::drawing::{Drawing, SvgOptions, svg};
 use flankwise_sheet::figures;
 use flankwise_store::{Job as Kept, JobId, SaveError, Saved};
@@ -49,6 +49,9 @@ fn page(app: &App, kept: &Kept, headers: &HeaderMap, message: Option<&str>) -> M
         nav.stages aria-label="Stages" {
             @for stage in StageName::ALL { a href={ "#" (stage.key()) } { (stage.title()) } }
         }
+        span #saved role="status" { "Saved" }
+        (step_button(&base, "undo", "Undo", kept.undo.as_deref()))
+        (step_button(&base, "redo", "Redo", kept.redo.as_deref()))
         a.button href={ (base) "/lathe" } { "At the lathe" }
     };
     let drawn = drawings(&worked, unit);
@@ -68,14 +71,11 @@ fn page(app: &App, kept: &Kept, headers: &HeaderMap, message: Option<&str>) -> M
             // The first submit button is the one that Enter presses; without script it saves.
             button.quiet.noscript formaction={ (base) "/fields" } { "Save" }
             div.tools {
-                (step_button(&base, "undo", "Undo", kept.undo.as_deref()))
-                (step_button(&base, "redo", "Redo", kept.redo.as_deref()))
                 a.button href={ (base) "/bench.pdf" } { "Bench sheet (PDF)" }
                 a.button href={ (base) "/customer.pdf" } { "Customer sheet (PDF)" }
                 a.button href={ (base) "/job.toml" } { "Job file" }
                 a href={ (base) "/text" } { "Edit as text" }
                 a href={ (base) "/history" } { "History" }
-                span #saved { "Saved" }
             }
             @let loose = loose_problems(&worked);
             div #loose { (problems(&loose)) }
@@ -86,6 +86,8 @@ fn page(app: &App, kept: &Kept, headers: &HeaderMap, message: Option<&str>) -> M
                     div.out id={ "say-" (stage.key()) } { (say_stage(&worked, &drawn, stage, unit)) }
                 }
             }
+            // On a phone the ranking is far from the reading that moves it, so its answer stays in sight.
+            p.now #now aria-hidden="true" { (now(&worked, unit)) }
         }
     };
     shell::page(&head.title, unit, &bar, &main, Some("/sheet.js"))
@@ -93,8 +95,14 @@ fn page(app: &App, kept: &Kept, headers: &HeaderMap, message: Option<&str>) -> M
 
 fn step_button(base: &str, action: &str, word: &str, what: Option<&str>) -> Markup {
     html! {
-        button id=(action) formaction={ (base) "/" (action) } disabled[what.is_none()] title=(what.unwrap_or("")) data-swap { (word) }
+        button.small id=(action) form="sheet" formmethod="post" formaction={ (base) "/" (action) } disabled[what.is_none()] title=(what.unwrap_or("")) data-swap { (word) }
     }
+}
+
+/// What the thread is, in one line.
+fn now(worked: &Worked, unit: Unit) -> String {
+    let section = worked.whole.as_ref().and_then(|w| w.said(StageName::Identity).section);
+    section.map_or_else(String::new, |s| show::text(&s.answer, unit))
 }
 
 /// Every drawing that the job's results allow.
@@ -158,6 +166,7 @@ fn pieces(worked: &Worked, kept: &Kept, unit: Unit) -> Value {
         "redo": kept.redo,
         "say": say,
         "wrong": wrong,
+        "now": now(worked, unit),
         "loose": problems(&loose_problems(worked)).into_string(),
     })
 }

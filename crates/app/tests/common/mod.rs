@@ -41,7 +41,7 @@ pub fn chromedriver() -> Running {
         .stderr(Stdio::null())
         .spawn()
         .expect("chromedriver is installed: run the tests with ./run-tests");
-    let line = first_line_with(&mut child, "on port ");
+    let line = first_line_with(&mut child, "successfully on port ");
     let port: String =
         line.rsplit("on port ").next().unwrap_or_default().chars().take_while(char::is_ascii_digit).collect();
     Running { child, address: format!("http://127.0.0.1:{port}") }
