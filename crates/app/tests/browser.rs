@@ -81,12 +81,17 @@ impl Bench {
         self.driver.execute(code, Vec::new()).await.expect("the script").json().clone()
     }
 
-    /// Clears a field, types, and leaves it.
-    async fn fill(&self, name: &str, typed: &str) {
+    /// Types over what a field holds, and stays in it.
+    async fn retype(&self, name: &str, typed: &str) {
         let el = self.find(&format!("[name='{name}']")).await;
         el.scroll_into_view().await.expect("in view");
-        el.clear().await.expect("cleared");
+        el.send_keys(Key::Control + "a").await.expect("selected");
         el.send_keys(typed).await.expect("typed");
+    }
+
+    /// Types over what a field holds, and leaves it.
+    async fn fill(&self, name: &str, typed: &str) {
+        self.retype(name, typed).await;
         self.script("document.activeElement.blur()").await;
         self.wait_for("#saved", "Saved").await;
     }
@@ -270,10 +275,7 @@ async fn two_tablets_on_one_job_overwrite_nothing() {
          (async () => {{ await send([['base', base], ['make.length', '41 mm'], ['make.relief', '9 mm']]); done(1); }})()"
     );
     // This page does not look for news while a value is being typed.
-    let play = b.find("[name='make.play']").await;
-    play.scroll_into_view().await.expect("in view");
-    play.clear().await.expect("cleared");
-    play.send_keys("0.05 mm").await.expect("typed");
+    b.retype("make.play", "0.05 mm").await;
     b.driver.execute_async(&code, Vec::new()).await.expect("the other tablet");
 
     // A field that the other did not touch is merged.
@@ -288,9 +290,7 @@ async fn two_tablets_on_one_job_overwrite_nothing() {
     }
 
     // Both change one field: this one is told, and chooses.
-    let relief = b.find("[name='make.relief']").await;
-    relief.clear().await.expect("cleared");
-    relief.send_keys("7 mm").await.expect("typed");
+    b.retype("make.relief", "7 mm").await;
     let code = code.replace("['make.length', '41 mm'], ['make.relief', '9 mm']", "['make.relief', '10 mm']");
     b.driver.execute_async(&code, Vec::new()).await.expect("the other tablet");
     b.script("document.activeElement.blur()").await;
