@@ -200,3 +200,13 @@ fn sections_are_well_formed() {
         fit_support::well_formed(&proof(&job).1.result.unwrap().section());
     }
 }
+
+#[test]
+fn a_nut_without_balls_and_mate_is_proved_by_a_plug() {
+    let mut job = demo();
+    job.readings.clear();
+    job.gauges.balls.clear();
+    job.made.clear();
+    let answer = show::text(&proof(&job).1.result.unwrap().section().answer, Unit::Mm);
+    assert!(answer.contains("with a plug to the sizes below"), "{answer}");
+}

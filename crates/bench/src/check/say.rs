@@ -38,6 +38,12 @@ impl Measure {
 }
 
 impl Check {
+    /// Whether the sizes of a plug are among the details.
+    fn has_plug(&self) -> bool {
+        let is_plug = |b: &Block| matches!(b, Block::Figures(_, f) if f.iter().any(|f| f.key == "plug_goes"));
+        self.detail.iter().any(is_plug)
+    }
+
     /// Says itself.
     pub fn section(&self) -> Section {
         let answer = match self.verdict {
@@ -57,7 +63,7 @@ impl Check {
                             .s("The thread is proved by its play with the mate in: aim at ")
                             .v(Value::Length(m.aim, Fine::Gauge))
                             .s("."),
-                        None => text.s("Neither wires nor the mate's sizes are at hand to prove the thread."),
+                        None => text.s(if self.has_plug() { "No balls are at hand and the mate's thread was not read: prove the thread with a plug to the sizes below, or by the mate itself." } else { "Neither wires nor the mate's sizes are at hand: only the mate itself can prove the thread." }),
                     },
                 };
                 text
