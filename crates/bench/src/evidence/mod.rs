@@ -3,7 +3,9 @@
 mod suspects;
 pub mod uncertainty;
 
-use crate::job::{Condition, Feature, Job, Leaf, LeafVerdict, Observed, Quantity, Reading, Trial, Words};
+use crate::job::{
+    Condition, Feature, Instrument, Job, Leaf, LeafVerdict, Observed, Quantity, Reading, Trial, Words,
+};
 use crate::report::{Block, Column, Fine, Mark, Note, Outcome, Row, Section, StageName, Table, Text, Value};
 use flankwise_thread::{Element, Length, Source};
 
@@ -77,6 +79,7 @@ pub fn work(job: &Job) -> Outcome<Evidence> {
     });
     outcome.notes.extend(notes);
     outcome.notes.extend(remarks(job));
+    outcome.notes.extend(limits(job));
     for (field, what) in missing(job) {
         outcome = outcome.need(field, what);
     }
@@ -142,10 +145,8 @@ fn remarks(job: &Job) -> Vec<Note> {
             .source(Source::practice("read the screw, not the worn nut")),
         );
     }
-    let unnamed = job
-        .readings
-        .iter()
-        .position(|r| r.instrument == crate::job::Instrument::Other && r.uncertainty.is_none());
+    let unnamed =
+        job.readings.iter().position(|r| r.instrument == Instrument::Other && r.uncertainty.is_none());
     if let Some(i) = unnamed {
         notes.push(
             Note::remark("The instrument is not named, so the reading is trusted little: name it, or give the uncertainty.")
@@ -157,6 +158,30 @@ fn remarks(job: &Job) -> Vec<Note> {
             Note::remark("Condition not said: taken as used, without visible wear.")
                 .field("observed.condition"),
         );
+    }
+    notes
+}
+
+/// The limits of error taken for the instruments, each said once.
+fn limits(job: &Job) -> Vec<Note> {
+    let mut said = Vec::new();
+    let mut notes = Vec::new();
+    for (i, reading) in job.readings.iter().enumerate() {
+        let Some(limit) = uncertainty::limit_of(reading).filter(|l| !said.contains(l)) else { continue };
+        said.push(limit);
+        let name = reading.instrument.word();
+        let with = match reading.instrument {
+            Instrument::Wires | Instrument::Pins | Instrument::TelescopingGauge => {
+                format!("{name} with a micrometer")
+            }
+            Instrument::Other => "instrument that is not named".to_owned(),
+            _ => name.to_owned(),
+        };
+        let text = Text::from(format!("Limit of error taken for the {with}: "))
+            .v(Value::Length(Length::um(limit.limit_um), Fine::Gauge))
+            .s(".");
+        let field = format!("reading[{}].instrument", i + 1);
+        notes.push(Note::remark(text).field(field).source(limit.source));
     }
     notes
 }
@@ -269,15 +294,11 @@ impl Evidence {
     fn readings_table(&self) -> Table {
         let row = |w: &Weighed| {
             let suspect = self.suspects.iter().any(|(i, _)| *i == w.index);
-            let what = match w.wire {
-                None => word(w.feature.word()),
-                Some(_) => word(format!("{}, wire", w.feature.word())),
-            };
             Row {
                 cells: vec![
                     Value::Count(i64::try_from(w.index + 1).unwrap_or(i64::MAX)),
                     word(w.part.word()),
-                    what,
+                    word(w.feature.word()),
                     w.wire.map_or(Value::None, |d| Value::Length(d, Fine::Shop)),
                     w.place.map_or(Value::None, |p| Value::Length(p, Fine::Coarse)),
                     shown(w.value, w.feature, Fine::Shop),

@@ -42,12 +42,14 @@ impl Parts {
 pub(super) const GIVEN: Source =
     Source { document: "given with the reading", place: "uncertainty", standing: Standing::Derived };
 
-struct Limit {
+/// A row of the table of instruments.
+#[derive(PartialEq)]
+pub(super) struct Limit {
     instrument: &'static str,
     to_mm: f64,
-    limit_um: f64,
+    pub(super) limit_um: f64,
     step_um: (f64, f64),
-    source: Source,
+    pub(super) source: Source,
 }
 
 static LIMITS: LazyLock<Vec<Limit>> = LazyLock::new(|| {
@@ -115,6 +117,14 @@ fn limit(instrument: Instrument, value_mm: f64, step_um: Option<f64>) -> &'stati
     let mut rows = LIMITS.iter().filter(|l| l.instrument == key);
     let last = rows.clone().next_back();
     rows.find(|l| value_mm <= l.to_mm).or(last).unwrap_or_else(|| panic!("instruments.csv: no row for {key}"))
+}
+
+/// The limit taken for a reading of a length; none where the person gave an uncertainty, and for pictures.
+pub(super) fn limit_of(reading: &Reading) -> Option<&'static Limit> {
+    let Quantity::Length(length, unit) = reading.value else { return None };
+    let step = length_step(&reading.typed, unit).map(Length::to_um);
+    let row = limit(reading.instrument, length.abs().to_mm(), step);
+    (reading.uncertainty.is_none() && row.limit_um > 0.0).then_some(row)
 }
 
 /// Inside and depth readings of a calliper: added to its limit, µm (DIN 862, from the extract named in
