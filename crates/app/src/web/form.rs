@@ -2,6 +2,7 @@
 
 use super::worked::Worked;
 use flankwise_bench::job::{self, FieldInfo, Kind};
+use flankwise_bench::material;
 use flankwise_bench::report::StageName;
 use maud::{Markup, html};
 
@@ -164,12 +165,13 @@ fn field(f: &FieldInfo, path: &str, worked: &Worked) -> Markup {
         Kind::Bool => &["true", "false"],
         _ => &[],
     };
-    let wide = matches!(f.kind, Kind::Text | Kind::List(_));
+    // Words of any length want the whole row; a class or a country code does not.
+    let wide = matches!(f.kind, Kind::Text | Kind::List(_)) && f.example.len() > 10;
     html! {
         div.field.wide[wide] {
             label for=(id) { (label(f.name)) }
             @if choices.is_empty() {
-                input id=(id) name=(path) value=(typed) placeholder=(f.example) title=(f.what)
+                input id=(id) name=(path) value=(typed) list=[offered(f).then_some("materials")] placeholder=(f.example) title=(f.what)
                     autocomplete="off" spellcheck="false" aria-describedby=(wrong_id)
                     aria-invalid=[problem.map(|_| "true")]
                     inputmode=[matches!(f.kind, Kind::Number(_) | Kind::Whole(..)).then_some("decimal")];
@@ -183,6 +185,20 @@ fn field(f: &FieldInfo, path: &str, worked: &Worked) -> Markup {
                 }
             }
             p.wrong id=(wrong_id) data-wrong=(path) { @if let Some(p) = problem { (p.words()) } }
+        }
+    }
+}
+
+/// Whether a field takes a material's key, of which the page offers a list.
+fn offered(f: &FieldInfo) -> bool {
+    f.name.ends_with("material") && f.choices().is_empty()
+}
+
+/// The materials known, for the fields that take one.
+pub fn materials() -> Markup {
+    html! {
+        datalist #materials {
+            @for m in material::all() { option value=(m.key) { (m.name) } }
         }
     }
 }

@@ -86,6 +86,7 @@ fn page(app: &App, kept: &Kept, headers: &HeaderMap, message: Option<&str>) -> M
                     div.out id={ "say-" (stage.key()) } { (say_stage(&worked, &drawn, stage, unit)) }
                 }
             }
+            (form::materials())
             // On a phone the ranking is far from the reading that moves it, so its answer stays in sight.
             p.now #now aria-hidden="true" { (now(&worked, unit)) }
         }

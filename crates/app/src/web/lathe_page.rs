@@ -58,12 +58,14 @@ fn view(cut: &Cut, done: usize, rpm: Option<f64>, unit: Unit) -> Markup {
                     ", " (show::unit_sign(unit))
                 }
                 dl.side {
-                    dt { "this cut" } dd { (length(pass.step, unit)) }
-                    dt { "depth" } dd { (length(pass.depth, unit)) }
-                    dt { "diameter at the tip" } dd { (length(pass.diameter, unit)) }
-                    @if pass.compound != Length::ZERO && !pass.by_compound() { dt { "compound" } dd { (length(pass.compound, unit)) } }
-                    @if pass.axial_shift != Length::ZERO { dt { "shift along" } dd { (length(pass.axial_shift, unit)) } }
-                    @if let Some(rpm) = rpm { dt { "spindle" } dd { (show::value(&Value::Rpm(rpm), unit)) } }
+                    (fact("this cut", &length(pass.step, unit)))
+                    (fact("depth", &length(pass.depth, unit)))
+                    (fact("diameter at the tip", &length(pass.diameter, unit)))
+                    @if pass.compound != Length::ZERO && !pass.by_compound() {
+                        (fact("compound", &length(pass.compound, unit)))
+                    }
+                    @if pass.axial_shift != Length::ZERO { (fact("shift along", &length(pass.axial_shift, unit))) }
+                    @if let Some(rpm) = rpm { (fact("spindle", &show::value(&Value::Rpm(rpm), unit))) }
                 }
                 (ahead(cut.passes.get(done + 1), unit))
             } @else {
@@ -82,6 +84,10 @@ fn view(cut: &Cut, done: usize, rpm: Option<f64>, unit: Unit) -> Markup {
             form.inline method="post" { button.small name="done" value="0" disabled[done == 0] { "Start over at pass 1" } }
         }
     }
+}
+
+fn fact(what: &str, value: &str) -> Markup {
+    html! { div { dt { (what) } dd { (value) } } }
 }
 
 fn ahead(next: Option<&Pass>, unit: Unit) -> Markup {
