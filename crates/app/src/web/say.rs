@@ -93,7 +93,7 @@ fn table(t: &Table, unit: Unit) -> Markup {
                         @for row in &t.rows {
                             tr class=[mark(row.mark)] {
                                 @for (i, cell) in row.cells.iter().enumerate() {
-                                    td class=[is_number(cell).then_some("num")] {
+                                    td class=[cell_class(cell)] {
                                         @if i == 0 && row.mark == Mark::Best { span.tick title="the one to take" { "► " } }
                                         @if i == 0 && row.mark == Mark::Bad { span.tick title="not possible" { "✗ " } }
                                         (show::value(cell, unit))
@@ -109,8 +109,13 @@ fn table(t: &Table, unit: Unit) -> Markup {
     }
 }
 
-fn is_number(v: &Value) -> bool {
-    !matches!(v, Value::Word(_) | Value::Yes(_) | Value::None | Value::Pitch(_))
+/// Numbers are not broken over lines; long words get room to be read in.
+fn cell_class(v: &Value) -> Option<&'static str> {
+    match v {
+        Value::Word(words) => (words.chars().count() > 30).then_some("long"),
+        Value::Yes(_) | Value::None | Value::Pitch(_) => None,
+        _ => Some("num"),
+    }
 }
 
 fn mark(mark: Mark) -> Option<&'static str> {
