@@ -36,7 +36,11 @@ impl Site {
     fn send(&self, request: Request<Body>) -> usize {
         self.runtime.block_on(async {
             let response = self.app.clone().oneshot(request).await.expect("an answer");
-            assert!(response.status().is_success() || response.status().is_redirection(), "{}", response.status());
+            assert!(
+                response.status().is_success() || response.status().is_redirection(),
+                "{}",
+                response.status()
+            );
             response.into_body().collect().await.expect("a body").to_bytes().len()
         })
     }

@@ -158,7 +158,7 @@ fn fields(group: &Group, path: &str, worked: &Worked) -> Markup {
 fn field(f: &FieldInfo, path: &str, worked: &Worked) -> Markup {
     let typed = worked.typed.raw(path).unwrap_or_default();
     let id = id(path);
-    let problem = worked.problems.iter().find(|p| p.field == path);
+    let problem = worked.problems.iter().find(|p| worked.field_of(p) == path);
     let wrong_id = format!("{id}-wrong");
     let choices = match f.kind {
         Kind::Choice(words) => words,

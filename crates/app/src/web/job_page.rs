@@ -159,7 +159,7 @@ fn pieces(worked: &Worked, kept: &Kept, unit: Unit) -> Value {
         .map(|s| (s.key().to_owned(), json!(say_stage(worked, &drawn, s, unit).into_string())))
         .collect();
     let wrong: serde_json::Map<String, Value> =
-        worked.problems.iter().map(|p| (p.field.clone(), json!(p.words()))).collect();
+        worked.problems.iter().map(|p| (worked.field_of(p).to_owned(), json!(p.words()))).collect();
     json!({
         "revision": kept.head.revision,
         "title": kept.head.title,

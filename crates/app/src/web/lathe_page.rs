@@ -47,7 +47,7 @@ fn view(cut: &Cut, done: usize, rpm: Option<f64>, unit: Unit) -> Markup {
     html! {
         div.lathe {
             @if let Some(pass) = cut.passes.get(done) {
-                p.where { "Pass " b { (pass.number) } " of " (total) " · " (kind(pass.kind)) }
+                h1.where { "Pass " b { (pass.number) } " of " (total) " · " (kind(pass.kind)) }
                 p.digits { (number(pass.set_to(), unit)) }
                 p.reads {
                     @if pass.by_compound() {
@@ -69,7 +69,7 @@ fn view(cut: &Cut, done: usize, rpm: Option<f64>, unit: Unit) -> Markup {
                 }
                 (ahead(cut.passes.get(done + 1), unit))
             } @else {
-                p.where { "All " (total) " passes done" }
+                h1.where { "All " (total) " passes done" }
                 p.digits.end { "Measure" }
                 p.reads { "before the work leaves the chuck" }
             }

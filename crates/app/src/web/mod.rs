@@ -68,6 +68,7 @@ pub fn app(store: Store) -> Router {
         )
         .route("/icon.svg", get(|| file("image/svg+xml", include_bytes!("../../assets/icon.svg"))))
         .route("/font.ttf", get(|| file("font/ttf", flankwise_sheet::font_regular())))
+        .route("/font-bold.ttf", get(|| file("font/ttf", flankwise_sheet::font_bold())))
         .fallback(|| async {
             (StatusCode::NOT_FOUND, shell::trouble("No such page", "There is nothing at this address.", "/"))
         })

@@ -88,7 +88,13 @@ fn table(t: &Table, unit: Unit) -> Markup {
             div.scroll tabindex="0" role="region" aria-label=(t.title) {
                 table {
                     @if !t.title.is_empty() { caption { (t.title) } }
-                    thead { tr { @for c in &t.columns { th scope="col" { (c.head) } } } }
+                    thead {
+                        tr {
+                            @for c in &t.columns {
+                                @if c.head.is_empty() { td {} } @else { th scope="col" { (c.head) } }
+                            }
+                        }
+                    }
                     tbody {
                         @for row in &t.rows {
                             tr class=[mark(row.mark)] {

@@ -20,6 +20,15 @@ pub struct Worked {
 }
 
 impl Worked {
+    /// The field that a problem is shown at: one member of a list is shown at the list.
+    pub fn field_of<'p>(&self, problem: &'p Problem) -> &'p str {
+        let path = problem.field.as_str();
+        match path.rsplit_once('[') {
+            Some((list, _)) if path.ends_with(']') && self.typed.raw(list).is_some() => list,
+            _ => path,
+        }
+    }
+
     fn new(text: &str) -> Self {
         let (job, problems) = job::read_what_can_be(text);
         let whole = job.as_ref().map(work);
