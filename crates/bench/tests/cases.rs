@@ -2,16 +2,19 @@
 //!
 //! To add one, add a file: head lines `# source:` and `# expect:`, then the job. `expect` is diameter, pitch, and
 //! where they matter hand and starts, then `top N`: the thread must be among the first N sizes. Forms that share a
-//! size count as one, since many posts leave the form open. `unsure` means that no size may be claimed with
-//! confidence. Where a post does not say how it was measured, calliper and thread leaves are assumed.
+//! size count as one, since many posts leave the form open. Where a post does not say how it was measured,
+//! calliper and thread leaves are assumed.
 
 use flankwise_bench::{evidence, identity, job};
 use flankwise_thread::{Hand, Length, Thread, Unit, quantity};
 use std::path::Path;
 
-enum Expected {
-    Unsure,
-    Size { nominal: Length, pitch: Length, hand: Option<Hand>, starts: Option<u32>, within: usize },
+struct Expected {
+    nominal: Length,
+    pitch: Length,
+    hand: Option<Hand>,
+    starts: Option<u32>,
+    within: usize,
 }
 
 fn head<'t>(text: &'t str, key: &str) -> &'t str {
@@ -20,9 +23,6 @@ fn head<'t>(text: &'t str, key: &str) -> &'t str {
 }
 
 fn expected(text: &str) -> Expected {
-    if text == "unsure" {
-        return Expected::Unsure;
-    }
     let parts: Vec<_> = text.split(',').map(str::trim).collect();
     let length = |t: &str| quantity::parse_length(t, Unit::Mm).expect("a length").0;
     let pitch = quantity::parse_pitch(parts[1], Unit::Mm).expect("a pitch").0;
@@ -36,7 +36,7 @@ fn expected(text: &str) -> Expected {
             _ => panic!("`{part}`"),
         }
     }
-    Expected::Size { nominal: length(parts[0]), pitch, hand, starts, within }
+    Expected { nominal: length(parts[0]), pitch, hand, starts, within }
 }
 
 fn near(a: Length, b: Length) -> bool {
@@ -71,7 +71,8 @@ fn practitioners_cases() {
     let mut failures = Vec::new();
     for file in files {
         let text = std::fs::read_to_string(&file).expect("a case");
-        assert!(head(&text, "source:").starts_with("http"), "{}", file.display());
+        let source = head(&text, "source:");
+        assert!(source.starts_with("http") || source == "common practice, no source", "{}", file.display());
         let name = file.file_stem().expect("a name").to_string_lossy().into_owned();
         let job = job::read(&text).unwrap_or_else(|problems| panic!("{name}: {problems:#?}"));
         let evidence = evidence::work(&job).result.unwrap_or_else(|| panic!("{name}: no evidence"));
@@ -79,17 +80,12 @@ fn practitioners_cases() {
         let sizes = sizes(&identity);
         let shown: Vec<_> = sizes.iter().take(4).map(|(t, p)| format!("{t} {p:.3}")).collect();
         println!("{name}: {}; other {:.3}", shown.join(", "), identity.other_probability);
-        let right = match expected(head(&text, "expect:")) {
-            Expected::Unsure => sizes[0].1 < 0.7,
-            Expected::Size { nominal, pitch, hand, starts, within } => {
-                let place =
-                    sizes.iter().position(|(t, _)| near(t.nominal, nominal) && near(t.pitch.length, pitch));
-                let first = &identity.candidates[0].thread;
-                place.is_some_and(|at| at < within)
-                    && hand.is_none_or(|h| first.hand == h)
-                    && starts.is_none_or(|n| first.starts == n)
-            }
-        };
+        let Expected { nominal, pitch, hand, starts, within } = expected(head(&text, "expect:"));
+        let place = sizes.iter().position(|(t, _)| near(t.nominal, nominal) && near(t.pitch.length, pitch));
+        let first = &identity.candidates[0].thread;
+        let right = place.is_some_and(|at| at < within)
+            && hand.is_none_or(|h| first.hand == h)
+            && starts.is_none_or(|n| first.starts == n);
         if !right {
             failures.push(format!("{name}: {}", shown.join(", ")));
         }

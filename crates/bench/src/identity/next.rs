@@ -354,7 +354,7 @@ fn odds(model: &Model, kind: &Kind, suspect: &Suspect) -> Vec<f64> {
     }
 }
 
-/// The first candidate against the most likely one that this measurement tells from it.
+/// The first candidate against the rival that this measurement does most to tell from it.
 fn decides(model: &Model, leaders: &[Leader], kind: &Kind, scales: &[Scale]) -> String {
     let says = |v: f64| match kind {
         Kind::Angle(_) => format!("{v:.1}°"),
@@ -362,10 +362,8 @@ fn decides(model: &Model, leaders: &[Leader], kind: &Kind, scales: &[Scale]) -> 
         _ => format!("about {}", length(model, v, Fine::Shop)),
     };
     let apart = |k: usize| (scales[k].mean - scales[0].mean).abs() / scales[0].sigma.hypot(scales[k].sigma);
-    let rival = (1..leaders.len())
-        .find(|&k| apart(k) > 1.5)
-        .or_else(|| (1..leaders.len()).max_by(|&a, &b| apart(a).total_cmp(&apart(b))))
-        .unwrap_or(0);
+    let told_apart = |k: usize| leaders[k].share * (1.0 - (-0.5 * apart(k).powi(2)).exp());
+    let rival = (1..leaders.len()).max_by(|&a, &b| told_apart(a).total_cmp(&told_apart(b))).unwrap_or(0);
     format!(
         "{} for {}, {} for {}",
         says(scales[0].mean),

@@ -11,6 +11,8 @@ use flankwise_thread::{Element, Thread};
 const USUAL_PLAY: f64 = 0.1;
 /// Rivals told of.
 const MOST: usize = 4;
+/// Rivals less likely than this are not worth a word.
+const LEAST: f64 = 0.002;
 
 /// The runners-up that differ in more than the name, with what a mistake would lead to; `told` (the owner's story)
 /// comes first if it differs.
@@ -20,7 +22,8 @@ pub(super) fn rivals(model: &Model, ranking: &Ranking, first: &Ranked, told: Opt
         let same = ranking.ranked.iter().find(|r| alike(&r.thread(), thread));
         (thread.clone(), same.map_or(0.0, |r| r.probability))
     });
-    let ranked = ranking.ranked[..ranking.ranked.len().min(60)].iter().map(|r| (r.thread(), r.probability));
+    let likely = ranking.ranked.iter().take_while(|r| r.probability >= LEAST);
+    let ranked = likely.map(|r| (r.thread(), r.probability));
     let own = first.thread();
     let mut seen: Vec<Thread> = vec![own.clone()];
     let mut rivals = Vec::new();

@@ -15,7 +15,7 @@ pub(super) struct Claims {
 
 /// By how much each claim that comes true raises a candidate against one that it does not fit. Owners copy what
 /// the last owner said; chosen here.
-pub(super) const STORY_WEIGHT: f64 = 3.0;
+pub(super) const STORY_WEIGHT: f64 = 2.0;
 
 impl Claims {
     /// Nothing could be made of the story.

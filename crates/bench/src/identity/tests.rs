@@ -505,3 +505,42 @@ fn finds_simulated_used_screws() {
     // Calibrated: what it claims is what it reaches, within what 400 parts can show.
     assert!((rate - claimed).abs() < 0.06, "{rate} {claimed}");
 }
+
+proptest::proptest! {
+    #![proptest_config(proptest::prelude::ProptestConfig { cases: 24, failure_persistence: None, ..Default::default() })]
+
+    /// Whatever is read, the shares are probabilities and add up, and every voice and measurement is a number.
+    #[test]
+    fn any_readings_give_probabilities(
+        outside in 1.0..120.0_f64,
+        pitch in 0.2..20.0_f64,
+        second in 0.5..1.2_f64,
+        condition in 0..4_usize,
+        leaf in 0.3..6.0_f64,
+        left in proptest::bool::ANY,
+    ) {
+        let condition =
+            [Condition::Unused, Condition::Used, Condition::Worn, Condition::Wrecked][condition];
+        let hand = if left { Hand::Left } else { Hand::Right };
+        let bench = Bench::new(condition)
+            .seen(SeenForm::FlatTopped, hand)
+            .outside(outside)
+            .outside(outside * second)
+            .counted(10, 10.0 * pitch)
+            .leaf(Pitch::mm(leaf), LeafVerdict::Rocks);
+        let model = Model::new(&bench.evidence, &bench.job);
+        let ranking = rank::rank(&model);
+        let sum = ranking.ranked.iter().map(|r| r.probability).sum::<f64>() + ranking.other;
+        proptest::prop_assert!((sum - 1.0).abs() < 1e-3, "{sum}");
+        let identity = bench.rank();
+        proptest::prop_assert!(identity.candidates.windows(2).all(|w| w[0].probability >= w[1].probability));
+        for voice in identity.candidates.iter().flat_map(|c| &c.voices) {
+            proptest::prop_assert!(voice.log_likelihood <= 0.0 && voice.log_likelihood.is_finite());
+            proptest::prop_assert!(voice.deviations.is_none_or(f64::is_finite));
+        }
+        for next in &identity.next {
+            proptest::prop_assert!(next.information_bits.is_finite() && next.minutes > 0.0);
+        }
+        let _ = identity.section();
+    }
+}

@@ -92,7 +92,10 @@ fn reason(model: &Model, piece: Piece, as_told: &Suspect, voice: &super::Voice) 
             format!("told as {}, seen {}", hand(as_told.hand), hand(seen))
         }
         Piece::Reading(_) => format!("{} is {}", voice.evidence, voice.words),
-        Piece::Leaf(_) | Piece::Trial(_) => format!("{}, where as told {}", voice.evidence, voice.words),
+        Piece::Leaf(_) | Piece::Trial(_) => {
+            let chance = percent(model, model.piece_ln(piece, as_told).exp());
+            format!("{}, which as told it would do in {chance} of cases", voice.evidence)
+        }
         Piece::Form | Piece::Starts | Piece::Story => format!("{}: {}", voice.evidence, voice.words),
     }
 }

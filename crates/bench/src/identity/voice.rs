@@ -3,7 +3,7 @@
 use super::Voice;
 use super::hands_on::leaf_odds;
 use super::model::{Model, Piece, Seen, Suspect};
-use crate::job::{Feature, LeafVerdict, SeenForm, TrialVerdict};
+use crate::job::{Feature, LeafVerdict, Quantity, Reading, SeenForm, TrialVerdict};
 use crate::report::Value;
 use crate::report::{Fine, show};
 use flankwise_thread::{Angle, Element, Family, Hand, Length, Pitch};
@@ -57,8 +57,8 @@ pub(super) fn name(model: &Model, piece: Piece) -> String {
             let what = feature(weighed.part, weighed.feature);
             match (typed, model.seen(at)) {
                 (Some(r), _) if !r.typed.is_empty() => match r.count {
-                    Some(n) => format!("{n} pitches in {}", r.typed),
-                    None => format!("{what} {}", r.typed),
+                    Some(n) => format!("{n} pitches in {}", as_typed(r)),
+                    None => format!("{what} {}", as_typed(r)),
                 },
                 (_, Some(seen)) if is_angle(seen.feature) => {
                     format!("{what} {}", show::value(&Value::Angle(Angle::deg(seen.v), 1), model.job.unit))
@@ -84,6 +84,18 @@ pub(super) fn name(model: &Model, piece: Piece) -> String {
         Piece::Starts => format!("{} start seen", evidence.observed.starts.unwrap_or(1)),
         Piece::Hand => format!("{} seen", evidence.observed.hand.map_or("hand", hand)),
         Piece::Story => "the owner's story".to_owned(),
+    }
+}
+
+/// The text as typed; a bare number with the unit that it was taken in.
+fn as_typed(reading: &Reading) -> String {
+    let typed = reading.typed.trim();
+    match reading.value {
+        Quantity::Length(_, unit) if typed.ends_with(|c: char| c.is_ascii_digit()) => {
+            format!("{typed} {}", show::unit_sign(unit))
+        }
+        Quantity::Angle(_) if typed.ends_with(|c: char| c.is_ascii_digit()) => format!("{typed}°"),
+        _ => typed.to_owned(),
     }
 }
 
