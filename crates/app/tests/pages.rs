@@ -160,3 +160,31 @@ async fn the_place_at_the_lathe_outlives_the_program() {
     drop(s);
     assert!(open().get(&format!("{job}/lathe")).await.1.contains("Pass <b>4</b> of"));
 }
+
+#[tokio::test]
+async fn a_full_disk_is_told_and_loses_nothing() {
+    let data = tempfile::tempdir().expect("a folder");
+    let settings = flankwise_store::Settings { max_pages: Some(40), ..Default::default() };
+    let store = Store::open_with(data.path(), settings).expect("a store");
+    let s = Site { app: flankwise_app::app(store), _data: data };
+    let (_, _, job) =
+        s.post("/jobs/import", &[("text", include_str!("../../../demo/proof-press.toml"))], false).await;
+    let fields = format!("{job}/fields");
+    let mut saved = String::new();
+    for n in 1..200 {
+        let note = format!("{n} {}", "so on ".repeat(400));
+        let base = n.to_string();
+        let (status, body, _) = s.post(&fields, &[("base", &base), ("story", &note)], true).await;
+        if status == StatusCode::OK {
+            saved = note;
+            continue;
+        }
+        assert_eq!(status, StatusCode::INSUFFICIENT_STORAGE, "{body}");
+        assert!(body.contains("no room left on the disk"), "{body}");
+        // What was acknowledged before is there, and the page still answers.
+        assert!(s.get(&format!("{job}/job.toml")).await.1.contains(saved.trim()));
+        assert_eq!(s.get(&job).await.0, StatusCode::OK);
+        return;
+    }
+    panic!("the disk never filled");
+}
