@@ -13,6 +13,9 @@ use flankwise_thread::{Element, Length, Source, Thread};
 const U_WIRE_MM: f64 = 0.004 / 1.732_050_8;
 /// Uncertainty of one flank's angle on a used thread, in degrees. Common practice, no source: a quarter of a degree.
 const U_FLANK_DEG: f64 = 0.25;
+/// Share of the pitch beyond which a reading of it is a slip of the count or another thread, and no error of the lead:
+/// rolled and worn screws stay a few times within it (chosen here; ISO 3408-3 class T10 allows 0.07 %, from memory).
+const LEAD_ERROR_SHARE: f64 = 0.01;
 /// Origin of the conversion of readings into pitch diameters.
 pub const SOURCE: Source = Source::derived("contact of wire or ball with a helicoid, uncertainty by GUM");
 
@@ -81,10 +84,14 @@ pub fn gather(evidence: &Evidence, element: Element, thread: &Thread, basic: &Ba
         match reading.feature {
             Feature::MajorDiameter => mate.majors.push((value, u)),
             Feature::MinorDiameter => mate.minors.push((value, u)),
-            Feature::Pitch => pitches.push((value.to_mm(), u.to_mm())),
-            Feature::Lead => {
-                let starts = f64::from(thread.starts);
-                pitches.push((value.to_mm() / starts, u.to_mm() / starts));
+            Feature::Pitch | Feature::Lead => {
+                let starts = if reading.feature == Feature::Lead { f64::from(thread.starts) } else { 1.0 };
+                let pitch = value / starts;
+                if (pitch - basic.p).abs() > basic.p * LEAD_ERROR_SHARE {
+                    mate.notes.push(no_lead_error(pitch, basic.p, reading.index));
+                } else {
+                    pitches.push((pitch.to_mm(), u.to_mm() / starts));
+                }
             }
             _ => match missing(reading, value, u, element, thread, basic, k) {
                 Some(Ok((missing, u))) => match reading.place {
@@ -118,6 +125,18 @@ pub fn gather(evidence: &Evidence, element: Element, thread: &Thread, basic: &Ba
         })
         .collect();
     mate
+}
+
+/// Says that a reading of the pitch is too far off to be an error of the lead.
+fn no_lead_error(read: Length, pitch: Length, index: usize) -> Note {
+    Note::warning(
+        Text::from("A pitch of ")
+            .v(Value::Length(read, Fine::Gauge))
+            .s(" was read where the thread has ")
+            .v(Value::Length(pitch, Fine::Gauge))
+            .s(": no screw errs so far, so this is a slip of the count or another thread. The sizes do not use it: count again."),
+    )
+    .field(format!("reading[{}]", index + 1))
 }
 
 /// Mean of values weighted by their uncertainty, with its own.
