@@ -329,6 +329,7 @@ pub fn trains(trains: &[Train], searched: usize) -> Value {
             json!({
                 "drivers": t.drivers,
                 "driven": t.driven,
+                "idler": t.idler,
                 "gearbox": t.gearbox,
                 "lead_mm": number(t.lead.to_mm()),
                 "error_ppm": number(t.error_ppm),

@@ -49,12 +49,13 @@ pub fn trains(trains: &[Train], searched: usize) -> String {
         return format!("No train of these gears comes near that lead ({searched} looked at).\n");
     }
     let mut grid = grid();
-    grid.set_header(["drivers", "driven", "box", "lead mm", "error ppm", "meshes"]);
+    grid.set_header(["drivers", "driven", "idler", "box", "lead mm", "error ppm", "meshes"]);
     for t in trains {
         let teeth = |gears: &[u32]| gears.iter().map(ToString::to_string).collect::<Vec<_>>().join(" · ");
         grid.add_row([
             teeth(&t.drivers),
             teeth(&t.driven),
+            t.idler.map(|z| z.to_string()).unwrap_or_default(),
             t.gearbox.clone().unwrap_or_default(),
             format!("{:.5}", t.lead.to_mm()),
             format!("{:+.0}", t.error_ppm),
