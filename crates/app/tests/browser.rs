@@ -209,7 +209,7 @@ async fn the_demo_is_followed_from_reading_to_sheet_on_a_phone() {
     b.wait_for(".lathe .where", "Pass 2 of").await;
     let height =
         b.script("return parseFloat(getComputedStyle(document.querySelector('.digits')).fontSize)").await;
-    assert!(height.as_f64().expect("a size") > 80.0, "digits of {height} px on a phone");
+    assert!(height.as_f64().expect("a size") > 80.0, "digits of {height} px on a phone, in inches");
 
     // The sheet.
     for sheet in ["bench", "customer"] {

@@ -48,7 +48,9 @@ fn view(cut: &Cut, done: usize, rpm: Option<f64>, unit: Unit) -> Markup {
         div.lathe {
             @if let Some(pass) = cut.passes.get(done) {
                 h1.where { "Pass " b { (pass.number) } " of " (total) " · " (kind(pass.kind)) }
-                p.digits { (number(pass.set_to(), unit)) }
+                @let digits = number(pass.set_to(), unit);
+                // As large as the number of digits lets them be.
+                p.digits style={ "--n:" (digits.chars().count()) } { (digits) }
                 p.reads {
                     @if pass.by_compound() {
                         "on the compound from touch-on, cross-slide back at zero"

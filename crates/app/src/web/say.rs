@@ -12,7 +12,7 @@ pub fn stage(said: &Said<'_>, drawings: &[String], unit: Unit) -> Markup {
         @if let Some(section) = &said.section {
             p.answer { (text(&section.answer, unit)) }
             (notes(said.notes, unit))
-            @for svg in drawings { figure.drawing { (PreEscaped(svg)) } }
+            @for svg in drawings { figure.drawing tabindex="0" { (PreEscaped(svg)) } }
             (blocks(section, unit))
         } @else {
             p.answer.waiting { "Not yet." }
