@@ -36,6 +36,7 @@ pub fn value(v: &Shown) -> Value {
         Shown::Count(n) => json!(n),
         Shown::Yes(b) => json!(b),
         Shown::Word(w) => json!(w),
+        Shown::Said(text) => json!(show::text(text, Unit::Mm)),
         Shown::None => Value::Null,
     }
 }

@@ -22,6 +22,8 @@ pub mod route;
 pub mod setup;
 pub mod tool;
 
+mod order;
 mod table;
 mod whole;
+pub use order::Stretch;
 pub use whole::{Said, Whole, work};

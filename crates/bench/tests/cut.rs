@@ -164,7 +164,7 @@ fn half_blind_work_is_ordered_and_cautioned() {
     let at = |what: &str| {
         words.iter().position(|w| w.contains(what)).unwrap_or_else(|| panic!("no step on {what}"))
     };
-    assert!(at("relief groove") < at("Touch on"));
+    assert!(at("Clamp the tool") < at("Touch on"));
     assert!(at("Touch on") < at("Scratch pass"));
     assert!(at("Scratch pass") < at("passes as listed"));
     assert!(at("passes as listed") < at("spring passes"));

@@ -182,6 +182,57 @@ fn the_inch_demo_has_sizes_in_inches_of_body() {
     assert!(fit.stock.is_some_and(|(d, _)| (d.to_inch() - 1.375).abs() < 1e-9));
 }
 
+/// A thread chosen by hand that no wear turns into the one measured has no sizes, and what would fit is named.
+#[test]
+fn a_choice_that_contradicts_the_readings_has_no_sizes() {
+    for (choice, why) in [
+        ("Tr 40x14 P7 LH", "major diameter was read at"),
+        ("Tr 20x2", "major diameter was read at"),
+        ("Tr 24x8", "pitch was read as 5.008 mm"),
+        ("M22x2.5", "pitch was read as"),
+    ] {
+        let mut job = demo();
+        job.chosen = choice.parse().ok();
+        let whole = flankwise_bench::work(&job);
+        assert_eq!(whole.fit.result, None, "{choice}");
+        assert!(says(&whole.fit.notes, NoteKind::Impossible, why), "{choice}: {:?}", whole.fit.notes);
+        assert!(says(&whole.fit.notes, NoteKind::Impossible, "speak for Tr 22x5"), "{choice}");
+    }
+    // The near miss that the owner told of still has sizes, with a warning of the lead.
+    let mut job = demo();
+    job.chosen = "7/8-5 Acme".parse().ok();
+    assert!(flankwise_bench::work(&job).fit.result.is_some());
+}
+
+#[test]
+fn a_choice_of_the_wrong_hand_would_not_go_on() {
+    let mut job = demo();
+    job.chosen = "Tr 22x5 LH".parse().ok();
+    let whole = flankwise_bench::work(&job);
+    assert!(says(&whole.fit.notes, NoteKind::Impossible, "was seen to be right-hand"));
+}
+
+/// One diameter of the relief groove: the order of work, the figure and the field say the same.
+#[test]
+fn the_relief_groove_has_one_diameter() {
+    for (part, expected) in [(Element::Internal, 0.5), (Element::External, -0.5)] {
+        let mut job = demo();
+        job.make.part = part;
+        job.readings.clear();
+        let outcome = fit::work(&evidence(&job, Length::um(6.0)), &settled("Tr 22x5"), &job);
+        let fit = fitted(&outcome);
+        let bottom = if part == Element::Internal { fit.bottom.max } else { fit.bottom.min };
+        let across = fit.relief_diameter.unwrap_or_default();
+        assert!((across - bottom - mm(expected)).abs() < Length::um(1e-6), "{across:?}");
+        let words = show::value(
+            &flankwise_bench::report::Value::Length(across, flankwise_bench::report::Fine::Shop),
+            Unit::Mm,
+        );
+        let steps: Vec<_> = fit.operations.iter().map(|s| show::text(&s.text, Unit::Mm)).collect();
+        assert!(steps.iter().any(|s| s.contains("groove") && s.contains(&words)), "{words}: {steps:?}");
+    }
+}
+
 const FAMILIES: [&str; 5] = ["Tr 22x5", "7/8-5 Acme", "M20x2.5", "1/2 BSW", "Tr 40x14 P7"];
 
 /// A mate of `designation` with these amounts missing (axial, mm) at even places, and a part made for it.
@@ -266,7 +317,10 @@ proptest! {
             .map(|m| weighed(mate, Feature::ThreadThickness, mm(*m), Length::um(3.0), Some(mm(*m))))
             .collect();
         let outcome = fit::work(&readings(readings_of_mate), &settled(FAMILIES[family]), &job);
-        let fit = fitted(&outcome);
+        let Some(fit) = &outcome.result else {
+            prop_assert!(outcome.impossible(), "no sizes, and no word why");
+            return Ok(());
+        };
         for size in [fit.blank, fit.bottom, fit.pitch_diameter] {
             prop_assert!(size.min <= size.aim && size.aim <= size.max && size.aim.is_finite());
         }

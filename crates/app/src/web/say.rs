@@ -119,6 +119,7 @@ fn table(t: &Table, unit: Unit) -> Markup {
 fn cell_class(v: &Value) -> Option<&'static str> {
     match v {
         Value::Word(words) => (words.chars().count() > 30).then_some("long"),
+        Value::Said(text) => (show::text(text, Unit::Mm).chars().count() > 30).then_some("long"),
         Value::Yes(_) | Value::None | Value::Pitch(_) => None,
         _ => Some("num"),
     }

@@ -338,7 +338,7 @@ fn plug(fit: &Fit, job: &Job) -> Block {
 
 /// How to measure, in order.
 pub(super) fn steps(fit: &Fit, job: &Job) -> Block {
-    let step = |text: Text| Step { text, cautions: Vec::new() };
+    let step = |text: Text| Step { text, ..Step::default() };
     let mut steps = vec![Step {
         text: Text::from(
             "Measure with the spindle at rest, the part at room temperature and wiped clean, burrs taken off the first and last thread. Leave the part in the chuck until the thread is proved: it cannot be put back as true.",
@@ -347,6 +347,7 @@ pub(super) fn steps(fit: &Fit, job: &Job) -> Block {
             "Switch the drive off and wait until it stands before reaching to the work.",
             ROTATION,
         )],
+        ..Step::default()
     }];
     steps.push(step(match fit.part {
         Element::Internal => Text::from("Try the mate, oiled, before you take the part out: it must run through by hand without a tight place. It enters a full turn or it does not go: do not force it."),

@@ -1,4 +1,5 @@
-//! The order of work at the lathe, with the cautions that belong to each step.
+//! The order of work of the threading, with the cautions that belong to each step. Bore, groove and holding are
+//! the fit's and the lathe's steps: [`crate::Whole::order_of_work`] puts all of them in one order.
 
 use super::{Feed, Pass, PassKind};
 use crate::fit::{Fit, caution};
@@ -11,26 +12,12 @@ use flankwise_thread::{Element, Hand, Length, Pitch, Source};
 
 const LATHE_SAFETY: Source =
     Source::table("lathe maker's manual, safety section", "chuck, reversing, stopping");
-const HALF_NUTS: Source = Source::table("lathe makers' manuals, thread cutting", "half-nuts and shoulders");
-const CHIPS: Source = Source::table("Metal lathe safety sheet (Safety on the Set)", "chips, measuring");
-
-fn chips() -> Note {
-    Note::caution(
-        "Spindle stopped for every look, touch and measurement. Chips with a brush or a hook, not with fingers; no air jet.",
-        CHIPS,
-    )
-}
 fn reversing() -> Note {
     Note::caution(
         "Back the tool out and let the spindle stand still before it is reversed. A screwed-on chuck can unscrew when reversed: use its lock, or do not reverse under power.",
         LATHE_SAFETY,
     )
-}
-fn blind_end() -> Note {
-    Note::caution(
-        "Stop before the blind end: one hand on the cross-slide, one on switch or half-nut lever, eyes on the mark and nothing else. Try the stop with the tool clear of the work first.",
-        HALF_NUTS,
-    )
+    .short("Tool out and spindle standing before it is reversed.")
 }
 
 fn hazards(fit: &Fit) -> Vec<Note> {
@@ -39,10 +26,8 @@ fn hazards(fit: &Fit) -> Vec<Note> {
 
 /// Cautions for the view at the lathe.
 pub(super) fn at_the_lathe(fit: &Fit, setup: Option<&Setup>) -> Vec<Note> {
-    let mut notes = vec![caution::entangle(), caution::chuck(), chips()];
-    if !fit.through {
-        notes.push(blind_end());
-    }
+    let mut notes = vec![caution::entangle(), caution::chuck(), caution::chips()];
+    notes.push(caution::threading(fit.through));
     if setup.is_none_or(|s| s.half_nuts == HalfNuts::KeepClosed) || fit.thread.hand == Hand::Left {
         notes.push(reversing());
     }
@@ -51,11 +36,11 @@ pub(super) fn at_the_lathe(fit: &Fit, setup: Option<&Setup>) -> Vec<Note> {
 }
 
 fn step(text: impl Into<Text>) -> Step {
-    Step { text: text.into(), cautions: Vec::new() }
+    Step { text: text.into(), ..Step::default() }
 }
 
 fn with(text: impl Into<Text>, cautions: Vec<Note>) -> Step {
-    Step { text: text.into(), cautions }
+    Step { text: text.into(), cautions, ..Step::default() }
 }
 
 /// The order of work.
@@ -71,46 +56,10 @@ pub(super) fn list(
     let gauge = |l: Length| Value::Length(l, Fine::Shop);
     let mut steps = Vec::new();
 
-    let mut hold = vec![caution::entangle(), caution::chuck()];
-    if !inside {
-        hold.push(caution::long_stock());
-    }
-    hold.extend(hazards(fit));
-    steps.push(with(
-        if inside {
-            "Hold the work so that it can stay in the chuck until the mate has been tried in it: it does not come back to the same place."
-        } else {
-            "Hold the work between centres, or in the chuck with the tailstock, so that it can go back to the same place."
-        },
-        hold,
-    ));
-    steps.push(step(
-        Text::new()
-            .s(if inside { "Bore to " } else { "Turn to " })
-            .v(Value::Band(fit.blank.min, fit.blank.max, Fine::Shop))
-            .s(", aim ")
-            .v(gauge(fit.blank.aim))
-            .s(", and break the edge to the groove's bottom, ")
-            .v(gauge(fit.bottom.aim))
-            .s("."),
-    ));
-    match (fit.through, fit.relief) {
-        (true, _) => {}
-        (false, Some(width)) => {
-            let over = Length::mm(0.2);
-            let dia = if inside { fit.bottom.max + over } else { fit.bottom.min - over };
-            steps.push(step(
-                Text::new()
-                    .s("Cut the relief groove at the blind end first: ")
-                    .v(gauge(width))
-                    .s(" wide, to ")
-                    .v(gauge(dia))
-                    .s(", a little beyond the bottom of the thread."),
-            ));
-        }
-        (false, None) => steps.push(step(
+    if !fit.through && fit.relief.is_none() {
+        steps.push(step(
             "There is no relief groove: the tool must be drawn out at the same mark in every pass while the spindle turns. A relief groove, or a hole drilled where the thread ends, makes this safe.",
-        )),
+        ));
     }
     steps.push(step(
         Text::new()
@@ -122,15 +71,18 @@ pub(super) fn list(
             .s("."),
     ));
     steps.push(step(compound_words(feed)));
-    steps.push(with(
-        match fit.thread.hand {
-            Hand::Right => "Gears and direction as the lathe page says: the tool runs towards the chuck.",
-            Hand::Left => {
-                "Gears and direction as the lathe page says: a left-hand thread runs from the inner end away from the chuck, so the relief groove or a free end is where each pass starts."
-            }
-        },
-        if fit.thread.hand == Hand::Left { vec![reversing()] } else { Vec::new() },
-    ));
+    // Gears, hand and half-nuts are the lathe's own steps; without it the direction at least is said.
+    if setup.is_none() {
+        steps.push(with(
+            match fit.thread.hand {
+                Hand::Right => "Set the gears for the lead: the tool runs towards the chuck.",
+                Hand::Left => {
+                    "Set the gears for the lead: a left-hand thread runs from the inner end away from the chuck, so the relief groove or a free end is where each pass starts."
+                }
+            },
+            if fit.thread.hand == Hand::Left { vec![reversing()] } else { Vec::new() },
+        ));
+    }
     steps.push(step(
         Text::new()
             .s("Touch on in the ")
@@ -149,13 +101,10 @@ pub(super) fn list(
                 .s(" deep. Stop, and check with a leaf gauge, or a rule over as many turns as there are: the scratch must advance ")
                 .v(Value::Pitch(Pitch { length: fit.thread.lead(), written: fit.thread.pitch.written }))
                 .s(if fit.thread.starts > 1 { " a turn, which is the lead; leaf gauges tell only once all starts are cut." } else { " a turn." }),
-            vec![chips()],
+            vec![caution::chips()],
         ));
     }
-    let mut in_the_cut = vec![chips()];
-    if !fit.through {
-        in_the_cut.insert(0, blind_end());
-    }
+    let mut in_the_cut = vec![caution::threading(fit.through), caution::chips()];
     if setup.is_none_or(|s| s.half_nuts == HalfNuts::KeepClosed) {
         in_the_cut.push(reversing());
     }
@@ -199,7 +148,7 @@ pub(super) fn list(
             .s(", and the gauges of the proof page, before the work leaves the chuck. If it binds, one side pass or ")
             .v(gauge(Length::mm(0.02)))
             .s(" more depth, and try again."),
-        vec![chips()],
+        vec![caution::chips()],
     ));
     steps.push(with(
         "Take the thin start of the thread back to full thickness, chamfer, deburr with a scraper or a stone, and take one light pass at the last reading.",

@@ -16,6 +16,7 @@ const MANUAL: Source =
     Source::table("lathe maker's manual, safety section", "long stock, chuck key, stopping, clearance");
 const GUARDS: Source =
     Source::table("Metal lathe safety sheet (Safety on the Set)", "guards, chips, adjusting");
+const CHIPS: Source = Source::table("Metal lathe safety sheet (Safety on the Set)", "chips, measuring");
 const POLISH: Source = Source::table(
     "Ontario Ministry of Labour, Alert: machine shop lathes (1994, reviewed 2009)",
     "emery strip",
@@ -36,6 +37,7 @@ pub(crate) fn chuck() -> Note {
         "Take the key out of the chuck before the switch is touched, turn the work over once by hand to see that it clears, and let the chuck run down: no hand on it.",
         MANUAL,
     )
+    .short("Key out of the chuck, work clear all round, no hand on it as it runs down.")
 }
 
 /// Clothes, hair, gloves.
@@ -44,6 +46,7 @@ pub(crate) fn entangle() -> Note {
         "People have died wound into chucks, feed screws and lead screws by a sleeve, glove or loose hair: close them up, and go by the rules and the training that hold where you work.",
         WORKSAFE,
     )
+    .short("No loose sleeve, glove or hair near anything that turns.")
 }
 
 /// Stock that stands out.
@@ -52,14 +55,22 @@ pub(crate) fn long_stock() -> Note {
         "Bar that stands out more than three diameters needs a centre or a steady, and bar behind the spindle must not whip.",
         MANUAL,
     )
+    .short("Long bar: a centre or a steady, and nothing that whips behind the spindle.")
 }
 
-/// Guards and chips.
+/// Guards and tool setting.
 pub(crate) fn guards() -> Note {
+    Note::caution("Shut the gear cover before the spindle turns, and set tools only while it stands.", GUARDS)
+        .short("Gear cover shut; tools set only with the spindle standing.")
+}
+
+/// Chips and measuring.
+pub(crate) fn chips() -> Note {
     Note::caution(
-        "Shut the gear cover. Chips go with a brush or a hook and the spindle standing; set tools only while it stands.",
-        GUARDS,
+        "Spindle stopped for every look, touch and measurement. Chips with a brush or a hook, not with fingers; no air jet.",
+        CHIPS,
     )
+    .short("Spindle stopped before you look, touch, measure or clear chips.")
 }
 
 /// Filing and polishing.
@@ -68,16 +79,21 @@ pub(crate) fn polish() -> Note {
         "A strip of emery looped round the work has pulled a person in: hold it in a backed strip or holder, wear no gloves, and polish before slots or flats are cut.",
         POLISH,
     )
+    .short("No emery looped round the work, no gloves.")
 }
 
 /// Threading to a stop.
 pub(crate) fn threading(through: bool) -> Note {
     let text = if through {
-        "Keep both hands free to draw the tool out and to stop; where the half-nuts stay shut, go back by reversing."
+        "Keep both hands free, one to draw the tool out and one on the switch or half-nut lever, and see that nothing runs into the chuck."
     } else {
-        "The tool runs towards a wall: keep both hands free to draw it out and to stop, try the stop with the tool clear of the work, and go back by reversing where the half-nuts stay shut."
+        "Stop before the blind end: one hand on the cross-slide, one on the switch or half-nut lever, eyes on the mark and nothing else. Try the stop with the tool clear of the work first."
     };
-    Note::caution(text, REVERSE)
+    Note::caution(text, REVERSE).short(if through {
+        "One hand on the cross-slide, one on the switch or half-nut lever."
+    } else {
+        "Blind end: one hand on the cross-slide, one on the switch or half-nut lever, eyes on the mark."
+    })
 }
 
 /// What the material asks for, where it is cut.
@@ -92,22 +108,26 @@ pub(crate) fn material(material: &Material) -> Vec<Note> {
                     capital(material.name)
                 ),
                 LEAD,
-            ),
+            )
+            .short("Lead: nothing dry, nothing eaten, hands washed."),
             Hazard::Beryllium => Note::caution(
                 format!(
                     "Dust and fume of {} cause lung disease that does not heal: no grinding, sanding or polishing without extraction and the measures of the beryllium rule; cut wet, and ask a qualified person first.",
                     material.name
                 ),
                 BERYLLIUM,
-            ),
+            )
+            .short("Beryllium: no dust, no fume, cut wet."),
             Hazard::IronDust => Note::caution(
                 "Cast iron makes fine dust: keep it off your face and off the ways, with extraction or a mask where it hangs in the air.",
                 Source::practice("dry cast iron dust"),
-            ),
+            )
+            .short("Iron dust: off face and ways."),
             Hazard::Formaldehyde => Note::caution(
                 "Overheated acetal gives off formaldehyde: keep the tool sharp and the chip cool, air the room.",
                 Source::memory("makers' safety sheets", "acetal, thermal decomposition"),
-            ),
+            )
+            .short("Acetal: keep it cool, air the room."),
         })
         .collect()
 }

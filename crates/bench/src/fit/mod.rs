@@ -11,6 +11,7 @@ pub mod strength;
 
 mod body;
 pub(crate) mod caution;
+mod contradiction;
 mod load;
 mod operations;
 mod say;
@@ -29,7 +30,7 @@ use crate::material;
 use crate::report::{Block, Need, Note, Outcome, Step, Text, Value};
 use flankwise_thread::limits::ElementLimits;
 use flankwise_thread::profile::Basic;
-use flankwise_thread::{Element, Length, Limits, Thread};
+use flankwise_thread::{Element, Length, Limits, Source, Thread};
 
 /// A size with its permitted range.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -88,6 +89,8 @@ pub struct Fit {
     pub through: bool,
     /// Room beyond the thread: relief groove, or through.
     pub relief: Option<Length>,
+    /// Diameter of the relief groove, where the thread ends in one ([`relief_diameter`]).
+    pub relief_diameter: Option<Length>,
     /// Material key of the part.
     pub material: &'static str,
     /// The mate along its travel; empty where it was not measured.
@@ -179,12 +182,20 @@ pub fn work(evidence: &Evidence, identity: &Identity, job: &Job) -> Outcome<Fit>
     aside.notes.append(&mut mate.notes);
     let length = thread_length(make, thread.nominal, &mut aside);
     let engaged = engaged_length(make.part, length, thread.nominal);
+    if let Some(note) = contradiction::find(evidence, identity, make, &basic, engaged) {
+        return Outcome { result: None, needs: Vec::new(), notes: vec![note] };
+    }
+    aside.notes.extend(contradiction::turned(evidence, &thread, make));
     let sized = sizes::size(make, &basic, book.as_ref(), &mate, engaged, &mut aside);
 
     let mut fit = Fit {
         material: part_material(make, &mut aside),
         through: make.through,
         relief: make.relief,
+        relief_diameter: make
+            .relief
+            .filter(|_| !make.through)
+            .map(|_| relief_diameter(make.part, sized.bottom, basic.p)),
         thread,
         part: make.part,
         book,
@@ -318,6 +329,23 @@ fn part_material(make: &Make, aside: &mut Aside) -> &'static str {
     )
 }
 
+/// What the relief groove is deeper than the deepest thread permitted, on the diameter, at most.
+const RELIEF_OVER: Length = Length::mm(0.5);
+/// Origin of it.
+pub const RELIEF_SOURCE: Source = Source::memory(
+    "DIN 76-1, undercuts of internal threads",
+    "0.5 mm over the thread's largest diameter from a pitch of 1 mm on; here no more than half the pitch, and the same inward on a screw",
+);
+
+/// Diameter of the relief groove: beyond the bottom of the deepest thread permitted, so that the tip runs free.
+pub fn relief_diameter(part: Element, bottom: Size, pitch: Length) -> Length {
+    let over = RELIEF_OVER.min(pitch / 2.0);
+    match part {
+        Element::Internal => bottom.max + over,
+        Element::External => bottom.min - over,
+    }
+}
+
 /// A blind thread needs somewhere for the tool to stop.
 fn blind_room(fit: &Fit, aside: &mut Aside) {
     if fit.through {
@@ -338,7 +366,7 @@ fn blind_room(fit: &Fit, aside: &mut Aside) {
                     .s(", are usual. Less leaves less time to stop in."),
             )
             .field("make.relief")
-            .source(flankwise_thread::Source::practice("relief of feed threads at least two pitches wide")),
+            .source(Source::practice("relief of feed threads at least two pitches wide")),
         ),
         Some(_) => {}
     }

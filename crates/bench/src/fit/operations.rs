@@ -3,7 +3,7 @@
 use super::{Fit, caution};
 use crate::job::{Body, Hole, HoleKind, Job};
 use crate::material::{self, Material};
-use crate::report::{Fine, Note, Step, Text, Value};
+use crate::report::{Fine, Moment, Note, Step, Text, Value};
 use flankwise_thread::{Element, Length, Source};
 
 /// Left in the bore when drilling, for the boring bar to make it straight. Common practice, no source.
@@ -14,7 +14,7 @@ const TURN_ALLOWANCE: Length = Length::mm(0.5);
 const RUN_OUT: Length = Length::mm(0.02);
 
 fn step(text: impl Into<Text>, cautions: Vec<Note>) -> Step {
-    Step { text: text.into(), cautions }
+    Step { text: text.into(), cautions, ..Step::default() }
 }
 
 /// The steps in order.
@@ -41,7 +41,7 @@ fn stock(fit: &Fit, stuff: &Material) -> Step {
             .s(format!(" bar of {}, hold it in the chuck and face it.", stuff.name)),
         None => Text::from(format!("Hold the {} in the chuck and face it.", stuff.name)),
     };
-    let mut cautions = vec![caution::chuck(), caution::entangle(), caution::guards()];
+    let mut cautions = vec![caution::chuck(), caution::entangle(), caution::guards(), caution::chips()];
     cautions.extend(caution::material(stuff));
     step(text, cautions)
 }
@@ -78,12 +78,12 @@ fn nut(fit: &Fit, body: &Body, stuff: &Material, steps: &mut Vec<Step>) {
             .s(")."),
         bore_cautions(stuff),
     ));
-    if let Some(relief) = fit.relief.filter(|_| !fit.through) {
+    if let Some((relief, across)) = fit.relief.zip(fit.relief_diameter) {
         steps.push(step(
             Text::from("Cut the groove at the blind end: ")
                 .len(relief)
                 .s(" wide, ")
-                .len(fit.bottom.max + Length::mm(0.5))
+                .len(across)
                 .s(" across, its near side ")
                 .v(Value::Length(fit.length, Fine::Shop))
                 .s(" from the mouth. Chamfer the mouth of the bore to the bottom of the thread."),
@@ -136,14 +136,15 @@ fn bore_cautions(stuff: &Material) -> Vec<Note> {
 }
 
 fn threading(fit: &Fit) -> Step {
-    step(
-        Text::from(format!("Cut the thread {} to ", fit.thread))
+    Step {
+        text: Text::from(format!("Cut the thread {} to ", fit.thread))
             .v(Value::Length(fit.bottom.aim, Fine::Shop))
             .s(" at the bottom, ")
             .v(Value::Length(fit.depth, Fine::Shop))
-            .s(" deep (see Passes). Try the mate or the gauge before the tool is moved."),
-        vec![caution::threading(fit.through), caution::guards()],
-    )
+            .s(" deep (see Passes). Try the mate or the gauge before the work leaves the chuck or the tool is moved: it does not come back to the same place."),
+        cautions: vec![caution::threading(fit.through), caution::guards()],
+        moment: Moment::Threading,
+    }
 }
 
 fn screw(fit: &Fit, body: &Body, _stuff: &Material, steps: &mut Vec<Step>) {
@@ -173,12 +174,12 @@ fn screw(fit: &Fit, body: &Body, _stuff: &Material, steps: &mut Vec<Step>) {
         turn = turn.s(", with a travelling steady behind the tool");
     }
     steps.push(step(turn.s("."), if long { vec![caution::long_stock()] } else { vec![] }));
-    if let Some(relief) = fit.relief.filter(|_| !fit.through) {
+    if let Some((relief, across)) = fit.relief.zip(fit.relief_diameter) {
         steps.push(step(
             Text::from("Cut the groove at the end of the thread: ")
                 .len(relief)
                 .s(" wide, ")
-                .len(fit.bottom.min - Length::mm(0.2))
+                .len(across)
                 .s(" across. Chamfer the start."),
             vec![],
         ));
@@ -216,6 +217,7 @@ fn drilling() -> Note {
         "Clamp the part in a vice or against a stop for drilling; a drill that breaks through spins what it catches.",
         Source::practice("holding work at the drill press"),
     )
+    .short("Part clamped or against a stop for drilling.")
 }
 
 /// A hole that cuts the thread comes before it, so that the last passes clear the burr.

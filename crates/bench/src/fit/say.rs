@@ -140,6 +140,16 @@ impl Fit {
                 Source::choice("asked for in the job, or assumed as the remark says"),
             ),
         ]);
+        if let Some(across) = self.relief_diameter {
+            figures.push(
+                length("relief_diameter", "relief groove, across", across, super::RELIEF_SOURCE).formula(
+                    match self.part {
+                        Element::Internal => "largest bottom + min(0.5 mm, P/2)",
+                        Element::External => "smallest bottom - min(0.5 mm, P/2)",
+                    },
+                ),
+            );
+        }
         figures
     }
 

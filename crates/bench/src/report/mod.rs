@@ -125,6 +125,8 @@ pub enum Value {
     Yes(bool),
     /// A word or phrase.
     Word(String),
+    /// Running text with values in it.
+    Said(Text),
     /// Nothing to show in this cell.
     None,
 }
@@ -294,6 +296,8 @@ pub struct Note {
     pub kind: NoteKind,
     /// Words.
     pub text: Text,
+    /// The same in a few words, for where it comes again; empty where it never does.
+    pub short: &'static str,
     /// The job's field it is about, as a path such as `make.length`; empty where none.
     pub field: String,
     /// Where it comes from.
@@ -303,7 +307,7 @@ pub struct Note {
 impl Note {
     /// A note of `kind`.
     pub fn new(kind: NoteKind, text: impl Into<Text>) -> Self {
-        Self { kind, text: text.into(), field: String::new(), source: None }
+        Self { kind, text: text.into(), short: "", field: String::new(), source: None }
     }
     /// Worth knowing.
     pub fn remark(text: impl Into<Text>) -> Self {
@@ -321,6 +325,12 @@ impl Note {
     pub fn impossible(text: impl Into<Text>) -> Self {
         Self::new(NoteKind::Impossible, text)
     }
+    /// In a few words, for where it comes again.
+    #[must_use]
+    pub fn short(mut self, words: &'static str) -> Self {
+        self.short = words;
+        self
+    }
     /// About this field.
     #[must_use]
     pub fn field(mut self, path: impl Into<String>) -> Self {
@@ -335,13 +345,27 @@ impl Note {
     }
 }
 
+/// Where a step belongs once the stages' orders of work become one ([`crate::Whole::order_of_work`]).
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub enum Moment {
+    /// Where its stage lists it.
+    #[default]
+    Listed,
+    /// When the work is first held.
+    Holding,
+    /// The one step of the part that stands for the whole threading.
+    Threading,
+}
+
 /// One step of work to be done by hand, with the cautions that belong to it.
-#[derive(Clone, Debug, PartialEq)]
+#[derive(Clone, Debug, Default, PartialEq)]
 pub struct Step {
     /// What to do.
     pub text: Text,
     /// Cautions at this step.
     pub cautions: Vec<Note>,
+    /// Where it belongs among the steps of other stages.
+    pub moment: Moment,
 }
 
 /// A part of a section.

@@ -101,6 +101,7 @@ pub fn value(value: &Value, unit: Unit) -> String {
         Value::Count(n) => n.to_string(),
         Value::Yes(yes) => (if *yes { "yes" } else { "no" }).to_owned(),
         Value::Word(w) => w.clone(),
+        Value::Said(said) => text(said, unit),
         Value::None => String::new(),
     }
 }

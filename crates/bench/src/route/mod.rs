@@ -31,11 +31,11 @@ pub struct Way {
     /// Days until the part is in hand.
     pub days: f64,
     /// What could go wrong, and how late.
-    pub risk: String,
+    pub risk: Text,
     /// What must be bought.
-    pub buy: Vec<String>,
+    pub buy: Vec<Text>,
     /// Why it cannot be done, if so; with what would make it possible.
-    pub impossible: Option<String>,
+    pub impossible: Option<Text>,
     /// Play that it gives at the tightest and the loosest place, where the mate was measured.
     pub play: Option<(Length, Length)>,
     /// Whether the play at the tightest place is (nearly) the one wanted.
@@ -262,7 +262,7 @@ impl Route {
 
     /// Says itself.
     pub fn section(&self) -> Section {
-        let mut blocks = vec![Block::Table(self.table())];
+        let mut blocks = vec![Block::Table(self.table()), Block::Table(self.words())];
         blocks.extend(self.detail.iter().cloned());
         Section { stage: StageName::Route, answer: self.answer(), blocks }
     }
@@ -302,15 +302,8 @@ impl Route {
                     Value::Money(way.cost, self.currency.clone()),
                     Value::Number(way.days.ceil(), 0),
                     way.play.map_or(Value::None, |(a, b)| Value::Band(a, b, Fine::Shop)),
-                    Value::Word(if way.buy.is_empty() { "nothing".to_owned() } else { way.buy.join("; ") }),
-                    Value::Word(way.risk.clone()),
-                    way.impossible.as_ref().map_or(Value::None, |why| Value::Word(why.clone())),
                 ],
-                mark: match (i, &way.impossible) {
-                    (_, Some(_)) => Mark::Bad,
-                    (0, None) => Mark::Best,
-                    _ => Mark::Plain,
-                },
+                mark: mark(i, way),
             })
             .collect();
         Table {
@@ -323,6 +316,41 @@ impl Route {
                 column("cost", "cost"),
                 column("days", "days"),
                 column("play", "play on the mate"),
+            ],
+            rows,
+            source: None,
+        }
+    }
+
+    /// What to buy for each way, and what could go wrong or keeps it from being gone.
+    fn words(&self) -> Table {
+        let column = |key, head: &str| Column { key, head: head.to_owned() };
+        let rows = self
+            .ways
+            .iter()
+            .enumerate()
+            .map(|(i, way)| {
+                let buy = way.buy.iter().cloned().reduce(|all, next| all.s("; ").text(next));
+                Row {
+                    cells: vec![
+                        Value::Word(way.name.clone()),
+                        Value::Said(buy.unwrap_or_else(|| Text::from("nothing"))),
+                        Value::Said(way.risk.clone()),
+                        way.impossible.clone().map_or(Value::None, Value::Said),
+                    ],
+                    // The one to take is marked among the figures; long words in bold are hard to read.
+                    mark: match mark(i, way) {
+                        Mark::Best => Mark::Plain,
+                        other => other,
+                    },
+                }
+            })
+            .collect();
+        Table {
+            key: "ways_said",
+            title: "What they ask for".into(),
+            columns: vec![
+                column("way", "way"),
                 column("buy", "to buy"),
                 column("risk", "risk"),
                 column("impossible", "why not"),
@@ -330,5 +358,13 @@ impl Route {
             rows,
             source: None,
         }
+    }
+}
+
+fn mark(place: usize, way: &Way) -> Mark {
+    match (place, &way.impossible) {
+        (_, Some(_)) => Mark::Bad,
+        (0, None) => Mark::Best,
+        _ => Mark::Plain,
     }
 }

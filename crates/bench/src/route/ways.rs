@@ -6,7 +6,7 @@ use super::{Money, Way};
 use crate::fit::Fit;
 use crate::job::{Job, Offer, OfferKind};
 use crate::material::{self, Group, Material};
-use crate::report::{Fine, show};
+use crate::report::{Text, Value};
 use flankwise_thread::{Element, Hand, Length, Thread};
 
 /// What all ways share.
@@ -48,9 +48,8 @@ impl Ground<'_> {
         fastening(self.thread().family)
     }
 
-    fn length(&self, l: Length) -> String {
-        let unit = self.job.unit;
-        format!("{} {}", show::length_number(l, Fine::Shop, unit), show::unit_sign(unit))
+    fn money(&self, amount: f64) -> Value {
+        Value::Money(amount, self.money.currency.clone())
     }
 
     /// Offers of a kind that are for this thread.
@@ -79,7 +78,7 @@ impl Ground<'_> {
     }
 
     /// Stock of the part: price, days, and a line for what to buy.
-    fn stock(&self) -> (f64, f64, Option<String>) {
+    fn stock(&self) -> (f64, f64, Option<Text>) {
         let offer = self.job.offers.iter().find(|o| o.kind == OfferKind::Stock);
         if offer.is_some_and(|o| o.on_hand) {
             return (0.0, 0.0, None);
@@ -88,10 +87,10 @@ impl Ground<'_> {
         let price = offer.and_then(|o| o.price).unwrap_or(kg * self.money.kilogram);
         let days = offer.and_then(|o| o.days).unwrap_or(3.0);
         let bar = self.fit.stock.map_or_else(
-            || self.material.name.to_owned(),
-            |(d, l)| format!("{} bar, {} by {}", self.material.name, self.length(d), self.length(l)),
+            || Text::from(self.material.name),
+            |(d, l)| Text::from(format!("{} bar, ", self.material.name)).len(d).s(" by ").len(l),
         );
-        (price, days, Some(format!("{bar} ({} {price:.0})", self.money.currency)))
+        (price, days, Some(bar.s(" (").v(self.money(price)).s(")")))
     }
 
     fn way(&self, key: &'static str, name: &str, items: Vec<Item>, outlay: f64, wait: f64) -> Way {
@@ -103,7 +102,7 @@ impl Ground<'_> {
             outlay,
             cost: hours * self.money.hour + outlay,
             days: wait + (hours / HOURS_A_DAY).ceil(),
-            risk: String::new(),
+            risk: Text::new(),
             buy: Vec::new(),
             impossible: None,
             play: self.fit.play_range(),
@@ -112,32 +111,32 @@ impl Ground<'_> {
         }
     }
 
-    fn no_lathe(&self) -> Option<String> {
+    fn no_lathe(&self) -> Option<Text> {
         self.job.lathe.is_none().then(|| {
-            "no lathe is in the job: with one ([lathe]) it could be made here, else someone else has to turn it".to_owned()
+            Text::from("No lathe is in the job: with one ([lathe]) it could be made here, else someone else has to turn it.")
         })
     }
 
-    fn wrong_hand(&self) -> Option<String> {
+    fn wrong_hand(&self) -> Option<Text> {
         let lathe = self.job.lathe.as_ref()?;
         (self.thread().hand == Hand::Left && !lathe.left_hand).then(|| {
-            "the lathe does not cut left-hand threads: an idler that turns its lead screw the other way would make it possible".to_owned()
+            Text::from("The lathe does not cut left-hand threads: an idler that turns its lead screw the other way would make it possible.")
         })
     }
 
     /// A tap leaves the end of a blind hole without full thread.
-    fn blind(&self) -> Option<String> {
+    fn blind(&self) -> Option<Text> {
         if self.fit.through {
             return None;
         }
         let need = taps::uncut(self.thread().family, self.thread().pitch.length);
         let room = self.fit.relief.unwrap_or(Length::ZERO);
         (room < need).then(|| {
-            format!(
-                "a tap does not cut to the bottom of a blind hole: it needs {} beyond the thread and there is {}; a wider groove or a hole right through would make it possible",
-                self.length(need),
-                self.length(room)
-            )
+            Text::from("A tap does not cut to the bottom of a blind hole: it needs ")
+                .len(need)
+                .s(" beyond the thread and there is ")
+                .len(room)
+                .s("; a wider groove or a hole right through would make it possible.")
         })
     }
 
@@ -148,34 +147,36 @@ impl Ground<'_> {
         let fitted = self.fit.play_range().map_or(least, |(least, _)| least);
         way.reaches_play = least - fitted <= AS_GOOD;
         if least < Length::ZERO && way.impossible.is_none() {
-            way.impossible = Some(format!(
-                "made to the book it does not go on: {} too little between the flanks at the tightest place",
-                self.length(-least)
-            ));
+            way.impossible = Some(
+                Text::from("Made to the book it does not go on: ")
+                    .len(-least)
+                    .s(" too little between the flanks at the tightest place."),
+            );
         }
-        let text = format!(
-            "the book's size, so the play runs from {} to {} on this {}",
-            self.length(least),
-            self.length(most),
-            crate::fit::word(crate::fit::other(self.fit.part)),
-        );
-        way.risk =
-            if way.risk.is_empty() { crate::fit::capital(&text) } else { format!("{}; {text}", way.risk) };
+        let mate = crate::fit::word(crate::fit::other(self.fit.part));
+        let risk = std::mem::take(&mut way.risk);
+        way.risk = risk
+            .s(" The book's size: on this ")
+            .s(mate)
+            .s(" the play runs from ")
+            .len(least)
+            .s(" to ")
+            .len(most)
+            .s(".");
     }
 
-    fn buy(&self, what: &str, terms: &Terms) -> Option<String> {
+    fn buy(&self, what: &str, terms: &Terms) -> Option<Text> {
         if terms.on_hand {
             return None;
         }
-        let mut line = format!("{what} ({} {:.0}", self.money.currency, terms.price);
+        let mut line = Text::from(format!("{what} (")).v(self.money(terms.price));
         if terms.assumed {
-            line.push_str(", assumed: ask for a price");
+            line = line.s(", assumed: ask for a price");
         }
         if let Some(note) = &terms.note {
-            line.push_str(", ");
-            line.push_str(note);
+            line = line.s(format!(", {note}"));
         }
-        Some(line + ")")
+        Some(line.s(")"))
     }
 }
 
@@ -199,20 +200,22 @@ pub(super) fn single_point(g: &Ground) -> Way {
     way.risk = if g.fit.part == Element::Internal {
         "Slender bar: chatter and spring show early, in the first passes; the size comes up slowly and can be stopped at. \
          A slip in the last passes costs the part."
-            .to_owned()
     } else {
-        "A slip in the last passes costs the part; a long screw springs away and wants a steady.".to_owned()
-    };
+        "A slip in the last passes costs the part; a long screw springs away and wants a steady."
+    }
+    .into();
     way.buy.extend(bar);
     if tool_price > 0.0 {
-        way.buy
-            .push(format!("a bar that enters the bore, or steel for one ({} 40, assumed)", g.money.currency));
+        way.buy.push(
+            Text::from("a bar that enters the bore, or steel for one (")
+                .v(g.money(tool_price))
+                .s(", assumed)"),
+        );
     }
     let small = (g.fit.part == Element::Internal && g.fit.blank.aim < LEAST_BORE).then(|| {
-        format!(
-            "the bore of {} is too small for a threading bar: a tap would do it",
-            g.length(g.fit.blank.aim)
-        )
+        Text::from("The bore of ")
+            .len(g.fit.blank.aim)
+            .s(" is too small for a threading bar: a tap would do it.")
     });
     way.impossible = g.no_lathe().or_else(|| g.wrong_hand()).or(small);
     way
@@ -231,13 +234,13 @@ pub(super) fn bought_tap(g: &Ground) -> Way {
     let mut way =
         g.way("bought-tap", "Tap with a bought tap", items, terms.price + stock, terms.days.max(stock_days));
     way.risk = if g.fastening() {
-        "Quick, and a torn thread shows only when it is done".to_owned()
+        "Quick, and a torn thread shows only when it is done."
     } else {
-        "A long tap turns hard and follows the bore it is started in; a stuck or torn thread costs the part"
-            .to_owned()
-    };
+        "A long tap turns hard and follows the bore it is started in; a stuck or torn thread costs the part."
+    }
+    .into();
     if !g.fastening() && g.thread().nominal > HAND_TAP {
-        way.risk.push_str("; too heavy to turn by hand at this size");
+        way.risk = std::mem::take(&mut way.risk).s(" Too heavy to turn by hand at this size.");
     }
     way.buy.extend(g.buy(&format!("tap {}, with its class asked for", g.thread()), &terms));
     way.buy.extend(bar);
@@ -273,14 +276,16 @@ pub(super) fn made_tap(g: &Ground) -> Way {
     );
     way.risk = "Most of the work is in the taps: hardening can warp or crack one, which shows when all of it is done. \
                 Pays from a few nuts on."
-        .to_owned();
-    way.buy.push(format!(
-        "{taps} pieces of {}, {} by {} ({} {price:.0}, assumed price)",
-        steel.name,
-        g.length(crate::fit::bar_for(d, g.job.unit)),
-        g.length(each),
-        g.money.currency
-    ));
+        .into();
+    way.buy.push(
+        Text::from(format!("{taps} pieces of {}, ", steel.name))
+            .len(crate::fit::bar_for(d, g.job.unit))
+            .s(" by ")
+            .len(each)
+            .s(" (")
+            .v(g.money(price))
+            .s(", assumed price)"),
+    );
     way.buy.extend(bar);
     way.impossible = g.no_lathe().or_else(|| g.wrong_hand()).or_else(|| g.blind());
     way
@@ -294,27 +299,27 @@ pub(super) fn die(g: &Ground) -> Way {
     let mut items = time::body(g.fit, g.job, g.material, g.pieces);
     items.extend(time::die(g.pieces));
     let mut way = g.way("die", "Cut with a die", items, terms.price + stock, terms.days.max(stock_days));
-    way.risk = "A die follows the start it is given and can cut drunken; its thread is rougher".to_owned();
+    way.risk = "A die follows the start it is given and can cut drunken; its thread is rougher.".into();
     way.buy.extend(g.buy(&format!("die {}", g.thread()), &terms));
     way.buy.extend(bar);
     way.impossible = g.no_lathe().or_else(|| {
         if g.fastening() || g.offer(OfferKind::Die).is_some() {
             None
         } else {
-            Some(
-                "dies for this form are hardly made: one on hand or on offer ([[offer]]) would make it possible"
-                    .to_owned(),
-            )
+            Some(Text::from(
+                "Dies for this form are hardly made: one on hand or on offer ([[offer]]) would make it possible.",
+            ))
         }
     });
     if g.thread().pitch.length > Length::mm(3.0)
         && g.offer(OfferKind::Die).is_none()
         && way.impossible.is_none()
     {
-        way.impossible = Some(format!(
-            "a pitch of {} is too coarse to cut with a die in one go",
-            g.length(g.thread().pitch.length)
-        ));
+        way.impossible = Some(
+            Text::from("A pitch of ")
+                .v(Value::Pitch(g.thread().pitch))
+                .s(" is too coarse to cut with a die in one go."),
+        );
     }
     g.by_book(&mut way);
     way
@@ -336,14 +341,13 @@ pub(super) fn bought_part(g: &Ground) -> Way {
         terms.price * count,
         terms.days,
     );
-    way.risk = "The bought body does not match the old one, so the machine is changed for good".to_owned();
+    way.risk = "The bought body does not match the old one, so the machine is changed for good.".into();
     way.buy.extend(g.buy(&format!("{what} {}", g.thread()), &terms));
     let listed = g.thread().in_series() && g.thread().starts == 1;
     if g.offer(OfferKind::Part).is_none() && !listed {
-        way.impossible = Some(
-            "the standard does not list this thread, so nobody keeps the part: an offer ([[offer]]) would make it possible"
-                .to_owned(),
-        );
+        way.impossible = Some(Text::from(
+            "The standard does not list this thread, so nobody keeps the part: an offer ([[offer]]) would make it possible.",
+        ));
     }
     g.by_book(&mut way);
     way

@@ -3,15 +3,15 @@
 use super::{HalfNuts, Train};
 use crate::fit::{Fit, caution};
 use crate::job::{Job, Lathe};
-use crate::report::{Note, Step, Text, Value};
+use crate::report::{Moment, Note, Step, Text, Value};
 use flankwise_thread::{Element, Hand, Length};
 
 fn step(text: impl Into<Text>) -> Step {
-    Step { text: text.into(), cautions: Vec::new() }
+    Step { text: text.into(), ..Step::default() }
 }
 
 fn with(text: impl Into<Text>, cautions: Vec<Note>) -> Step {
-    Step { text: text.into(), cautions }
+    Step { text: text.into(), cautions, ..Step::default() }
 }
 
 /// The steps.
@@ -97,7 +97,7 @@ fn holding(fit: &Fit, job: &Job) -> Step {
     if fit.part == Element::External && job.make.body.outside.is_some() {
         cautions.push(caution::polish());
     }
-    with(text, cautions)
+    Step { moment: Moment::Holding, ..with(text, cautions) }
 }
 
 fn centring(fit: &Fit) -> Step {

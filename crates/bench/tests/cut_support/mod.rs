@@ -37,6 +37,7 @@ pub fn fit(designation: &str, part: Element, length: f64) -> Fit {
         length: Length::mm(length),
         through: false,
         relief: Some(Length::mm(8.0)),
+        relief_diameter: None,
         material: match part {
             Element::Internal => "bronze-c93200",
             Element::External => "steel-mild",

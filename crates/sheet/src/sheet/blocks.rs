@@ -25,7 +25,7 @@ struct Origin {
 pub fn value(v: &Value, unit: Unit) -> String {
     let text = show::value(v, unit);
     match v {
-        Value::Word(_) => text,
+        Value::Word(_) | Value::Said(_) => text,
         _ => text.replace(' ', "\u{a0}"),
     }
 }
@@ -226,7 +226,7 @@ impl Writer {
                 }
                 head = format!("{head} ({})", unit.trim_start_matches('\u{a0}'));
             }
-            let words = |v: &&Value| matches!(v, Value::Word(_) | Value::Yes(_) | Value::None);
+            let words = |v: &&Value| matches!(v, Value::Word(_) | Value::Said(_) | Value::Yes(_) | Value::None);
             grid.aligns.push(if cells.iter().all(words) { Align::Left } else { Align::Right });
             grid.heads.push(head);
             columns.push(texts);

@@ -118,7 +118,7 @@ fn ways(w: &mut Writer, whole: &Whole) {
             number(Value::Money(way.outlay, route.currency.clone())),
             cell(if way.impossible.is_some() { String::new() } else { money(way.cost) }),
             number(Value::Number(way.days, 0)),
-            cell(way.impossible.clone().unwrap_or_else(|| way.risk.clone())),
+            cell(value(&Value::Said(way.impossible.clone().unwrap_or_else(|| way.risk.clone())), unit)),
         ]
     });
     let grid = Grid {

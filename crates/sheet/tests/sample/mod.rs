@@ -68,6 +68,7 @@ pub fn fit(thread: Thread, part: Element, [blank, bottom, d2]: [f64; 3], groove:
         length: mm(44.0),
         through: false,
         relief: Some(mm(8.0)),
+        relief_diameter: Some(mm(bottom + 0.8)),
         material: "bronze-c93200",
         stations: vec![
             station(20.0, d2 + s * 0.1495),
@@ -76,7 +77,7 @@ pub fn fit(thread: Thread, part: Element, [blank, bottom, d2]: [f64; 3], groove:
         ],
         body: Some(size(35.992, 35.984, 36.0)),
         stock: Some((mm(60.0), mm(56.0))),
-        operations: vec![Step { text: "Face, centre and drill.".into(), cautions: Vec::new() }],
+        operations: vec![Step { text: "Face, centre and drill.".into(), ..Step::default() }],
         engagement: mm(2.5),
         detail: Vec::new(),
     }
