@@ -28,6 +28,10 @@ fn main() -> Result<(), Box<dyn std::error::Error>> {
     let report = flankwise_sheet::customer_pdf(&job, &whole, unit)?;
     println!("report {:?}, {} bytes", started.elapsed(), report.len());
     std::fs::write(out.join("report.pdf"), report)?;
+    let started = Instant::now();
+    let record = flankwise_sheet::record_pdf(&job, &whole, unit)?;
+    println!("record {:?}, {} bytes", started.elapsed(), record.len());
+    std::fs::write(out.join("record.pdf"), record)?;
     for drawing in flankwise_sheet::figures::all(&job, &whole, unit) {
         for fault in drawing.faults() {
             println!("FAULT {fault}");

@@ -4,8 +4,8 @@
 //! and arrows, and figures that stay apart at arm's length. Text is shaped once; the same glyphs give its width
 //! and go into the PDF, so what was measured is what is printed.
 //!
-//! Licence of the type: Bitstream Vera licence (permissive; its notice must go with copies of the font, and is in
-//! the package's `LICENSE`), DejaVu's changes in the public domain.
+//! Licence of the type: see `NOTICE.md` beside this package's manifest. The notice that has to go with copies is
+//! inside the font files themselves; [`notice`] reads it out.
 
 use krilla::text::{GlyphId, KrillaGlyph};
 use rustybuzz::{Direction, Face, UnicodeBuffer};
@@ -30,6 +30,18 @@ pub fn font_regular() -> &'static [u8] {
 /// The bold face as a TrueType file.
 pub fn font_bold() -> &'static [u8] {
     dejavu::sans_condensed::bold()
+}
+
+/// The copyright and licence notice that has to go with copies of the type, as the font file itself carries it
+/// (names 0, 13 and 14 of its `name` table, ISO/IEC 14496-22).
+pub fn notice() -> String {
+    use rustybuzz::ttf_parser::name_id::{COPYRIGHT_NOTICE, LICENSE, LICENSE_URL};
+    let Some(face) = &FACES[0] else { return String::new() };
+    let names: Vec<String> = [COPYRIGHT_NOTICE, LICENSE, LICENSE_URL]
+        .into_iter()
+        .filter_map(|id| face.names().into_iter().find(|n| n.name_id == id && n.is_unicode())?.to_string())
+        .collect();
+    names.join("\n\n")
 }
 
 static FACES: LazyLock<[Option<Face<'static>>; 2]> =
@@ -103,6 +115,15 @@ mod tests {
             for c in signs.chars() {
                 assert!(face.glyph_index(c).is_some(), "{c} is missing (bold: {bold})");
             }
+        }
+    }
+
+    /// The licence asks for its notice to be kept: copyright holders, the permission, and the warranty clause.
+    #[test]
+    fn carries_its_notice() {
+        let notice = notice();
+        for words in ["Bitstream", "Tavmjong Bah", "Permission is hereby granted", "AS IS"] {
+            assert!(notice.contains(words), "{words} is not in:\n{notice}");
         }
     }
 

@@ -15,7 +15,7 @@ mod paper;
 mod sheet;
 
 pub use font::{font_bold, font_regular};
-pub use sheet::{bench_pages, bench_pdf, customer_pages, customer_pdf};
+pub use sheet::{bench_pages, bench_pdf, customer_pages, customer_pdf, record_pages, record_pdf};
 
 /// Why there is no sheet.
 #[derive(Clone, Debug, PartialEq)]

@@ -6,7 +6,7 @@ use flankwise_bench::job::Job;
 use flankwise_bench::report::{Fine, show};
 use flankwise_bench::{Whole, work};
 use flankwise_sheet::drawing::Drawing;
-use flankwise_sheet::{bench_pages, bench_pdf, customer_pages, customer_pdf};
+use flankwise_sheet::{bench_pages, bench_pdf, customer_pages, customer_pdf, record_pages, record_pdf};
 use flankwise_thread::{Element, Unit};
 use std::path::Path;
 use std::process::Command;
@@ -21,8 +21,8 @@ fn kept(name: &str, bytes: &[u8]) -> std::path::PathBuf {
     file
 }
 
-fn sheets(job: &Job, whole: &Whole, unit: Unit) -> [Vec<Drawing>; 2] {
-    [bench_pages(job, whole, unit), customer_pages(job, whole, unit)]
+fn sheets(job: &Job, whole: &Whole, unit: Unit) -> [Vec<Drawing>; 3] {
+    [bench_pages(job, whole, unit), record_pages(job, whole, unit), customer_pages(job, whole, unit)]
 }
 
 #[test]
@@ -71,6 +71,67 @@ fn the_same_job_gives_the_same_bytes() {
     let report = customer_pdf(&job, &whole, Unit::Mm).expect("the report is written");
     kept("bench.pdf", &first);
     kept("report.pdf", &report);
+}
+
+/// What a person takes to the lathe is a few pages; all that it rests on is in the record.
+#[test]
+fn the_bench_sheet_is_short_and_the_record_whole() {
+    for (job, most) in [(sample::demo(), 7), (sample::inch_demo(), 7)] {
+        let whole = work(&job);
+        for unit in [Unit::Mm, Unit::Inch] {
+            let bench = bench_pages(&job, &whole, unit);
+            assert!(bench.len() <= most, "{} pages", bench.len());
+            let said = words(&bench);
+            assert!(said.contains("in the record of this job") && said.contains("Signed"));
+            assert!(!said.contains("Where the figures come from"));
+            let customer = customer_pages(&job, &whole, unit);
+            assert_eq!(customer.len(), 1, "the customer's report is one page");
+        }
+        let record = words(&record_pages(&job, &whole, job.unit));
+        for stage in flankwise_bench::report::StageName::ALL {
+            assert!(record.contains(stage.title()), "{}", stage.title());
+        }
+        assert!(record.contains("Where the figures come from") && record.contains("Signed"));
+        record_pdf(&job, &whole, job.unit).expect("the record is written");
+    }
+}
+
+/// A caution stands once in full, at the first step it belongs to, and shortly at each later one.
+#[test]
+fn cautions_are_said_once_in_full_and_again_in_short() {
+    let job = sample::demo();
+    let whole = work(&job);
+    let order = whole.order_of_work();
+    let all: Vec<_> = order.iter().flat_map(|s| &s.steps).flat_map(|s| &s.cautions).collect();
+    let said = words(&bench_pages(&job, &whole, Unit::Mm)).replace('\n', " ");
+    for caution in &all {
+        let first = show::text(&caution.text, Unit::Mm);
+        let first: String = first.chars().take(24).collect();
+        let times = all.iter().filter(|c| c.text == caution.text).count();
+        // Once in the order of work; the passes' box may say it too.
+        assert!((1..=2).contains(&said.matches(&first).count()), "{first}");
+        if times > 1 {
+            assert!(!caution.short.is_empty(), "{first} comes {times} times and has no short form");
+        }
+    }
+}
+
+/// The number to set is that of the device that feeds: the compound, once it is swung.
+#[test]
+fn passes_say_what_to_set() {
+    let job = sample::inch_demo();
+    let whole = work(&job);
+    let cut = whole.cut.result.as_ref().expect("the demo is cut");
+    let swung = cut.passes.iter().any(flankwise_bench::cut::Pass::by_compound);
+    let said = words(&bench_pages(&job, &whole, Unit::Inch)).replace('\n', " ");
+    assert!(swung && said.contains("Compound to") && said.contains("Cross-slide back to"));
+    for pass in &cut.passes {
+        let set = show::length_number(pass.set_to(), Fine::Gauge, Unit::Inch);
+        assert!(said.contains(&set), "{set}");
+    }
+    let job = sample::demo();
+    let said = words(&bench_pages(&job, &work(&job), Unit::Mm)).replace('\n', " ");
+    assert!(said.contains("Cross-slide to") && !said.contains("Compound to"));
 }
 
 #[test]

@@ -33,7 +33,7 @@ fn nut(job: &Job, fit: &Fit, unit: Unit) -> Option<Drawing> {
     let title = format!("Nut, {}", fit.thread);
     let mut d = Drawing::new("part", title.clone(), WIDTH, HEIGHT);
     let coarse = |l: Length| show::length_number(l, Fine::Coarse, unit);
-    let relief = fit.relief.map_or(0.0, Length::to_mm);
+    let relief = fit.relief.filter(|_| !fit.through).map_or(0.0, Length::to_mm);
     let thread = fit.length.to_mm();
     let whole = body.length.map_or(thread + relief, Length::to_mm).max(thread);
     let (flange, thick) = match (body.flange, body.flange_thickness) {
@@ -43,6 +43,8 @@ fn nut(job: &Job, fit: &Fit, unit: Unit) -> Option<Drawing> {
     let r_out = outside.to_mm() / 2.0;
     let r_bore = fit.blank.aim.to_mm() / 2.0;
     let r_groove = fit.bottom.aim.to_mm() / 2.0;
+    // Never through the wall: the fit says so in words where it would.
+    let r_relief = fit.relief_diameter.map_or(r_groove, |d| d.to_mm() / 2.0).min(r_out);
     if r_out <= r_groove {
         // No wall is left around the thread; the fit says so in words.
         return None;
@@ -68,7 +70,7 @@ fn nut(job: &Job, fit: &Fit, unit: Unit) -> Option<Drawing> {
     for s in [1.0, -1.0] {
         let mut ring = vec![at(0.0, s * r_bore), at(thread_end, s * r_bore)];
         if relief > 0.0 {
-            ring.extend([at(thread_end, s * r_groove), at(thread_end + relief, s * r_groove)]);
+            ring.extend([at(thread_end, s * r_relief), at(thread_end + relief, s * r_relief)]);
             if far_wall > 0.0 {
                 ring.extend([at(thread_end + relief, s * r_bore), at(whole, s * r_bore)]);
             }
@@ -86,12 +88,12 @@ fn nut(job: &Job, fit: &Fit, unit: Unit) -> Option<Drawing> {
         // Root of the thread: continuous narrow, hatching runs on to the crest (ISO 6410-1).
         d.line(at(0.0, s * r_groove), at(thread_end, s * r_groove), Line::Narrow, Of::Part);
     }
-    let far_open = if relief > 0.0 && far_wall == 0.0 { r_groove } else { r_bore };
+    let far_open = if relief > 0.0 && far_wall == 0.0 { r_relief } else { r_bore };
     d.line(at(0.0, r_bore), at(0.0, -r_bore), Line::Wide, Of::Part);
     d.line(at(whole, far_open), at(whole, -far_open), Line::Wide, Of::Part);
     if relief > 0.0 {
         for x in [thread_end, thread_end + relief] {
-            d.line(at(x, r_groove), at(x, -r_groove), Line::Wide, Of::Part);
+            d.line(at(x, r_relief), at(x, -r_relief), Line::Wide, Of::Part);
         }
     }
     d.line(at(0.0, 0.0) - p(4.0, 0.0), at(whole, 0.0) + p(4.0, 0.0), Line::Centre, Of::Note);
@@ -127,8 +129,12 @@ fn nut(job: &Job, fit: &Fit, unit: Unit) -> Option<Drawing> {
     let tip = at(thread_end * 0.85, -r_bore);
     names.push((tip, at(0.0, -r_bore * 0.1).y, Of::Part, format!("bore Ø{}", limits(fit.blank, unit))));
     if relief > 0.0 {
-        let words = format!("relief {} wide, deeper than the thread", coarse(Length::mm(relief)));
-        let tip = at(thread_end + relief / 2.0, -r_groove);
+        let words = format!(
+            "relief {} wide, Ø{}",
+            coarse(Length::mm(relief)),
+            shop(Length::mm(2.0 * r_relief), unit)
+        );
+        let tip = at(thread_end + relief / 2.0, -r_relief);
         names.push((tip, at(0.0, -r_bore * 0.8).y, Of::Part, words));
     }
     for hole in &body.holes {
@@ -198,7 +204,8 @@ fn screw(job: &Job, fit: &Fit, unit: Unit) -> Drawing {
     let r = fit.blank.aim.to_mm() / 2.0;
     let r_root = fit.bottom.aim.to_mm() / 2.0;
     let r_plain = fit.body.map(|b| b.aim).or(job.make.body.outside).map_or(r, |o| o.to_mm() / 2.0);
-    let relief = fit.relief.map_or(0.0, Length::to_mm);
+    let relief = fit.relief.filter(|_| !fit.through).map_or(0.0, Length::to_mm);
+    let r_relief = fit.relief_diameter.map_or(r_root, |d| d.to_mm() / 2.0);
     let high = r.max(r_plain);
     let scale = Scale::largest(whole, 2.0 * high, 112.0, 58.0);
     let k = scale.factor;
@@ -214,7 +221,7 @@ fn screw(job: &Job, fit: &Fit, unit: Unit) -> Drawing {
     for s in [1.0, -1.0] {
         let mut run = vec![at(0.0, 0.0), at(0.0, s * r), at(thread, s * r)];
         if relief > 0.0 {
-            run.extend([at(thread, s * r_root), at(groove_end, s * r_root)]);
+            run.extend([at(thread, s * r_relief), at(groove_end, s * r_relief)]);
         }
         if whole > groove_end {
             run.extend([at(groove_end, s * r_plain), at(whole, s * r_plain)]);
@@ -240,6 +247,14 @@ fn screw(job: &Job, fit: &Fit, unit: Unit) -> Drawing {
         Of::Part,
         format!("root Ø{}", limits(fit.bottom, unit)),
     ));
+    if relief > 0.0 {
+        let words = format!(
+            "relief {} wide, Ø{}",
+            coarse(Length::mm(relief)),
+            shop(Length::mm(2.0 * r_relief), unit)
+        );
+        names.push((at(groove_end, -r_relief * 0.6), at(0.0, -r_root * 0.5).y, Of::Part, words));
+    }
     if let (Some(b), true) = (fit.body, whole > groove_end) {
         let words = format!("plain Ø{}", limits(b, unit));
         names.push((at(whole, r_plain * 0.5), at(0.0, 0.0).y, Of::Part, words));

@@ -6,7 +6,10 @@ use flankwise_bench::fit::Fit;
 use flankwise_bench::report::{Fine, show};
 use flankwise_thread::{Length, Unit};
 
+/// Height where there is a page for it.
 const HEIGHT: f64 = 78.0;
+/// Height for one page with all the rest.
+const LOW: f64 = 46.0;
 const LEFT: f64 = 22.0;
 const RIGHT: f64 = 50.0;
 const TOP: f64 = 12.0;
@@ -15,6 +18,15 @@ const BOTTOM: f64 = 14.0;
 /// Axial play of the part made to the aims, and of one by the book, at each place of the mate that was measured.
 /// None where the mate was measured at fewer than two places.
 pub fn play(fit: &Fit, unit: Unit) -> Option<Drawing> {
+    chart(fit, unit, HEIGHT)
+}
+
+/// The same, lower.
+pub(crate) fn play_low(fit: &Fit, unit: Unit) -> Option<Drawing> {
+    chart(fit, unit, LOW)
+}
+
+fn chart(fit: &Fit, unit: Unit, height: f64) -> Option<Drawing> {
     let mut stations = fit.stations.clone();
     stations.sort_by(|a, b| a.place.to_mm().total_cmp(&b.place.to_mm()));
     let (first, last) = (stations.first()?, stations.last()?);
@@ -22,7 +34,7 @@ pub fn play(fit: &Fit, unit: Unit) -> Option<Drawing> {
     if x1 <= x0 {
         return None;
     }
-    let mut d = Drawing::new("play", "Play along the travel", WIDTH, HEIGHT);
+    let mut d = Drawing::new("play", "Play along the travel", WIDTH, height);
     let sign = show::unit_sign(unit);
     d.caption(
         "Play along the travel",
@@ -45,7 +57,7 @@ pub fn play(fit: &Fit, unit: Unit) -> Option<Drawing> {
     let (lo, hi) = (all().fold(0.0, f64::min), all().fold(0.0, f64::max));
     let step = nice((hi - lo).max(1e-4) / 4.0);
     let (y0, y1) = ((lo / step).floor() * step, ((hi * 1.02 / step).floor() + 1.0) * step);
-    let (w, h) = (WIDTH - LEFT - RIGHT, HEIGHT - TOP - BOTTOM);
+    let (w, h) = (WIDTH - LEFT - RIGHT, height - TOP - BOTTOM);
     let at = |x: f64, y: f64| p(LEFT + (x - x0) / (x1 - x0) * w, TOP + (1.0 - (y - y0) / (y1 - y0)) * h);
 
     let mut tick = y0;
@@ -117,7 +129,7 @@ pub fn play(fit: &Fit, unit: Unit) -> Option<Drawing> {
             show::length_number(tight.place, Fine::Coarse, unit),
             shop(tight.play, unit)
         );
-        d.text(p(LEFT, HEIGHT - 2.0), Anchor::Start, TEXT, true, Of::Part, words);
+        d.text(p(LEFT, height - 2.0), Anchor::Start, TEXT, true, Of::Part, words);
     }
     d.trim();
     Some(d)

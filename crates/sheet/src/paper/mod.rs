@@ -180,6 +180,12 @@ impl Paper {
         self.take(drawing.height + 2.0);
     }
 
+    /// Whether a drawing still fits on this page.
+    pub fn takes(&self, drawing: &Drawing) -> bool {
+        let gap = if self.fresh { 0.0 } else { 3.0 };
+        self.room() >= gap + drawing.height
+    }
+
     /// A table; its head is repeated on each page.
     pub fn grid(&mut self, grid: &Grid) {
         table::lay(self, grid);

@@ -68,8 +68,11 @@ fn thread(w: &mut Writer, job: &Job, whole: &Whole) {
     let hand = if thread.hand == Hand::Left { "LEFT HAND" } else { "right hand" };
     let starts =
         if thread.starts == 1 { "single start".to_owned() } else { format!("{} STARTS", thread.starts) };
-    let kind =
-        format!("{} to make · {hand} · {starts}", if made == Element::Internal { "Nut" } else { "Screw" });
+    let part = if made == Element::Internal { "Nut" } else { "Screw" };
+    // Sizes may be refused for a thread that the readings contradict: the reason stands below.
+    let todo =
+        if whole.fit.impossible() && whole.fit.result.is_none() { "cannot be sized" } else { "to make" };
+    let kind = format!("{part} {todo} · {hand} · {starts}");
     d.text(at + p(0.0, 18.0), Anchor::Start, 4.0, true, Of::Part, kind);
 
     let mut words = Vec::new();
@@ -186,11 +189,11 @@ fn last_reading(whole: &Whole, unit: Unit) -> String {
     let Some(cut) = &whole.cut.result else { return String::new() };
     let Some(last) = cut.passes.iter().rfind(|p| p.kind == PassKind::Cutting) else { return String::new() };
     // Where the compound feeds, the cross-slide comes back to zero each time.
-    if last.compound != Length::ZERO {
-        return format!("compound {}", value(&Value::Length(last.compound, Fine::Shop), unit));
+    if last.by_compound() {
+        return format!("compound {}", value(&Value::Length(last.set_to(), Fine::Shop), unit));
     }
     let on = if cut.readout_on_diameter { "diameter" } else { "radius" };
-    format!("readout {} on the {on}", value(&Value::Length(last.readout, Fine::Shop), unit))
+    format!("readout {} on the {on}", value(&Value::Length(last.set_to(), Fine::Shop), unit))
 }
 
 fn tool(tool: &Tool, unit: Unit) -> Vec<Fact> {

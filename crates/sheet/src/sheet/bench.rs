@@ -1,98 +1,65 @@
-//! The sheet for the bench.
+//! The sheet for the bench: what is wanted at the lathe, and nothing else. All the rest is in the record.
 
 use super::blocks::{Writer, runs, value};
-use super::{answer, head};
+use super::{answer, head, sign};
 use crate::drawing::Drawing;
 use crate::figures;
-use crate::paper::{Align, BODY, Cell, Grid, Paper, Run};
+use crate::paper::{Align, BODY, Cell, Grid, LESSER, Paper, Run};
 use flankwise_bench::Whole;
 use flankwise_bench::check::Check;
-use flankwise_bench::cut::{Cut, PassKind};
+use flankwise_bench::cut::{Cut, Pass, PassKind};
 use flankwise_bench::job::Job;
-use flankwise_bench::report::{Block, Fine, Section, StageName, Value};
-use flankwise_thread::Unit;
+use flankwise_bench::report::{Block, Fine, Section, Value, show};
+use flankwise_thread::{Length, Unit};
 
 pub fn pages(job: &Job, whole: &Whole, unit: Unit) -> Vec<Drawing> {
     let mut w = Writer::new(Paper::new(head(job, "bench sheet", "bench")), unit);
-    let drawings = figures::all(job, whole, unit);
-    let drawn = |w: &mut Writer, keys: &[&str]| {
-        for drawing in keys.iter().filter_map(|k| drawings.iter().find(|d| d.key == *k)) {
-            w.paper.figure(drawing);
-        }
-    };
+    let mut drawings = figures::all(job, whole, unit);
     answer::page(&mut w, job, whole);
-    drawn(&mut w, &["thread-section"]);
+    let pointer = "Evidence, every stage's figures and where they come from are in the record of this job.";
+    w.paper.paragraph(&[Run::faint(pointer)], LESSER);
+    place(&mut w, &mut drawings, &["thread-section"], true);
 
     if whole.tool.result.is_some() {
         w.paper.page();
         w.paper.heading("Grind and set the tool", 60.0);
-        drawn(&mut w, &["tool-grind", "bar-in-bore"]);
+        place(&mut w, &mut drawings, &["tool-grind", "bar-in-bore"], true);
     }
-    order(&mut w, whole);
+    // Drawings that may stand anywhere fill what pages leave empty.
+    let anywhere = ["template", "part", "gear-train"];
+    place(&mut w, &mut drawings, &anywhere, false);
+    let order = whole.order_of_work();
+    if !order.is_empty() {
+        w.paper.heading("Order of work", 90.0);
+        w.order(&order);
+        place(&mut w, &mut drawings, &anywhere, false);
+    }
     if let Some(cut) = &whole.cut.result {
-        passes(&mut w, cut, &cut.section());
+        passes(&mut w, cut);
+        place(&mut w, &mut drawings, &anywhere, false);
     }
     if let Some(check) = &whole.check.result {
         measures(&mut w, check, &check.section());
     }
-    if whole.fit.result.is_some() {
-        w.paper.page();
-        w.paper.heading("Drawings", 60.0);
-        drawn(&mut w, &["part", "template", "gear-train"]);
-    }
-
-    // Findings and the rest of what each stage says; what stands above already is left out here.
-    w.paper.page();
-    w.stage(whole, StageName::Evidence, |_| true);
-    w.stage(whole, StageName::Identity, |_| true);
-    drawn(&mut w, &["candidates"]);
-    let fit = whole.fit.result.as_ref();
-    w.stage(
-        whole,
-        StageName::Fit,
-        |b| !matches!(b, Block::Steps(_, s) if fit.is_some_and(|f| f.operations == *s)),
-    );
-    drawn(&mut w, &["play"]);
-    w.stage(whole, StageName::Route, |_| true);
-    w.stage(whole, StageName::Tool, |_| true);
-    w.stage(whole, StageName::Setup, |b| !matches!(b, Block::Steps(..)));
-    let cut = whole.cut.result.as_ref();
-    w.stage(whole, StageName::Cut, |b| match b {
-        Block::Table(t) => t.key != PASSES,
-        Block::Steps(_, s) => cut.is_none_or(|c| c.operations != *s),
-        Block::Notes(n) => cut.is_none_or(|c| c.cautions != *n),
-        _ => true,
-    });
-    w.stage(whole, StageName::Check, |b| match b {
-        Block::Table(t) => t.key != MEASURES,
-        b => !matches!(b, Block::Steps(..)),
-    });
-    w.list_origins();
     sign(&mut w, job);
+    place(&mut w, &mut drawings, &anywhere, false);
+    place(&mut w, &mut drawings, &anywhere, true);
     w.paper.finish()
 }
 
-/// Keys of the stages' tables that get boxes to tick or to fill in.
-const PASSES: &str = "passes";
-const MEASURES: &str = "measures";
-
-fn order(w: &mut Writer, whole: &Whole) {
-    let part = whole.fit.result.as_ref().map(|f| &f.operations).filter(|o| !o.is_empty());
-    let thread = whole.cut.result.as_ref().map(|c| &c.operations).filter(|o| !o.is_empty());
-    let lathe = whole.setup.result.as_ref().map(flankwise_bench::setup::Setup::section);
-    if part.is_none() && thread.is_none() && lathe.is_none() {
-        return;
-    }
-    w.paper.page();
-    w.paper.heading("Order of work", 30.0);
-    if let Some(steps) = part {
-        w.steps("The part", steps);
-    }
-    steps_of(w, lathe.as_ref());
-    if let Some(steps) = thread {
-        w.steps("The thread", steps);
+/// Places the drawings of these keys; where `turn` is false, only those that the page has room for.
+fn place(w: &mut Writer, drawings: &mut Vec<Drawing>, keys: &[&str], turn: bool) {
+    for key in keys {
+        let Some(at) = drawings.iter().position(|d| d.key == *key) else { continue };
+        if turn || w.paper.takes(&drawings[at]) {
+            let drawing = drawings.remove(at);
+            w.paper.figure(&drawing);
+        }
     }
 }
+
+/// Key of the table that gets room to write readings in.
+const MEASURES: &str = "measures";
 
 /// The steps that a stage's section gives.
 fn steps_of(w: &mut Writer, section: Option<&Section>) {
@@ -107,61 +74,65 @@ fn words(text: impl Into<String>) -> Cell {
     Cell::Words(vec![Run::new(text)])
 }
 
-fn passes(w: &mut Writer, cut: &Cut, section: &Section) {
+/// The passes to tick, with what to set large; forces and chip areas are in the record.
+fn passes(w: &mut Writer, cut: &Cut) {
     // A page of its own, to hang at the lathe.
     w.paper.page();
     w.paper.heading("Passes", 40.0);
     w.caution_box(&cut.cautions);
-    let said = section.blocks.iter().find_map(|b| match b {
-        Block::Table(t) if t.key == PASSES => Some(t),
-        _ => None,
-    });
-    let mut grid = match said {
-        Some(table) => w.grid(table),
-        None => own_passes(w, cut),
-    };
-    // What the dial or the readout is to show is read from a step away.
-    grid.size = BODY * 1.04;
-    let dials: Vec<usize> = said.map_or_else(Vec::new, |t| {
-        let columns = t.columns.iter().enumerate();
-        columns.filter(|(_, c)| c.key == "readout" || c.key == "compound").map(|(i, _)| i).collect()
-    });
-    for (i, row) in grid.rows.iter_mut().flat_map(|r| r.iter_mut().enumerate()) {
-        if let (true, Cell::Words(runs)) = (dials.contains(&i), row) {
-            runs.iter_mut().for_each(|run| run.bold = true);
+    let unit = w.unit;
+    let by_compound = cut.passes.iter().any(Pass::by_compound);
+    let shifts = !by_compound && cut.passes.iter().any(|p| p.axial_shift != Length::ZERO);
+    let sign = show::unit_sign(unit);
+    let on = if cut.readout_on_diameter { "on the diameter" } else { "on the radius" };
+    let mut heads = vec!["Done".to_owned(), "Pass".to_owned(), String::new()];
+    if by_compound {
+        heads.push(format!("Compound to ({sign})"));
+        heads.push(format!("Cross-slide back to ({sign}, {on})"));
+    } else {
+        heads.push(format!("Cross-slide to ({sign}, {on})"));
+    }
+    if shifts {
+        heads.push(format!("Compound along the axis (+ from the chuck, {sign})"));
+    }
+    heads.push(format!("Depth ({sign})"));
+    heads.push(format!("Diameter at the tip ({sign})"));
+    let number = |l: Length, fine| words(show::length_number(l, fine, unit));
+    let set = |l: Length| Cell::Words(vec![Run::bold(show::length_number(l, Fine::Gauge, unit))]);
+    let rows = cut.passes.iter().map(|p| {
+        let mut row = vec![Cell::Tick, words(p.number.to_string()), words(kind_word(p.kind))];
+        match (by_compound, p.by_compound()) {
+            (true, true) => row.extend([set(p.set_to()), number(p.readout, Fine::Gauge)]),
+            (true, false) => row.extend([number(p.compound, Fine::Gauge), set(p.set_to())]),
+            (false, _) => row.push(set(p.set_to())),
         }
-    }
-    grid.heads.insert(0, "Done".to_owned());
-    grid.aligns.insert(0, Align::Left);
-    for row in &mut grid.rows {
-        row.insert(0, Cell::Tick);
-    }
+        if shifts {
+            row.push(number(p.axial_shift, Fine::Shop));
+        }
+        row.extend([number(p.depth, Fine::Gauge), number(p.diameter, Fine::Shop)]);
+        row
+    });
+    let mut aligns = vec![Align::Right; heads.len()];
+    (aligns[0], aligns[2]) = (Align::Left, Align::Left);
+    let zero = if by_compound { "Both zeroed at touch-on." } else { "Zeroed at touch-on." };
+    let grid = Grid {
+        heads,
+        aligns,
+        rows: rows.collect(),
+        foot: format!("{zero} Depth is on the radius, from the blank's surface."),
+        // Read from a step away.
+        size: BODY * 1.12,
+        ..Grid::default()
+    };
     w.paper.grid(&grid);
 }
 
-fn own_passes(w: &Writer, cut: &Cut) -> Grid {
-    let length = |l, fine| words(value(&Value::Length(l, fine), w.unit));
-    let rows = cut.passes.iter().map(|p| {
-        let kind = match p.kind {
-            PassKind::Scratch => "scratch",
-            PassKind::Cutting => "cut",
-            PassKind::Widening => "widen",
-            PassKind::Spring => "spring",
-        };
-        vec![
-            words(p.number.to_string()),
-            words(kind),
-            length(p.step, Fine::Gauge),
-            length(p.depth, Fine::Gauge),
-            length(p.readout, Fine::Gauge),
-            length(p.axial_shift, Fine::Gauge),
-        ]
-    });
-    Grid {
-        heads: ["No", "Pass", "Step", "Depth", "Readout", "Shift along"].map(str::to_owned).to_vec(),
-        aligns: vec![Align::Right, Align::Left, Align::Right, Align::Right, Align::Right, Align::Right],
-        rows: rows.collect(),
-        ..Grid::default()
+const fn kind_word(kind: PassKind) -> &'static str {
+    match kind {
+        PassKind::Scratch => "scratch",
+        PassKind::Cutting => "cut",
+        PassKind::Widening => "to the side",
+        PassKind::Spring => "spring",
     }
 }
 
@@ -207,10 +178,4 @@ fn own_measures(w: &Writer, check: &Check) -> Grid {
         rows: rows.collect(),
         ..Grid::default()
     }
-}
-
-fn sign(w: &mut Writer, job: &Job) {
-    w.paper.heading("Signed", 24.0);
-    let maker = job.people.maker.clone().unwrap_or_else(|| "Made by".to_owned());
-    w.paper.signatures(&[format!("{maker}, made"), "Checked".to_owned(), "Date".to_owned()]);
 }

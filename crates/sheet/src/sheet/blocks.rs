@@ -2,10 +2,10 @@
 
 use crate::drawing::Of;
 use crate::paper::{Align, BODY, Cell, Grid, LESSER, Paper, Run};
-use flankwise_bench::Whole;
 use flankwise_bench::report::{
     Block, Figure, Mark, Note, NoteKind, Span, StageName, Step, Table, Text, Value, show,
 };
+use flankwise_bench::{Stretch, Whole};
 use flankwise_thread::Unit;
 
 /// A paper with what all of its blocks share.
@@ -124,7 +124,7 @@ impl Writer {
 
     pub fn steps(&mut self, title: &str, steps: &[Step]) {
         if !title.is_empty() && !steps.is_empty() {
-            self.paper.subheading(title, 10.0);
+            self.paper.subheading(title, 34.0);
         }
         let mut said: Vec<&Note> = Vec::new();
         for (i, step) in steps.iter().enumerate() {
@@ -136,8 +136,48 @@ impl Writer {
                 self.notes(&[note], 7.0);
                 said.push(caution);
             }
-            let words = runs(&step.text, self.unit, true);
-            self.paper.item(&format!("{}", i + 1), &words, BODY);
+            self.step(i + 1, step);
+        }
+    }
+
+    fn step(&mut self, number: usize, step: &Step) {
+        let words = runs(&step.text, self.unit, true);
+        self.paper.item(&format!("{number}"), &words, BODY);
+    }
+
+    /// The whole order of work, numbered through. A caution stands in full at its first step and in a few words at
+    /// each later one; where it comes from is in the record.
+    pub fn order(&mut self, order: &[Stretch]) {
+        let mut said: Vec<&Note> = Vec::new();
+        let mut number = 0;
+        for stretch in order {
+            self.paper.subheading(stretch.title, 18.0);
+            for step in &stretch.steps {
+                self.together(&step.cautions, &said);
+                said.extend(&step.cautions);
+                number += 1;
+                self.step(number, step);
+            }
+        }
+    }
+
+    /// Notes of a step in one box for each kind, those said before in a few words.
+    fn together(&mut self, notes: &[Note], said: &[&Note]) {
+        for (warning, word, of) in [(false, "Caution", Of::Warn), (true, "Check", Of::Tool)] {
+            let mut words = Vec::new();
+            for note in notes.iter().filter(|n| (n.kind == NoteKind::Warning) == warning) {
+                if !words.is_empty() {
+                    words.push(Run::new(" "));
+                }
+                if said.contains(&note) && !note.short.is_empty() {
+                    words.push(Run::new(note.short));
+                } else {
+                    words.extend(runs(&note.text, self.unit, false));
+                }
+            }
+            if !words.is_empty() {
+                self.paper.notice(word, &words, of, 7.0);
+            }
         }
     }
 
@@ -226,7 +266,8 @@ impl Writer {
                 }
                 head = format!("{head} ({})", unit.trim_start_matches('\u{a0}'));
             }
-            let words = |v: &&Value| matches!(v, Value::Word(_) | Value::Said(_) | Value::Yes(_) | Value::None);
+            let words =
+                |v: &&Value| matches!(v, Value::Word(_) | Value::Said(_) | Value::Yes(_) | Value::None);
             grid.aligns.push(if cells.iter().all(words) { Align::Left } else { Align::Right });
             grid.heads.push(head);
             columns.push(texts);

@@ -1,14 +1,15 @@
 //! The report for the customer: one or two pages in plain words.
 
 use super::blocks::{Writer, runs, value};
-use super::head;
+use super::{head, letterhead};
 use crate::drawing::{Drawing, Of};
 use crate::figures;
 use crate::paper::{Align, BODY, Cell, Grid, LESSER, Paper, Run, plain};
 use flankwise_bench::Whole;
 use flankwise_bench::check::Verdict;
 use flankwise_bench::job::{Job, MadeFeature};
-use flankwise_bench::report::{Fine, Note, NoteKind, StageName, Value};
+use flankwise_bench::report::{Fine, Note, NoteKind, StageName, Text, Value};
+use flankwise_bench::route::Way;
 use flankwise_thread::Unit;
 
 pub fn pages(job: &Job, whole: &Whole, unit: Unit) -> Vec<Drawing> {
@@ -16,13 +17,9 @@ pub fn pages(job: &Job, whole: &Whole, unit: Unit) -> Vec<Drawing> {
     letterhead(&mut w, job);
     found(&mut w, whole);
     made(&mut w, whole);
-    if let Some(fit) = &whole.fit.result {
-        // Where the mate was read along its travel, the play says more to a customer than a profile.
-        let figure = figures::play(fit, unit)
-            .or_else(|| figures::thread_section(fit, whole.evidence.result.as_ref(), unit));
-        if let Some(figure) = figure {
-            w.paper.figure(&figure);
-        }
+    // Where the mate was read along its travel, its play says more to a customer than a profile would.
+    if let Some(figure) = whole.fit.result.as_ref().and_then(|f| figures::play_low(f, unit)) {
+        w.paper.figure(&figure);
     }
     ways(&mut w, whole);
     measured(&mut w, job, whole);
@@ -30,30 +27,12 @@ pub fn pages(job: &Job, whole: &Whole, unit: Unit) -> Vec<Drawing> {
     let name = |who: &Option<String>, role: &str| {
         who.as_ref().map_or_else(|| role.to_owned(), |name| format!("{name}, {}", role.to_lowercase()))
     };
-    w.paper.gap(3.0);
     w.paper.signatures(&[
         name(&job.people.maker, "Maker"),
         name(&job.people.customer, "Customer"),
         "Date".to_owned(),
     ]);
     w.paper.finish()
-}
-
-fn letterhead(w: &mut Writer, job: &Job) {
-    w.paper.paragraph(&[Run::bold(job.job.clone())], 6.0);
-    let mut words = Vec::new();
-    let mut say = |what: &str, who: &Option<String>| {
-        if let Some(who) = who {
-            words.push(format!("{what} {who}"));
-        }
-    };
-    say("For", &job.people.customer);
-    say("by", &job.people.maker);
-    say("on", &job.people.date);
-    say("Machine:", &job.context.machine);
-    if !words.is_empty() {
-        w.paper.paragraph(&plain(words.join(" · ")), BODY);
-    }
 }
 
 fn found(w: &mut Writer, whole: &Whole) {
@@ -98,6 +77,7 @@ fn made(w: &mut Writer, whole: &Whole) {
     }
 }
 
+/// The ways that can be gone with their price, then the others with the reason, each reason once.
 fn ways(w: &mut Writer, whole: &Whole) {
     w.paper.heading("Ways to make it, and their price", 24.0);
     let said = whole.said(StageName::Route);
@@ -107,28 +87,41 @@ fn ways(w: &mut Writer, whole: &Whole) {
     };
     let unit = w.unit;
     let money = |amount: f64| value(&Value::Money(amount, route.currency.clone()), unit);
-    let best = route.ways.iter().position(|way| way.impossible.is_none());
-    let rows = route.ways.iter().enumerate().map(|(i, way)| {
-        let of = if way.impossible.is_some() { Of::Faint } else { Of::Note };
-        let cell = |text: String| Cell::Words(vec![Run { text, bold: Some(i) == best, of }]);
-        let number = |v: Value| cell(if way.impossible.is_some() { String::new() } else { value(&v, unit) });
+    let (can, cannot): (Vec<&Way>, Vec<&Way>) = route.ways.iter().partition(|way| way.impossible.is_none());
+    let rows = can.iter().enumerate().map(|(i, way)| {
+        let cell = |text: String| Cell::Words(vec![Run { bold: i == 0, ..Run::new(text) }]);
         vec![
             cell(way.name.clone()),
-            number(Value::Number(way.hours, 1)),
-            number(Value::Money(way.outlay, route.currency.clone())),
-            cell(if way.impossible.is_some() { String::new() } else { money(way.cost) }),
-            number(Value::Number(way.days, 0)),
-            cell(value(&Value::Said(way.impossible.clone().unwrap_or_else(|| way.risk.clone())), unit)),
+            cell(value(&Value::Number(way.hours, 1), unit)),
+            cell(money(way.outlay)),
+            cell(money(way.cost)),
+            cell(value(&Value::Number(way.days, 0), unit)),
+            Cell::Words(runs(&way.risk, unit, false)),
         ]
     });
     let grid = Grid {
-        heads: ["Way", "Hours", "To buy", "Price", "Days", "Risk, or why not"].map(str::to_owned).to_vec(),
+        heads: ["Way", "Hours", "To buy", "Price", "Days", "Risk"].map(str::to_owned).to_vec(),
         aligns: vec![Align::Left, Align::Right, Align::Right, Align::Right, Align::Right, Align::Left],
         rows: rows.collect(),
-        best: best.into_iter().collect(),
+        best: if can.is_empty() { Vec::new() } else { vec![0] },
         ..Grid::default()
     };
-    w.paper.grid(&grid);
+    if !can.is_empty() {
+        w.paper.grid(&grid);
+    }
+    let mut reasons: Vec<(&Text, Vec<&str>)> = Vec::new();
+    for way in cannot {
+        let Some(why) = &way.impossible else { continue };
+        match reasons.iter_mut().find(|(seen, _)| *seen == why) {
+            Some((_, names)) => names.push(&way.name),
+            None => reasons.push((why, vec![&way.name])),
+        }
+    }
+    for (why, names) in reasons {
+        let mut words = vec![Run::new(format!("Not here: {}. ", names.join("; ").to_lowercase()))];
+        words.extend(runs(why, unit, false));
+        w.paper.paragraph(&words, LESSER);
+    }
 }
 
 fn measured(w: &mut Writer, job: &Job, whole: &Whole) {
@@ -157,12 +150,14 @@ fn measured(w: &mut Writer, job: &Job, whole: &Whole) {
             Some(Verdict::CannotTell) => ("too near a limit to tell", Of::Tool),
             None => ("not judged", Of::Faint),
         };
+        // A pass needs no advice.
+        let advice = judged.filter(|j| j.verdict != Verdict::Pass).map(|j| j.advice.clone());
         let cell = |text: String, of| Cell::Words(vec![Run { text, bold: false, of }]);
         vec![
             cell(what.to_owned(), Of::Note),
             cell(value(&Value::Length(reading.value, Fine::Gauge), unit), Of::Note),
             cell(verdict.to_owned(), of),
-            cell(judged.map(|j| j.advice.clone()).unwrap_or_default(), Of::Note),
+            cell(advice.unwrap_or_default(), Of::Note),
         ]
     });
     let grid = Grid {
@@ -180,13 +175,25 @@ fn cautions(w: &mut Writer, whole: &Whole) {
     let mut notes: Vec<&Note> = Vec::new();
     for stage in [StageName::Identity, StageName::Fit, StageName::Route] {
         for note in whole.said(stage).notes {
-            let counts = matches!(note.kind, NoteKind::Caution | NoteKind::Impossible | NoteKind::Warning);
+            // Of warnings those on the thread and the mate: lengths and grooves to be cut are the shop's affair.
+            let counts = match note.kind {
+                NoteKind::Caution | NoteKind::Impossible => true,
+                NoteKind::Warning => {
+                    !note.field.starts_with("make.")
+                        || matches!(&*note.field, "make.play" | "make.load" | "make.duty")
+                }
+                NoteKind::Remark => false,
+            };
             if counts && !notes.iter().any(|n| n.text == note.text) {
                 notes.push(note);
             }
         }
     }
-    w.paper.heading("Please note", 14.0);
+    if notes.is_empty() {
+        w.paper.gap(2.0);
+    } else {
+        w.paper.heading("Please note", 14.0);
+    }
     let owned: Vec<Note> = notes.into_iter().map(|n| Note { field: String::new(), ..n.clone() }).collect();
     w.notes(&owned, 0.0);
     let words = "Sizes were taken from a worn part and hold for that part. Where a load could fall on someone if the \

@@ -1,19 +1,21 @@
-//! What is printed: the sheet for the bench, and the report for the customer.
+//! What is printed: the sheet for the bench, the record of the job, and the report for the customer.
 
 mod answer;
 mod bench;
 mod blocks;
 mod customer;
+mod record;
 
 use crate::SheetError;
 use crate::drawing::{Drawing, PdfInfo, pdf};
-use crate::paper::Head;
+use crate::paper::{BODY, Head, Run, plain};
+use blocks::Writer;
 use flankwise_bench::Whole;
 use flankwise_bench::job::Job;
 use flankwise_thread::Unit;
 
-/// Pages of the sheet for the bench: the answer, the tool, the order of work with its cautions, passes to tick,
-/// measurements to fill in, drawings, findings, origins of the figures.
+/// Pages of the sheet for the bench, a few: the answer, the tool, the order of work with its cautions, passes to
+/// tick, measurements to fill in, drawings.
 pub fn bench_pages(job: &Job, whole: &Whole, unit: Unit) -> Vec<Drawing> {
     bench::pages(job, whole, unit)
 }
@@ -21,6 +23,17 @@ pub fn bench_pages(job: &Job, whole: &Whole, unit: Unit) -> Vec<Drawing> {
 /// The sheet for the bench as a PDF. The same job gives the same bytes.
 pub fn bench_pdf(job: &Job, whole: &Whole, unit: Unit) -> Result<Vec<u8>, SheetError> {
     pdf(&bench_pages(job, whole, unit), &info(job, "bench sheet"))
+}
+
+/// Pages of the record, to be filed: evidence, identity and every other stage in full, with the origin of each
+/// figure.
+pub fn record_pages(job: &Job, whole: &Whole, unit: Unit) -> Vec<Drawing> {
+    record::pages(job, whole, unit)
+}
+
+/// The record as a PDF.
+pub fn record_pdf(job: &Job, whole: &Whole, unit: Unit) -> Result<Vec<u8>, SheetError> {
+    pdf(&record_pages(job, whole, unit), &info(job, "record"))
 }
 
 /// Pages of the report for the customer: what was found, what is made, the ways and their price, what was
@@ -59,6 +72,30 @@ fn head(job: &Job, kind: &str, key: &str) -> Head {
         foot: foot.join(" · "),
         stamp: job.invented.then(|| "Invented example".to_owned()),
     }
+}
+
+/// Whose job it is.
+fn letterhead(w: &mut Writer, job: &Job) {
+    w.paper.paragraph(&[Run::bold(job.job.clone())], 6.0);
+    let mut words = Vec::new();
+    let mut say = |what: &str, who: &Option<String>| {
+        if let Some(who) = who {
+            words.push(format!("{what} {who}"));
+        }
+    };
+    say("For", &job.people.customer);
+    say("by", &job.people.maker);
+    say("on", &job.people.date);
+    say("Machine:", &job.context.machine);
+    if !words.is_empty() {
+        w.paper.paragraph(&plain(words.join(" · ")), BODY);
+    }
+}
+
+fn sign(w: &mut Writer, job: &Job) {
+    w.paper.heading("Signed", 24.0);
+    let maker = job.people.maker.clone().unwrap_or_else(|| "Made by".to_owned());
+    w.paper.signatures(&[format!("{maker}, made"), "Checked".to_owned(), "Date".to_owned()]);
 }
 
 #[cfg(test)]
