@@ -25,7 +25,8 @@ struct Origin {
 pub fn value(v: &Value, unit: Unit) -> String {
     let text = show::value(v, unit);
     match v {
-        Value::Word(_) | Value::Said(_) => text,
+        Value::Word(_) => text,
+        Value::Said(said) => runs(said, unit, false).into_iter().map(|run| run.text).collect(),
         _ => text.replace(' ', "\u{a0}"),
     }
 }
