@@ -6,7 +6,7 @@
 use super::{capital, mate, play, word};
 use crate::evidence::Evidence;
 use crate::identity::Identity;
-use crate::job::Make;
+use crate::job::{Feature, Make, Quantity};
 use crate::report::{Fine, Note, Text, Value};
 use flankwise_thread::profile::Basic;
 use flankwise_thread::{Element, Hand, Length, Source, Thread};
@@ -31,9 +31,12 @@ pub(super) fn find(
     engaged: Length,
 ) -> Option<Note> {
     let thread = &identity.thread;
-    let why = [Element::External, Element::Internal]
-        .into_iter()
-        .find_map(|element| of_element(evidence, element, thread, basic, engaged))?;
+    // The pitch first: what is reckoned from wires with a wrong one means nothing.
+    let why = of_pitch(evidence, identity, basic, engaged).or_else(|| {
+        [Element::External, Element::Internal]
+            .into_iter()
+            .find_map(|element| of_element(evidence, element, thread, basic))
+    })?;
     let mut text = Text::from(format!("No {} can be sized as {thread}: ", word(make.part))).text(why);
     if let Some(first) = identity.candidates.first().filter(|c| c.thread != *thread) {
         text = text
@@ -46,13 +49,7 @@ pub(super) fn find(
     Some(Note::impossible(text).field("identity.thread").source(SOURCE))
 }
 
-fn of_element(
-    evidence: &Evidence,
-    element: Element,
-    thread: &Thread,
-    basic: &Basic,
-    engaged: Length,
-) -> Option<Text> {
+fn of_element(evidence: &Evidence, element: Element, thread: &Thread, basic: &Basic) -> Option<Text> {
     let p = basic.p;
     let seen = mate::gather(evidence, element, thread, basic);
     // Basic size, and how far wear can take it: to where no thread is left.
@@ -79,19 +76,6 @@ fn of_element(
             );
         }
     }
-    if let Some((read, u)) = seen.pitch {
-        let over = (engaged / p).max(1.0);
-        let off = (read - p).abs();
-        if off > u * 3.0 && off * over > p * ASTRAY {
-            return Some(
-                Text::from(format!("the {}'s pitch was read as ", word(element)))
-                    .v(Value::Length(read, Fine::Gauge))
-                    .s(", and this thread has ")
-                    .v(Value::Length(p, Fine::Gauge))
-                    .s("."),
-            );
-        }
-    }
     let odd = seen.seen.iter().find(|s| {
         let slack = s.u_missing * 3.0;
         s.missing - slack >= p / 2.0 || s.missing + slack <= -(p * FAT)
@@ -102,6 +86,33 @@ fn of_element(
         text.len(odd.pitch_diameter).s(" of pitch diameter, and this thread has ").len(basic.d2).s(" there.")
     } else {
         text.len(p / 2.0 - odd.missing).s(" of thickness, and this thread has ").len(p / 2.0).s(" there.")
+    })
+}
+
+/// A pitch that is another one. A single reading may be a slip of the count, which the sizes leave out; it refuses a
+/// choice only where the ranking, which weighs all readings, gives that choice no chance either.
+fn of_pitch(evidence: &Evidence, identity: &Identity, basic: &Basic, engaged: Length) -> Option<Text> {
+    if identity.candidates.is_empty() || identity.candidate().is_some() {
+        return None;
+    }
+    let p = basic.p;
+    let over = (engaged / p).max(1.0);
+    evidence.readings.iter().find_map(|r| {
+        let starts = match r.feature {
+            Feature::Pitch => 1.0,
+            Feature::Lead => f64::from(identity.thread.starts),
+            _ => return None,
+        };
+        let (Quantity::Length(read, _), Quantity::Length(u, _)) = (r.value, r.u) else { return None };
+        let (read, u) = (read / starts, u / starts);
+        let off = (read - p).abs();
+        (off > u * 3.0 && off * over > p * ASTRAY).then(|| {
+            Text::from(format!("the {}'s pitch was read as ", word(r.part)))
+                .v(Value::Length(read, Fine::Gauge))
+                .s(", and this thread has ")
+                .v(Value::Length(p, Fine::Gauge))
+                .s(".")
+        })
     })
 }
 
