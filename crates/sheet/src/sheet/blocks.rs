@@ -259,6 +259,10 @@ impl Writer {
         let mut columns: Vec<Vec<String>> = Vec::new();
         for (i, column) in table.columns.iter().enumerate() {
             let cells: Vec<&Value> = table.rows.iter().filter_map(|r| r.cells.get(i)).collect();
+            // A column that says nothing takes the room of those that do.
+            if !cells.is_empty() && cells.iter().all(|v| **v == Value::None) {
+                continue;
+            }
             let mut texts: Vec<String> = cells.iter().map(|v| value(v, self.unit)).collect();
             let mut head = column.head.clone();
             if let Some(unit) = shared_unit(&cells, &texts) {
