@@ -94,6 +94,7 @@ const RANKS: &[&[&str]] = &[
     &["cut"],
     &["check"],
     &["whole"],
+    &["order"],
 ];
 
 fn rank(module: &str) -> Option<usize> {
