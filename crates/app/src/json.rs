@@ -15,7 +15,7 @@ use serde_json::{Map, Value, json};
 pub fn value(v: &Shown) -> Value {
     let with = |x: f64, unit: &str| json!({"value": number(x), "unit": unit});
     match v {
-        Shown::Length(l, _) => with(l.to_mm(), "mm"),
+        Shown::Length(l, _) | Shown::Setting(l, _) => with(l.to_mm(), "mm"),
         Shown::Band(lo, hi, _) => json!({"min": number(lo.to_mm()), "max": number(hi.to_mm()), "unit": "mm"}),
         Shown::Pitch(p) => with(p.length.to_mm(), "mm"),
         Shown::Angle(a, _) => with(a.to_deg(), "deg"),

@@ -110,7 +110,10 @@ fn stages(a: &args::JobArgs, which: &[StageName]) -> Outcome {
         let said = whole.said(stage);
         // `show` prints a job as far as it has come; a command that asks for one stage must have that stage.
         if said.section.is_none() && which.len() <= 2 {
-            let fields: Vec<_> = said.needs.iter().map(|n| format!("{}: {}", n.field, n.what)).collect();
+            // The stage that stops the others says what is missing; those after it only wait.
+            let stuck = StageName::ALL.into_iter().map(|s| whole.said(s)).find(|s| s.section.is_none());
+            let needs = stuck.map_or(said.needs, |s| s.needs);
+            let fields: Vec<_> = needs.iter().map(|n| format!("{}: {}", n.field, n.what)).collect();
             return Err(format!("{}: not enough to go on; {}", a.job.display(), fields.join("; ")).into());
         }
         if said.notes.iter().any(|n| n.kind == flankwise_bench::report::NoteKind::Impossible) {

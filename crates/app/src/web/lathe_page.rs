@@ -48,7 +48,7 @@ fn view(cut: &Cut, done: usize, rpm: Option<f64>, unit: Unit) -> Markup {
         div.lathe {
             @if let Some(pass) = cut.passes.get(done) {
                 h1.where { "Pass " b { (pass.number) } " of " (total) " · " (kind(pass.kind)) }
-                @let digits = number(pass.set_to(), unit);
+                @let digits = digits(cut, pass);
                 // As large as the number of digits lets them be.
                 p.digits style={ "--n:" (digits.chars().count()) } { (digits) }
                 p.reads {
@@ -57,19 +57,21 @@ fn view(cut: &Cut, done: usize, rpm: Option<f64>, unit: Unit) -> Markup {
                     } @else {
                         "readout from touch-on, on the " (if cut.readout_on_diameter { "diameter" } else { "radius" })
                     }
-                    ", " (show::unit_sign(unit))
+                    ", " (show::unit_sign(cut.unit_of(pass)))
                 }
                 dl.side {
                     (fact("this cut", &length(pass.step, unit)))
                     (fact("depth", &length(pass.depth, unit)))
                     (fact("diameter at the tip", &length(pass.diameter, unit)))
                     @if pass.compound != Length::ZERO && !pass.by_compound() {
-                        (fact("compound", &length(pass.compound, unit)))
+                        (fact("compound", &length(pass.compound, cut.compound_unit)))
                     }
-                    @if pass.axial_shift != Length::ZERO { (fact("shift along", &length(pass.axial_shift, unit))) }
+                    @if pass.axial_shift != Length::ZERO {
+                        (fact("shift along", &length(pass.axial_shift, cut.compound_unit)))
+                    }
                     @if let Some(rpm) = rpm { (fact("spindle", &show::value(&Value::Rpm(rpm), unit))) }
                 }
-                (ahead(cut.passes.get(done + 1), unit))
+                (ahead(cut, cut.passes.get(done + 1)))
             } @else {
                 h1.where { "All " (total) " passes done" }
                 p.digits.end { "Measure" }
@@ -92,17 +94,18 @@ fn fact(what: &str, value: &str) -> Markup {
     html! { div { dt { (what) } dd { (value) } } }
 }
 
-fn ahead(next: Option<&Pass>, unit: Unit) -> Markup {
+fn ahead(cut: &Cut, next: Option<&Pass>) -> Markup {
     html! {
         p.ahead {
-            @if let Some(next) = next { "then " b { (number(next.set_to(), unit)) } " " (kind(next.kind)) } @else { "this is the last pass" }
+            @if let Some(next) = next { "then " b { (digits(cut, next)) } " " (kind(next.kind)) } @else { "this is the last pass" }
         }
     }
 }
 
-fn number(l: Length, unit: Unit) -> String {
-    // A dial in half-hundredths needs the third decimal; the face shows what the device can show.
-    show::length_number(l, Fine::Gauge, unit)
+/// What the pass is set to, as the device shows it: an inch dial in inches, whatever unit the page is read in.
+fn digits(cut: &Cut, pass: &Pass) -> String {
+    // A dial in half-hundredths needs the third decimal.
+    show::length_number(pass.set_to(), Fine::Gauge, cut.unit_of(pass))
 }
 
 fn length(l: Length, unit: Unit) -> String {

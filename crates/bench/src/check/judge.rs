@@ -177,13 +177,19 @@ fn on_the_slide(radial: Length, job: &Job) -> String {
         DialReads::Radius => radial,
         DialReads::Diameter => radial * 2.0,
     };
+    // The dial is read in its own unit.
+    let own = crate::cut::device::divided_in(dial.division).unwrap_or(job.unit);
     let steps = if dial.division > Length::ZERO { (shown / dial.division + 1e-6).floor() } else { 0.0 };
     let counts = match dial.reads {
         DialReads::Radius => "tool travel",
         DialReads::Diameter => "the diameter",
     };
     if steps >= 1.0 {
-        format!("{} on the {name}, which counts {counts}", say(dial.division * steps))
+        format!(
+            "{} {} on the {name}, which counts {counts}",
+            show::length_number(dial.division * steps, Fine::Gauge, own),
+            show::unit_sign(own)
+        )
     } else {
         format!("less than one division of the {name}: a spring pass at the same setting")
     }

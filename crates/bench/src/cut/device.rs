@@ -1,7 +1,7 @@
 //! The device that the depth is set by: what it counts, and how finely.
 
 use crate::job::{Dial, DialReads, Lathe};
-use flankwise_thread::Length;
+use flankwise_thread::{Length, Unit};
 
 /// Readout or dial of the cross-slide.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -10,17 +10,20 @@ pub struct Device {
     pub division: Length,
     /// Counts on the diameter.
     pub on_diameter: bool,
+    /// Unit that it is divided in, which is what it shows.
+    pub unit: Unit,
     /// A digital readout rather than a graduated dial.
     pub digital: bool,
 }
 
 impl Device {
-    /// The lathe's readout if it has one, else its dial.
-    pub fn of(lathe: Option<&Lathe>) -> Option<Self> {
+    /// The lathe's readout if it has one, else its dial. `unit` is the job's, for a division that tells nothing.
+    pub fn of(lathe: Option<&Lathe>, unit: Unit) -> Option<Self> {
         let lathe = lathe?;
         let device = |d: Dial, digital| Self {
             division: d.division,
             on_diameter: d.reads == DialReads::Diameter,
+            unit: divided_in(d.division).unwrap_or(unit),
             digital,
         };
         lathe
@@ -36,6 +39,19 @@ impl Device {
     /// What it shows at a radial depth.
     pub fn shows(&self, depth: Length) -> Length {
         if self.on_diameter { depth * 2.0 } else { depth }
+    }
+}
+
+/// The unit that a device with this division counts in: the one in which it is a round number, to 1 µm or to
+/// 0.0001 in. No division is round in both. None if it is round in neither.
+pub fn divided_in(division: Length) -> Option<Unit> {
+    let round = |v: f64| v > 0.5 && (v - v.round()).abs() < 1e-6;
+    if round(division.to_um()) {
+        Some(Unit::Mm)
+    } else if round(division.to_inch() * 1e4) {
+        Some(Unit::Inch)
+    } else {
+        None
     }
 }
 
@@ -68,6 +84,17 @@ mod tests {
         for (a, b) in depths.iter().zip(&set) {
             assert!((*a - *b).abs() <= Length::mm(0.01 + 1e-12));
         }
+    }
+
+    #[test]
+    fn a_division_tells_its_unit() {
+        for mm in [0.001, 0.005, 0.01, 0.02, 0.025, 0.05, 0.1] {
+            assert_eq!(divided_in(Length::mm(mm)), Some(Unit::Mm), "{mm}");
+        }
+        for inch in [0.0001, 0.0002, 0.0005, 0.001, 0.002, 0.0025] {
+            assert_eq!(divided_in(Length::inch(inch)), Some(Unit::Inch), "{inch}");
+        }
+        assert_eq!(divided_in(Length::inch(1.0 / 128.0)), None);
     }
 
     #[test]

@@ -20,7 +20,7 @@ use crate::report::{Note, Outcome, Section, Step, Text, Value};
 use crate::setup::{HalfNuts, Setup};
 use crate::tool::{Tool, bar};
 use device::Device;
-use flankwise_thread::{Angle, Element, Force, Hand, Length, Source};
+use flankwise_thread::{Angle, Element, Force, Hand, Length, Source, Unit};
 use force::{Kienzle, Load};
 use groove::Groove;
 use plan::{Rule, Shape};
@@ -87,6 +87,10 @@ pub struct Cut {
     pub passes: Vec<Pass>,
     /// Division of the dial or readout that `readout` was rounded to; none if there is none in the job.
     pub division: Option<Length>,
+    /// Unit that the readout or cross-slide dial is divided in.
+    pub readout_unit: Unit,
+    /// Unit that the compound's dial is divided in.
+    pub compound_unit: Unit,
     /// Whether `readout` counts on the diameter.
     pub readout_on_diameter: bool,
     /// Time in the cut with returns, seconds.
@@ -219,6 +223,12 @@ pub fn work(fit: &Fit, tool: &Tool, setup: Option<&Setup>, job: &Job) -> Outcome
             (Feed::Swung(_), _) => plan.compound,
             (_, device) => device.map(|d| d.division),
         },
+        readout_unit: plan.device.map_or(job.unit, |d| d.unit),
+        compound_unit: plan
+            .compound
+            .and_then(device::divided_in)
+            .or_else(|| job.lathe.as_ref()?.cross_dial.and_then(|d| device::divided_in(d.division)))
+            .unwrap_or(job.unit),
         readout_on_diameter: plan.device.is_some_and(|d| d.on_diameter),
         seconds,
         operations,
@@ -258,7 +268,7 @@ impl<'a> Plan<'a> {
         let kienzle = Kienzle { kc11: material.kc11 * rake_share, mc: material.mc };
         let compound = job.lathe.as_ref().and_then(|l| l.compound_dial).filter(|d| *d > Length::ZERO);
         let feed = feed(cutting.infeed, half, compound.is_some());
-        let device = Device::of(job.lathe.as_ref());
+        let device = Device::of(job.lathe.as_ref(), job.unit);
         let step = match feed {
             Feed::Swung(lean) => compound.map(|d| d * lean.cos()),
             _ => device.map(|d| d.radial_step()),
@@ -556,6 +566,14 @@ impl<'a> Plan<'a> {
 }
 
 impl Cut {
+    /// Unit of the device that sets the depth of `pass`.
+    pub fn unit_of(&self, pass: &Pass) -> Unit {
+        if pass.by_compound() { self.compound_unit } else { self.readout_unit }
+    }
+    /// What sets the depth of `pass`, [`Pass::set_to`], as that device shows it.
+    pub fn setting(&self, pass: &Pass) -> Value {
+        Value::Setting(pass.set_to(), self.unit_of(pass))
+    }
     /// Says itself.
     pub fn section(&self) -> Section {
         say::section(self)

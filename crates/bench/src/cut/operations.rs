@@ -8,7 +8,7 @@ use crate::material;
 use crate::report::{Fine, Note, Step, Text, Value};
 use crate::setup::{HalfNuts, Setup};
 use crate::tool::Tool;
-use flankwise_thread::{Element, Hand, Length, Pitch, Source};
+use flankwise_thread::{Element, Hand, Length, Source};
 
 const LATHE_SAFETY: Source =
     Source::table("lathe maker's manual, safety section", "chuck, reversing, stopping");
@@ -99,7 +99,7 @@ pub(super) fn list(
                 .s("Scratch pass, ")
                 .v(gauge(scratch.depth))
                 .s(" deep. Stop, and check with a leaf gauge, or a rule over as many turns as there are: the scratch must advance ")
-                .v(Value::Pitch(Pitch { length: fit.thread.lead(), written: fit.thread.pitch.written }))
+                .v(Value::Setting(fit.thread.lead(), fit.thread.pitch.written))
                 .s(if fit.thread.starts > 1 { " a turn, which is the lead; leaf gauges tell only once all starts are cut." } else { " a turn." }),
             vec![caution::chips()],
         ));
@@ -112,7 +112,8 @@ pub(super) fn list(
     steps.push(with(
         Text::new()
             .v(Value::Count(cutting as i64))
-            .s(" passes as listed. At the end of each: draw the tool out, return, set the next reading. Clear the chips and oil every time."),
+            .s(if cutting == 1 { " pass" } else { " passes" })
+            .s(" as listed. At the end of each: draw the tool out, return, set the next reading. Clear the chips and oil every time."),
         in_the_cut,
     ));
     if fit.thread.starts > 1 {
@@ -138,7 +139,10 @@ pub(super) fn list(
         steps.push(step(
             Text::new()
                 .v(Value::Count(spring as i64))
-                .s(" spring passes at the last reading, until no chip comes: they take what the bar has sprung away from."),
+                .s(if spring == 1 { " spring pass" } else { " spring passes" })
+                .s(" at the last reading, until no chip comes: what ")
+                .s(if inside { "the bar" } else { "the work" })
+                .s(" has sprung away from comes off."),
         ));
     }
     steps.push(with(

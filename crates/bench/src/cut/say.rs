@@ -28,7 +28,7 @@ pub(super) fn section(cut: &Cut) -> Section {
     let depth = cut.passes.last().map_or(Length::ZERO, |p| p.depth);
     let mut answer = Text::new()
         .v(Value::Count(count(PassKind::Cutting)))
-        .s(" passes to a depth of ")
+        .s(if count(PassKind::Cutting) == 1 { " pass to a depth of " } else { " passes to a depth of " })
         .len(depth)
         .s(" after a scratch");
     if count(PassKind::Widening) > 0 {
@@ -37,7 +37,7 @@ pub(super) fn section(cut: &Cut) -> Section {
     answer = answer
         .s(" and ")
         .v(Value::Count(count(PassKind::Spring)))
-        .s(" spring passes; about ")
+        .s(if count(PassKind::Spring) == 1 { " spring pass; about " } else { " spring passes; about " })
         .v(Value::Seconds(cut.seconds))
         .s(" in all.");
     let mut blocks = vec![Block::Table(passes_table(cut))];
@@ -72,11 +72,11 @@ fn passes_table(cut: &Cut) -> Table {
             Value::Length(p.depth, Fine::Gauge),
         ];
         if by_compound {
-            cells.push(Value::Length(p.compound, Fine::Gauge));
+            cells.push(Value::Setting(p.compound, cut.compound_unit));
         }
-        cells.push(Value::Length(p.readout, Fine::Gauge));
+        cells.push(Value::Setting(p.readout, cut.readout_unit));
         if shifts {
-            cells.push(Value::Length(p.axial_shift, Fine::Shop));
+            cells.push(Value::Setting(p.axial_shift, cut.compound_unit));
         }
         cells.extend([
             Value::Length(p.diameter, Fine::Shop),

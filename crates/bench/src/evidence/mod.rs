@@ -57,9 +57,9 @@ pub struct Evidence {
 const GUM: Source =
     Source::memory("JCGM 100:2008 (GUM)", "4.3.7 limit a/√3, F.2.2.1 step r/(2√3), 5.1.2 sum of squares");
 
-/// Weighs the job's readings.
+/// Weighs the job's readings. Without any there is a result only where the person names the thread.
 pub fn work(job: &Job) -> Outcome<Evidence> {
-    if job.readings.is_empty() && job.leaves.is_empty() && job.trials.is_empty() {
+    if job.chosen.is_none() && job.readings.is_empty() && job.leaves.is_empty() && job.trials.is_empty() {
         return nothing_read(job);
     }
     let readings: Vec<Weighed> = (0..job.readings.len()).map(|i| weigh(job, i)).collect();
@@ -98,6 +98,16 @@ fn nothing_read(job: &Job) -> Outcome<Evidence> {
         );
     }
     outcome
+}
+
+/// What the column of uncertainties holds.
+fn uncertainty_note() -> Note {
+    Note::remark(
+        "The uncertainty is one standard deviation: the instrument's limit, the step it was read to and the \
+         setting on the thread by feel. Readings repeated at one place with one instrument share its error \
+         and are widened for it; readings at different places are not.",
+    )
+    .source(GUM)
 }
 
 const FIRST_DIAMETER: &str =
@@ -262,18 +272,16 @@ impl Evidence {
         if !self.trials.is_empty() {
             blocks.push(Block::Table(self.trials_table()));
         }
-        blocks.push(Block::Notes(vec![
-            Note::remark(
-                "The uncertainty is one standard deviation: the instrument's limit, the step it was read to and the \
-                 setting on the thread by feel. Readings repeated at one place with one instrument share its error \
-                 and are widened for it; readings at different places are not.",
-            )
-            .source(GUM),
-        ]));
+        if !self.readings.is_empty() {
+            blocks.push(Block::Notes(vec![uncertainty_note()]));
+        }
         Section { stage: StageName::Evidence, answer: self.answer(), blocks }
     }
 
     fn answer(&self) -> Text {
+        if self.readings.is_empty() && self.leaves.is_empty() && self.trials.is_empty() {
+            return Text::from("Nothing has been measured.");
+        }
         let taken: Vec<String> = [
             (self.readings.len(), "reading", "readings"),
             (self.leaves.len(), "leaf tried", "leaves tried"),

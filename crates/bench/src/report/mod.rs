@@ -85,6 +85,8 @@ pub enum Value {
     Length(Length, Fine),
     /// A length between two bounds, lower first.
     Band(Length, Length, Fine),
+    /// What a dial, a readout or a rule shows: in the unit that it is divided in, whatever the reader's.
+    Setting(Length, flankwise_thread::Unit),
     /// A pitch or lead; shown as written in its own unit as well as in the reader's.
     Pitch(flankwise_thread::Pitch),
     /// An angle, shown to so many decimals of a degree.

@@ -60,6 +60,9 @@ pub fn value(value: &Value, unit: Unit) -> String {
             length_number(*hi, *fine, unit),
             unit_sign(unit)
         ),
+        Value::Setting(l, own) => {
+            format!("{} {}", length_number(*l, Fine::Gauge, *own), unit_sign(*own))
+        }
         Value::Pitch(p) => p.to_string(),
         Value::Angle(a, places) => format!("{}°", fixed(a.to_deg(), usize::from(*places))),
         Value::Force(f) => match unit {

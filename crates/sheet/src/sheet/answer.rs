@@ -190,10 +190,10 @@ fn last_reading(whole: &Whole, unit: Unit) -> String {
     let Some(last) = cut.passes.iter().rfind(|p| p.kind == PassKind::Cutting) else { return String::new() };
     // Where the compound feeds, the cross-slide comes back to zero each time.
     if last.by_compound() {
-        return format!("compound {}", value(&Value::Length(last.set_to(), Fine::Shop), unit));
+        return format!("compound {}", value(&cut.setting(last), unit));
     }
     let on = if cut.readout_on_diameter { "diameter" } else { "radius" };
-    format!("readout {} on the {on}", value(&Value::Length(last.set_to(), Fine::Shop), unit))
+    format!("readout {} on the {on}", value(&cut.setting(last), unit))
 }
 
 fn tool(tool: &Tool, unit: Unit) -> Vec<Fact> {

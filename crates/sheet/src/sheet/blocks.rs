@@ -305,6 +305,7 @@ fn shared_unit(cells: &[&Value], texts: &[String]) -> Option<String> {
             v,
             Value::Length(..)
                 | Value::Band(..)
+                | Value::Setting(..)
                 | Value::Force(_)
                 | Value::Mpa(_)
                 | Value::Mm2(_)
