@@ -177,6 +177,22 @@ fn both_lathes_cut_three_millimetres_exactly_and_can_be_stopped() {
     }
 }
 
+/// Readings over wires of a 22 mm screw, and a 40 mm thread chosen by hand: a tip of less than no width was given.
+#[test]
+fn readings_of_another_thread_do_not_size_the_chosen_one() {
+    let demo = include_str!("../../../demo/board-shear.toml");
+    let text = demo.replacen("[make]", "[identity]\nthread = \"Tr 40x14 P7\"\n[make]", 1);
+    let whole = work(&read(&text));
+    let fit = result(&whole.fit);
+    // ISO 2904: D2 = 36.5; 7H of ISO 2903 for two starts 0.532 above it.
+    assert!(fit.pitch_diameter.min >= Length::mm(36.5 - 1e-9), "{:?}", fit.pitch_diameter);
+    assert!(fit.pitch_diameter.max <= Length::mm(37.04), "{:?}", fit.pitch_diameter);
+    assert!(result(&whole.tool).tip_width.min > Length::ZERO);
+    let told =
+        whole.fit.notes.iter().filter(|n| n.kind == NoteKind::Warning && n.field.starts_with("reading"));
+    assert!(told.count() >= 4, "{:?}", whole.fit.notes);
+}
+
 /// The job is in millimetres, the dial in thousandths: what is set must be told as the dial shows it.
 #[test]
 fn an_inch_dial_is_told_in_inches() {

@@ -127,6 +127,10 @@ pub fn work(fit: &Fit, job: &Job) -> Outcome<Tool> {
     let basic = fit.thread.family.form().basic(fit.thread.nominal, fit.thread.pitch.length);
     let given = &job.grind;
     let mut notes = Vec::new();
+    if fit.groove_bottom_width <= Length::ZERO || fit.depth <= Length::ZERO {
+        // The fit says why; a tip of no width is no tool.
+        return Outcome::missing("reading", "sizes that leave a groove to cut: see what the fit says");
+    }
 
     let rake = given.rake.unwrap_or(Angle::ZERO);
     let height = given.height.unwrap_or(Length::ZERO);
