@@ -84,30 +84,35 @@ fn passes(w: &mut Writer, cut: &Cut) {
     let by_compound = cut.passes.iter().any(Pass::by_compound);
     let shifts = !by_compound && cut.passes.iter().any(|p| p.axial_shift != Length::ZERO);
     let sign = show::unit_sign(unit);
+    // Dials are read in their own unit, whatever the sheet's.
+    let (slide, compound) = (cut.readout_unit, cut.compound_unit);
+    let (slide_sign, compound_sign) = (show::unit_sign(slide), show::unit_sign(compound));
     let on = if cut.readout_on_diameter { "on the diameter" } else { "on the radius" };
     let mut heads = vec!["Done".to_owned(), "Pass".to_owned(), String::new()];
     if by_compound {
-        heads.push(format!("Compound to ({sign})"));
-        heads.push(format!("Cross-slide back to ({sign}, {on})"));
+        heads.push(format!("Compound to ({compound_sign})"));
+        heads.push(format!("Cross-slide back to ({slide_sign}, {on})"));
     } else {
-        heads.push(format!("Cross-slide to ({sign}, {on})"));
+        heads.push(format!("Cross-slide to ({slide_sign}, {on})"));
     }
     if shifts {
-        heads.push(format!("Compound along the axis (+ from the chuck, {sign})"));
+        heads.push(format!("Compound along the axis (+ from the chuck, {compound_sign})"));
     }
     heads.push(format!("Depth ({sign})"));
     heads.push(format!("Diameter at the tip ({sign})"));
     let number = |l: Length, fine| words(show::length_number(l, fine, unit));
-    let set = |l: Length| Cell::Words(vec![Run::bold(show::length_number(l, Fine::Gauge, unit))]);
+    let dial = |l: Length, own| words(show::length_number(l, Fine::Gauge, own));
+    let set =
+        |p: &Pass| Cell::Words(vec![Run::bold(show::length_number(p.set_to(), Fine::Gauge, cut.unit_of(p)))]);
     let rows = cut.passes.iter().map(|p| {
         let mut row = vec![Cell::Tick, words(p.number.to_string()), words(kind_word(p.kind))];
         match (by_compound, p.by_compound()) {
-            (true, true) => row.extend([set(p.set_to()), number(p.readout, Fine::Gauge)]),
-            (true, false) => row.extend([number(p.compound, Fine::Gauge), set(p.set_to())]),
-            (false, _) => row.push(set(p.set_to())),
+            (true, true) => row.extend([set(p), dial(p.readout, slide)]),
+            (true, false) => row.extend([dial(p.compound, compound), set(p)]),
+            (false, _) => row.push(set(p)),
         }
         if shifts {
-            row.push(number(p.axial_shift, Fine::Shop));
+            row.push(dial(p.axial_shift, compound));
         }
         row.extend([number(p.depth, Fine::Gauge), number(p.diameter, Fine::Shop)]);
         row
