@@ -63,7 +63,17 @@ async fn every_page_answers() {
     let s = site();
     assert!(s.get("/").await.1.contains("No jobs yet"));
     let job = s.demo().await;
-    for path in ["", "/lathe", "/text", "/history", "/state", "/job.toml", "/bench.pdf", "/customer.pdf"] {
+    for path in [
+        "",
+        "/lathe",
+        "/text",
+        "/history",
+        "/state",
+        "/job.toml",
+        "/bench.pdf",
+        "/customer.pdf",
+        "/record.pdf",
+    ] {
         let (status, body) = s.get(&format!("{job}{path}")).await;
         assert_eq!(status, StatusCode::OK, "{path}: {body}");
     }

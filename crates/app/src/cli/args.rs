@@ -71,7 +71,7 @@ pub enum Command {
         #[arg(long)]
         json: bool,
     },
-    /// The sheet as PDF: for the bench, or for the customer.
+    /// The sheet as PDF: for the bench, for the customer, or the full record.
     #[command(after_help = "Example:\n  flankwise sheet demo/board-shear.toml -o board-shear.pdf")]
     Sheet(SheetArgs),
     /// Readings from a picture of a thread in silhouette.
@@ -151,6 +151,9 @@ pub struct SheetArgs {
     /// The customer's sheet instead of the bench's.
     #[arg(long)]
     pub customer: bool,
+    /// The full record instead: the evidence, every stage, and where each figure comes from.
+    #[arg(long, conflicts_with = "customer")]
+    pub record: bool,
     /// Unit of lengths; the job's own if not given.
     #[arg(long, value_enum)]
     pub unit: Option<UnitArg>,

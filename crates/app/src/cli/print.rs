@@ -72,7 +72,11 @@ pub fn sheet(a: &SheetArgs) -> Outcome {
     let job = input::read_job(&a.job)?;
     let unit = a.unit.map_or(job.unit, Unit::from);
     let whole = work(&job);
-    let render = if a.customer { flankwise_sheet::customer_pdf } else { flankwise_sheet::bench_pdf };
+    let render = match (a.customer, a.record) {
+        (true, _) => flankwise_sheet::customer_pdf,
+        (_, true) => flankwise_sheet::record_pdf,
+        _ => flankwise_sheet::bench_pdf,
+    };
     let pdf = render(&job, &whole, unit).map_err(|e| bad(a.job.display(), e))?;
     export_to(&a.output, &pdf)?;
     if a.json {

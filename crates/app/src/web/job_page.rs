@@ -73,6 +73,7 @@ fn page(app: &App, kept: &Kept, headers: &HeaderMap, message: Option<&str>) -> M
             div.tools {
                 a.button href={ (base) "/bench.pdf" } { "Bench sheet (PDF)" }
                 a.button href={ (base) "/customer.pdf" } { "Customer sheet (PDF)" }
+                a.button href={ (base) "/record.pdf" } { "Full record (PDF)" }
                 a.button href={ (base) "/job.toml" } { "Job file" }
                 a href={ (base) "/text" } { "Edit as text" }
                 a href={ (base) "/history" } { "History" }
@@ -513,6 +514,11 @@ pub async fn bench_pdf(State(app): State<Arc<App>>, Path(id): Path<i64>, headers
 /// The sheet for the customer.
 pub async fn customer_pdf(State(app): State<Arc<App>>, Path(id): Path<i64>, headers: HeaderMap) -> Response {
     pdf(&app, id, &headers, "customer", flankwise_sheet::customer_pdf)
+}
+
+/// The full record.
+pub async fn record_pdf(State(app): State<Arc<App>>, Path(id): Path<i64>, headers: HeaderMap) -> Response {
+    pdf(&app, id, &headers, "record", flankwise_sheet::record_pdf)
 }
 
 type Render = fn(&job::Job, &flankwise_bench::Whole, Unit) -> Result<Vec<u8>, flankwise_sheet::SheetError>;

@@ -52,6 +52,7 @@ pub fn app(store: Store) -> Router {
         .route("/jobs/{id}/job.toml", get(job_page::toml))
         .route("/jobs/{id}/bench.pdf", get(job_page::bench_pdf))
         .route("/jobs/{id}/customer.pdf", get(job_page::customer_pdf))
+        .route("/jobs/{id}/record.pdf", get(job_page::record_pdf))
         .route("/jobs/{id}/lathe", get(lathe_page::show).post(lathe_page::keep))
         .route("/unit", post(set_unit))
         .route(
