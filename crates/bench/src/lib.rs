@@ -23,7 +23,6 @@ pub mod setup;
 pub mod tool;
 
 mod order;
-mod table;
 mod whole;
 pub use order::Stretch;
 pub use whole::{Said, Whole, work};

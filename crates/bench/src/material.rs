@@ -1,7 +1,7 @@
 //! Materials: what a nut or screw may be made of, with the figures the stages need (`data/materials.csv`), and
 //! the friction of pairs of them (`data/friction.csv`).
 
-use crate::table;
+use flankwise_thread::table::Table;
 use flankwise_thread::{Element, Source};
 use std::sync::LazyLock;
 
@@ -119,22 +119,22 @@ impl Material {
 
 static MATERIALS: LazyLock<Vec<Material>> = LazyLock::new(|| {
     let list = |text: &'static str| text.split(';').filter(|s| !s.is_empty());
-    table::rows("materials.csv", include_str!("../data/materials.csv"))
-        .iter()
+    Table::read("materials.csv", include_str!("../data/materials.csv"))
+        .rows()
         .map(|row| Material {
             key: row.text("key"),
             name: row.text("name"),
             group: Group::read(row.text("group")),
-            density: row.number("density"),
-            kc11: row.number("kc11"),
-            mc: row.number("mc"),
+            density: row.required("density"),
+            kc11: row.required("kc11"),
+            mc: row.required("mc"),
             force_source: row.source("force_source"),
-            turning_m_per_min: (row.number("speed_lo"), row.number("speed_hi")),
+            turning_m_per_min: (row.required("speed_lo"), row.required("speed_hi")),
             speed_source: row.source("speed_source"),
-            bearing_mpa: row.maybe("bearing_lo").zip(row.maybe("bearing_hi")),
+            bearing_mpa: row.number("bearing_lo").zip(row.number("bearing_hi")),
             bearing_source: row.source("bearing_source"),
-            tensile_mpa: row.number("tensile"),
-            yield_mpa: row.maybe("yield"),
+            tensile_mpa: row.required("tensile"),
+            yield_mpa: row.number("yield"),
             strength_source: row.source("strength_source"),
             hazards: list(row.text("hazards")).map(Hazard::read).collect(),
             also: list(row.text("also")).collect(),
@@ -196,12 +196,12 @@ pub struct Friction {
 }
 
 static FRICTION: LazyLock<Vec<(Group, Group, Friction)>> = LazyLock::new(|| {
-    table::rows("friction.csv", include_str!("../data/friction.csv"))
-        .iter()
+    Table::read("friction.csv", include_str!("../data/friction.csv"))
+        .rows()
         .map(|row| {
             let friction = Friction {
-                dry: (row.number("dry_lo"), row.number("dry_hi")),
-                oiled: (row.number("oiled_lo"), row.number("oiled_hi")),
+                dry: (row.required("dry_lo"), row.required("dry_hi")),
+                oiled: (row.required("oiled_lo"), row.required("oiled_hi")),
                 source: row.source("source"),
             };
             (Group::read(row.text("a")), Group::read(row.text("b")), friction)

@@ -3,11 +3,11 @@
 mod fit_support;
 
 use fit_support::{demo, evidence, settled};
-use flankwise_bench::check::{self, Check, Verdict, wires};
+use flankwise_bench::check::{self, Check, Verdict};
 use flankwise_bench::fit::{self, Fit};
 use flankwise_bench::job::{Instrument, Job, MadeFeature, MadeReading};
 use flankwise_bench::report::{Outcome, show};
-use flankwise_thread::wires::Groove;
+use flankwise_thread::wires::{self, Groove};
 use flankwise_thread::{Element, Length, Unit};
 
 fn fit_of(job: &Job) -> Fit {

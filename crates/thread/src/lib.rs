@@ -5,6 +5,7 @@
 //! - [`designation`]: a [`Thread`] and how it is written.
 //! - [`limits`]: limits of size by class, each with its origin.
 //! - [`profile`]: basic sizes and outlines in the axial plane.
+//! - [`table`]: reader for the tables of `data/`, used by the crates above as well.
 //! - [`wires`]: wires and balls in contact with a groove; used from the readings to the proof, so it lives here.
 //!
 //! Symbols follow ISO 5408: `d`, `d2`, `d3` for the external thread, `D4`, `D2`, `D1` for the internal
@@ -16,7 +17,7 @@ pub mod limits;
 pub mod profile;
 pub mod quantity;
 pub mod source;
-mod table;
+pub mod table;
 pub mod wires;
 
 pub use designation::{Hand, Pitch, Thread};

@@ -116,7 +116,7 @@ const TOO_FINE: &str = "The pitch is so fine for this diameter that allowance an
 
 /// The classes to compute: those the thread names, or else the first its family offers for each element. A thread
 /// that names the class of one element asks for that element only.
-pub(crate) fn classes(thread: &Thread) -> (Option<&str>, Option<&str>) {
+fn classes(thread: &Thread) -> (Option<&str>, Option<&str>) {
     let form = thread.family.form();
     match (thread.external_class.as_deref(), thread.internal_class.as_deref()) {
         (None, None) => {
@@ -126,6 +126,24 @@ pub(crate) fn classes(thread: &Thread) -> (Option<&str>, Option<&str>) {
         named => named,
     }
 }
+
+/// Limits of the elements that `thread` asks for, each in its class by the family's own tables and formulas, with the
+/// warning of a size that is in no series.
+pub(crate) fn by_class(
+    thread: &Thread,
+    external: impl Fn(&Thread, &str) -> Result<ElementLimits, LimitsError>,
+    internal: impl Fn(&Thread, &str) -> Result<ElementLimits, LimitsError>,
+) -> Result<Limits, LimitsError> {
+    let (external_class, internal_class) = classes(thread);
+    Ok(Limits {
+        external: external_class.map(|class| external(thread, class)).transpose()?,
+        internal: internal_class.map(|class| internal(thread, class)).transpose()?,
+        warnings: off_series(thread),
+    })
+}
+
+/// For a family that gives no tolerances for several starts.
+pub(crate) const SINGLE_START: &str = "The tolerances are those of a single start.";
 
 /// The error for a class that the family does not have.
 pub(crate) fn unknown_class(thread: &Thread, element: Element, class: &str) -> LimitsError {

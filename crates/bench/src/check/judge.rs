@@ -4,7 +4,7 @@ use super::gauge;
 use super::{Judged, Measure, Verdict, plan};
 use crate::fit::{Fit, Size};
 use crate::job::{DialReads, Job, MadeFeature, MadeReading};
-use crate::report::{Fine, show};
+use crate::report::{Fine, capital, show};
 use flankwise_thread::{Element, Length};
 
 /// Verdict by the default rule of ISO 14253-1: proved inside or outside only beyond the guard band.
@@ -231,11 +231,6 @@ fn spoiled(reading: &MadeReading, m: &Measure, fit: &Fit, say: &impl Fn(Length) 
             say(over)
         ),
     }
-}
-
-fn capital(text: &str) -> String {
-    let mut chars = text.chars();
-    chars.next().map_or_else(String::new, |c| c.to_uppercase().chain(chars).collect())
 }
 
 #[cfg(test)]

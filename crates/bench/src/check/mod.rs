@@ -6,7 +6,6 @@ mod judge;
 mod plan;
 mod say;
 
-pub use flankwise_thread::wires;
 pub use judge::verdict;
 
 use crate::fit::Fit;

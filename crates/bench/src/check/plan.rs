@@ -1,11 +1,11 @@
 //! What to measure, with what, and the limits for each.
 
+use super::Measure;
 use super::gauge;
-use super::{Measure, wires};
 use crate::fit::{Fit, Size, play};
 use crate::job::{Instrument, Job, MadeFeature};
 use crate::report::{Fine, Need, Note, Text, Value};
-use flankwise_thread::wires::{Groove, NoContact};
+use flankwise_thread::wires::{self, Groove, NoContact};
 use flankwise_thread::{Angle, Element, Length, Source};
 
 /// Band on the play where flanks are upright and the pitch diameter says nothing of it.

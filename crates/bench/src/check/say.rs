@@ -1,13 +1,13 @@
 //! What the proof says, and how it is done by hand.
 
 use super::plan::{self, Plan};
-use super::{Check, Judged, Measure, Verdict, feature_words, gauge, wires};
+use super::{Check, Judged, Measure, Verdict, feature_words, gauge};
 use crate::fit::{Fit, play};
 use crate::job::{Duty, Job, MadeFeature};
 use crate::report::{
-    Block, Column, Figure, Fine, Mark, Note, Row, Section, StageName, Step, Table, Text, Value,
+    Block, Figure, Fine, Mark, Note, Row, Section, StageName, Step, Table, Text, Value, columns,
 };
-use flankwise_thread::{Element, Force, Length, Source};
+use flankwise_thread::{Element, Force, Length, Source, wires};
 
 const WIRE_SOURCE: Source =
     Source::derived("exact contact with the helicoid; against Machinery's Handbook 31, pp. 2127-2136");
@@ -88,10 +88,6 @@ impl Check {
     }
 }
 
-fn column(key: &'static str, head: &str) -> Column {
-    Column { key, head: head.into() }
-}
-
 fn measures_table(measures: &[Measure]) -> Table {
     let fine = |m: &Measure| if m.u > Length::um(8.0) { Fine::Shop } else { Fine::Gauge };
     let rows = measures
@@ -113,14 +109,14 @@ fn measures_table(measures: &[Measure]) -> Table {
     Table {
         key: "measures",
         title: "What to measure; a reading inside the band of “proved within” passes".into(),
-        columns: vec![
-            column("how", "How"),
-            column("aim", "Aim"),
-            column("min", "Least"),
-            column("max", "Most"),
-            column("proved", "Proved within"),
-            column("u", "Standard uncertainty"),
-        ],
+        columns: columns(&[
+            ("how", "How"),
+            ("aim", "Aim"),
+            ("min", "Least"),
+            ("max", "Most"),
+            ("proved", "Proved within"),
+            ("u", "Standard uncertainty"),
+        ]),
         rows,
         source: Some(gauge::GUARD_SOURCE),
     }
@@ -152,13 +148,13 @@ pub(super) fn judged_table(judged: &[Judged], fit: &Fit, job: &Job) -> Option<Bl
         Block::Table(Table {
             key: "judged",
             title: "Readings of the part".into(),
-            columns: vec![
-                column("what", "What"),
-                column("wire", "Wire or ball"),
-                column("value", "Reading"),
-                column("verdict", "Verdict"),
-                column("advice", "What to do"),
-            ],
+            columns: columns(&[
+                ("what", "What"),
+                ("wire", "Wire or ball"),
+                ("value", "Reading"),
+                ("verdict", "Verdict"),
+                ("advice", "What to do"),
+            ]),
             rows,
             source: Some(gauge::GUARD_SOURCE),
         })
@@ -338,22 +334,18 @@ fn plug(fit: &Fit, job: &Job) -> Block {
 
 /// How to measure, in order.
 pub(super) fn steps(fit: &Fit, job: &Job) -> Block {
-    let step = |text: Text| Step { text, ..Step::default() };
-    let mut steps = vec![Step {
-        text: Text::from(
-            "Measure with the spindle at rest, the part at room temperature and wiped clean, burrs taken off the first and last thread. Leave the part in the chuck until the thread is proved: it cannot be put back as true.",
-        ),
-        cautions: vec![Note::caution(
+    let mut steps = vec![Step::with(
+        "Measure with the spindle at rest, the part at room temperature and wiped clean, burrs taken off the first and last thread. Leave the part in the chuck until the thread is proved: it cannot be put back as true.",
+        vec![Note::caution(
             "Switch the drive off and wait until it stands before reaching to the work.",
             ROTATION,
         )],
-        ..Step::default()
-    }];
-    steps.push(step(match fit.part {
+    )];
+    steps.push(Step::new(match fit.part {
         Element::Internal => Text::from("Try the mate, oiled, before you take the part out: it must run through by hand without a tight place. It enters a full turn or it does not go: do not force it."),
         Element::External => Text::from("Try the mate nut, oiled, along the whole thread: it must run by hand without a tight place."),
     }));
-    steps.extend(pins(fit, job).map(step));
+    steps.extend(pins(fit, job).map(Step::new));
     let k = plan::slope(fit);
     let mut text = Text::from("Backlash: hold the screw against turning, set an indicator against the part that moves, in line with the axis, and push and pull it with about ")
         .v(Value::Force(HAND_FORCE))
@@ -370,7 +362,7 @@ pub(super) fn steps(fit: &Fit, job: &Job) -> Block {
             .v(Value::Length(step / k, Fine::Gauge))
             .s(" of pitch diameter.");
     }
-    let mut backlash = step(text);
+    let mut backlash = Step::new(text);
     if job.make.duty == Duty::Lift {
         backlash.cautions.push(Note::caution("Take the load off first and support it. A screw that lifts or holds a load goes back to service only after examination by a competent person; local codes decide.", LOAD));
     }
@@ -413,7 +405,7 @@ pub(super) fn stations(fit: &Fit) -> Option<Block> {
     Some(Block::Table(Table {
         key: "backlash",
         title: "Play to expect at the backlash test".into(),
-        columns: vec![column("place", "Place from the mate's end"), column("play", "Play")],
+        columns: columns(&[("place", "Place from the mate's end"), ("play", "Play")]),
         rows,
         source: Some(play::SOURCE),
     }))

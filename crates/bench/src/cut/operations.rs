@@ -35,14 +35,6 @@ pub(super) fn at_the_lathe(fit: &Fit, setup: Option<&Setup>) -> Vec<Note> {
     notes
 }
 
-fn step(text: impl Into<Text>) -> Step {
-    Step { text: text.into(), ..Step::default() }
-}
-
-fn with(text: impl Into<Text>, cautions: Vec<Note>) -> Step {
-    Step { text: text.into(), cautions, ..Step::default() }
-}
-
 /// The order of work.
 pub(super) fn list(
     fit: &Fit,
@@ -57,11 +49,11 @@ pub(super) fn list(
     let mut steps = Vec::new();
 
     if !fit.through && fit.relief.is_none() {
-        steps.push(step(
+        steps.push(Step::new(
             "There is no relief groove: the tool must be drawn out at the same mark in every pass while the spindle turns. A relief groove, or a hole drilled where the thread ends, makes this safe.",
         ));
     }
-    steps.push(step(
+    steps.push(Step::new(
         Text::new()
             .s("Clamp the tool with ")
             .v(Value::Length(tool.stick_out, Fine::Coarse))
@@ -70,10 +62,10 @@ pub(super) fn list(
             .text(height_words(job))
             .s("."),
     ));
-    steps.push(step(compound_words(feed)));
+    steps.push(Step::new(compound_words(feed)));
     // Gears, hand and half-nuts are the lathe's own steps; without it the direction at least is said.
     if setup.is_none() {
-        steps.push(with(
+        steps.push(Step::with(
             match fit.thread.hand {
                 Hand::Right => "Set the gears for the lead: the tool runs towards the chuck.",
                 Hand::Left => {
@@ -83,7 +75,7 @@ pub(super) fn list(
             if fit.thread.hand == Hand::Left { vec![reversing()] } else { Vec::new() },
         ));
     }
-    steps.push(step(
+    steps.push(Step::new(
         Text::new()
             .s("Touch on in the ")
             .s(if inside { "bore" } else { "outside" })
@@ -94,7 +86,7 @@ pub(super) fn list(
             }),
     ));
     if let Some(scratch) = passes.iter().find(|p| p.kind == PassKind::Scratch) {
-        steps.push(with(
+        steps.push(Step::with(
             Text::new()
                 .s("Scratch pass, ")
                 .v(gauge(scratch.depth))
@@ -109,7 +101,7 @@ pub(super) fn list(
         in_the_cut.push(reversing());
     }
     let cutting = passes.iter().filter(|p| p.kind == PassKind::Cutting).count();
-    steps.push(with(
+    steps.push(Step::with(
         Text::new()
             .v(Value::Count(cutting as i64))
             .s(if cutting == 1 { " pass" } else { " passes" })
@@ -117,7 +109,7 @@ pub(super) fn list(
         in_the_cut,
     ));
     if fit.thread.starts > 1 {
-        steps.push(step(
+        steps.push(Step::new(
             Text::new()
                 .s("Repeat the passes for each of the ")
                 .v(Value::Count(i64::from(fit.thread.starts)))
@@ -125,7 +117,7 @@ pub(super) fn list(
         ));
     }
     if passes.iter().any(|p| p.kind == PassKind::Widening) {
-        steps.push(step(match feed {
+        steps.push(Step::new(match feed {
             Feed::Swung(_) => {
                 "Side passes at full depth: compound on and cross-slide back, both as listed, which moves the tool along the axis only. Try the mate from the first one on, and stop when it runs."
             }
@@ -136,7 +128,7 @@ pub(super) fn list(
     }
     let spring = passes.iter().filter(|p| p.kind == PassKind::Spring).count();
     if spring > 0 {
-        steps.push(step(
+        steps.push(Step::new(
             Text::new()
                 .v(Value::Count(spring as i64))
                 .s(if spring == 1 { " spring pass" } else { " spring passes" })
@@ -145,7 +137,7 @@ pub(super) fn list(
                 .s(" has sprung away from comes off."),
         ));
     }
-    steps.push(with(
+    steps.push(Step::with(
         Text::new()
             .s("Clean and try ")
             .s(if inside { "the screw itself, at its least worn place first" } else { "the nut itself" })
@@ -154,7 +146,7 @@ pub(super) fn list(
             .s(" more depth, and try again."),
         vec![caution::chips()],
     ));
-    steps.push(with(
+    steps.push(Step::with(
         "Take the thin start of the thread back to full thickness, chamfer, deburr with a scraper or a stone, and take one light pass at the last reading.",
         vec![caution::polish()],
     ));

@@ -1,7 +1,7 @@
 //! The depths of the passes.
 
 use super::groove::Groove;
-use crate::table;
+use flankwise_thread::table::Table;
 use flankwise_thread::{Length, Source};
 
 /// How the area is shared out.
@@ -92,11 +92,11 @@ pub fn table_passes(shape: Shape, pitch: Length) -> (u32, u32, Source) {
         Shape::V => "v",
         Shape::Trapezoidal => "trapezoidal",
     };
-    let rows = table::rows("pass_counts.csv", include_str!("../../data/pass_counts.csv"));
-    let of_form = || rows.iter().filter(|r| r.text("form") == form);
-    let row = of_form().find(|r| pitch.to_mm() <= r.number("pitch_to") + 1e-9).or_else(|| of_form().last());
+    let table = Table::read("pass_counts.csv", include_str!("../../data/pass_counts.csv"));
+    let of_form = || table.rows().filter(|r| r.text("form") == form);
+    let row = of_form().find(|r| pitch.to_mm() <= r.required("pitch_to") + 1e-9).or_else(|| of_form().last());
     match row {
-        Some(r) => (r.number("low") as u32, r.number("high") as u32, r.source("source")),
+        Some(r) => (r.required("low") as u32, r.required("high") as u32, r.source("source")),
         None => unreachable!("pass_counts.csv has rows for both forms"),
     }
 }

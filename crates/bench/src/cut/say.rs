@@ -2,7 +2,9 @@
 
 use super::{Basis, Cut, Feed, Pass, PassKind, Plan, force};
 use crate::material;
-use crate::report::{Block, Column, Figure, Fine, Mark, Row, Section, StageName, Table, Text, Value};
+use crate::report::{
+    Block, Column, Figure, Fine, Mark, Row, Section, StageName, Table, Text, Value, columns,
+};
 use crate::setup::surface_at;
 use crate::tool::bar;
 use flankwise_thread::{Length, Source};
@@ -49,21 +51,20 @@ pub(super) fn section(cut: &Cut) -> Section {
 fn passes_table(cut: &Cut) -> Table {
     let by_compound = cut.passes.iter().any(|p| p.compound != Length::ZERO);
     let shifts = cut.passes.iter().any(|p| p.axial_shift != Length::ZERO);
-    let column = |key, head: &str| Column { key, head: head.to_owned() };
-    let mut columns = vec![column("pass", "pass"), column("kind", "kind"), column("depth", "depth")];
+    let mut columns = columns(&[("pass", "pass"), ("kind", "kind"), ("depth", "depth")]);
     let on = if cut.readout_on_diameter { "cross-slide shows (diameter)" } else { "cross-slide shows" };
     if by_compound {
-        columns.push(column("compound", "compound shows"));
+        columns.push(Column::new("compound", "compound shows"));
     }
-    columns.push(column("readout", on));
+    columns.push(Column::new("readout", on));
     if shifts {
-        columns.push(column("axial_shift", "along the axis (+ from the chuck)"));
+        columns.push(Column::new("axial_shift", "along the axis (+ from the chuck)"));
     }
     columns.extend([
-        column("diameter", "diameter at the tip"),
-        column("area", "chip area"),
-        column("force", "cutting force"),
-        column("deflection", "left by spring"),
+        Column::new("diameter", "diameter at the tip"),
+        Column::new("area", "chip area"),
+        Column::new("force", "cutting force"),
+        Column::new("deflection", "left by spring"),
     ]);
     let row = |p: &Pass| {
         let mut cells = vec![

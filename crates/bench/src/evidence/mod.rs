@@ -6,7 +6,7 @@ pub mod uncertainty;
 use crate::job::{
     Condition, Feature, Instrument, Job, Leaf, LeafVerdict, Observed, Quantity, Reading, Trial, Words,
 };
-use crate::report::{Block, Column, Fine, Mark, Note, Outcome, Row, Section, StageName, Table, Text, Value};
+use crate::report::{Block, Fine, Mark, Note, Outcome, Row, Section, StageName, Table, Text, Value, columns};
 use flankwise_thread::{Element, Length, Source};
 
 /// A reading with its uncertainty.
@@ -248,10 +248,6 @@ fn shown(quantity: Quantity, feature: Feature, fine: Fine) -> Value {
 
 fn word(text: impl Into<String>) -> Value {
     Value::Word(text.into())
-}
-
-fn columns(heads: &[(&'static str, &str)]) -> Vec<Column> {
-    heads.iter().map(|(key, head)| Column { key, head: (*head).to_owned() }).collect()
 }
 
 /// `1 reading`, `2 readings`.

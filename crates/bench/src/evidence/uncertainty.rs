@@ -15,8 +15,8 @@
 //! The clauses are cited from memory. The figures are in `data/instruments.csv` and `data/settings.csv`.
 
 use crate::job::{Feature, Instrument, Quantity, Reading, Words};
-use crate::table;
 use flankwise_thread::source::Standing;
+use flankwise_thread::table::Table;
 use flankwise_thread::{Angle, Element, Length, Source, Unit, quantity};
 use std::sync::LazyLock;
 
@@ -53,13 +53,14 @@ pub(super) struct Limit {
 }
 
 static LIMITS: LazyLock<Vec<Limit>> = LazyLock::new(|| {
-    let rows = table::rows("instruments.csv", include_str!("../../data/instruments.csv"));
-    rows.iter()
+    let table = Table::read("instruments.csv", include_str!("../../data/instruments.csv"));
+    table
+        .rows()
         .map(|row| Limit {
             instrument: row.text("instrument"),
-            to_mm: row.number("to_mm"),
-            limit_um: row.number("limit_um"),
-            step_um: (row.number("step_min"), row.number("step_max")),
+            to_mm: row.required("to_mm"),
+            limit_um: row.required("limit_um"),
+            step_um: (row.required("step_min"), row.required("step_max")),
             source: row.source("source"),
         })
         .collect()
@@ -75,14 +76,15 @@ struct Setting {
 }
 
 static SETTINGS: LazyLock<Vec<Setting>> = LazyLock::new(|| {
-    let rows = table::rows("settings.csv", include_str!("../../data/settings.csv"));
-    rows.iter()
+    let table = Table::read("settings.csv", include_str!("../../data/settings.csv"));
+    table
+        .rows()
         .map(|row| Setting {
             instrument: row.text("instrument"),
             part: row.text("part"),
             feature: row.text("feature"),
-            setting: row.number("setting"),
-            relative: row.number("relative"),
+            setting: row.required("setting"),
+            relative: row.required("relative"),
             source: row.source("source"),
         })
         .collect()

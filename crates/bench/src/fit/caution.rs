@@ -3,10 +3,10 @@
 
 use crate::job::{Duty, Make};
 use crate::material::{Hazard, Material};
-use crate::report::Note;
+use crate::report::{Note, capital};
 use flankwise_thread::Source;
 
-use super::{Aside, capital};
+use super::Aside;
 
 const WORKSAFE: Source = Source::table(
     "WorkSafe Victoria, Safe use of metal turning lathes (2010)",

@@ -3,11 +3,11 @@
 //! The bounds are wide, fractions of the pitch on the diameter: a worn part keeps its sizes, and only what would give
 //! sizes without sense is refused.
 
-use super::{capital, mate, play, word};
+use super::{mate, play, word};
 use crate::evidence::Evidence;
 use crate::identity::Identity;
 use crate::job::{Feature, Make, Quantity};
-use crate::report::{Fine, Note, Text, Value};
+use crate::report::{Fine, Note, Text, Value, capital};
 use flankwise_thread::profile::Basic;
 use flankwise_thread::{Element, Hand, Length, Source, Thread};
 

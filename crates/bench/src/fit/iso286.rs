@@ -1,7 +1,7 @@
 //! Limits of a plain shaft by the ISO system of limits and fits (`data/iso286.csv`), for the body of a nut in its
 //! housing: classes d, e, f, g, h, js, k, m, n, p, r, s in grades 5 to 11, up to 120 mm.
 
-use crate::table;
+use flankwise_thread::table::Table;
 use flankwise_thread::{Length, Source};
 use std::sync::LazyLock;
 
@@ -37,13 +37,13 @@ pub const ACCEPTED: &str =
     "a shaft class of ISO 286 such as h6, k6 or p6: d, e, f, g, h, js, k, m, n, p, r or s, with 5 to 11";
 
 static STEPS: LazyLock<Vec<Step>> = LazyLock::new(|| {
-    table::rows("iso286.csv", include_str!("../../data/iso286.csv"))
-        .iter()
+    Table::read("iso286.csv", include_str!("../../data/iso286.csv"))
+        .rows()
         .map(|row| Step {
-            over_mm: row.number("over"),
-            incl_mm: row.number("incl"),
-            grades: ["it5", "it6", "it7", "it8", "it9", "it10", "it11"].map(|g| row.number(g)),
-            letters: UPPER.iter().chain(&LOWER).map(|l| (*l, row.number(l))).collect(),
+            over_mm: row.required("over"),
+            incl_mm: row.required("incl"),
+            grades: ["it5", "it6", "it7", "it8", "it9", "it10", "it11"].map(|g| row.required(g)),
+            letters: UPPER.iter().chain(&LOWER).map(|l| (*l, row.required(l))).collect(),
             source: row.source("source"),
         })
         .collect()

@@ -140,12 +140,6 @@ pub(crate) const fn word(element: Element) -> &'static str {
     }
 }
 
-/// With a capital first letter.
-pub(crate) fn capital(text: &str) -> String {
-    let mut chars = text.chars();
-    chars.next().map_or_else(String::new, |c| c.to_uppercase().chain(chars).collect())
-}
-
 fn of(limits: &Limits, element: Element) -> Option<&ElementLimits> {
     match element {
         Element::Internal => limits.internal.as_ref(),

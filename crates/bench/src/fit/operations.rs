@@ -13,10 +13,6 @@ const TURN_ALLOWANCE: Length = Length::mm(0.5);
 /// Runs this true when put back in the chuck. Common practice, no source.
 const RUN_OUT: Length = Length::mm(0.02);
 
-fn step(text: impl Into<Text>, cautions: Vec<Note>) -> Step {
-    Step { text: text.into(), cautions, ..Step::default() }
-}
-
 /// The steps in order.
 pub(super) fn plan(fit: &Fit, job: &Job) -> Vec<Step> {
     let stuff = material::material(fit.material).unwrap_or_else(|| material::default_part(fit.part));
@@ -25,7 +21,7 @@ pub(super) fn plan(fit: &Fit, job: &Job) -> Vec<Step> {
         Element::Internal => nut(fit, &job.make.body, stuff, &mut steps),
         Element::External => screw(fit, &job.make.body, stuff, &mut steps),
     }
-    steps.push(step(
+    steps.push(Step::with(
         "Wash, take off the burrs of the first and last turn by hand with the spindle standing, and prove the fit (see Proof).",
         vec![],
     ));
@@ -43,13 +39,13 @@ fn stock(fit: &Fit, stuff: &Material) -> Step {
     };
     let mut cautions = vec![caution::chuck(), caution::entangle(), caution::guards(), caution::chips()];
     cautions.extend(caution::material(stuff));
-    step(text, cautions)
+    Step::with(text, cautions)
 }
 
 fn nut(fit: &Fit, body: &Body, stuff: &Material, steps: &mut Vec<Step>) {
     let depth = body.length.unwrap_or(fit.length);
     if let Some(flange) = body.flange {
-        steps.push(step(
+        steps.push(Step::with(
             Text::from("Turn the flange to ")
                 .len(flange)
                 .s(" and rough the body beside it, with ")
@@ -58,7 +54,7 @@ fn nut(fit: &Fit, body: &Body, stuff: &Material, steps: &mut Vec<Step>) {
             vec![caution::long_stock()],
         ));
     } else {
-        steps.push(step(
+        steps.push(Step::with(
             Text::from("Rough the outside, with ").len(TURN_ALLOWANCE).s(" to come off."),
             vec![caution::long_stock()],
         ));
@@ -70,7 +66,7 @@ fn nut(fit: &Fit, body: &Body, stuff: &Material, steps: &mut Vec<Step>) {
     } else {
         bore.s(", ").v(Value::Length(blind_depth(fit), Fine::Coarse)).s(" deep")
     };
-    steps.push(step(
+    steps.push(Step::with(
         bore.s(", and bore to ")
             .v(Value::Length(fit.blank.aim, Fine::Shop))
             .s(" (")
@@ -79,7 +75,7 @@ fn nut(fit: &Fit, body: &Body, stuff: &Material, steps: &mut Vec<Step>) {
         bore_cautions(stuff),
     ));
     if let Some((relief, across)) = fit.relief.zip(fit.relief_diameter) {
-        steps.push(step(
+        steps.push(Step::with(
             Text::from("Cut the groove at the blind end: ")
                 .len(relief)
                 .s(" wide, ")
@@ -90,28 +86,28 @@ fn nut(fit: &Fit, body: &Body, stuff: &Material, steps: &mut Vec<Step>) {
             vec![],
         ));
     } else {
-        steps.push(step("Chamfer both mouths of the bore to the bottom of the thread.", vec![]));
+        steps.push(Step::new("Chamfer both mouths of the bore to the bottom of the thread."));
     }
     holes_before_thread(body, steps);
     steps.push(threading(fit));
     if let Some(outside) = fit.body {
-        steps.push(step(
+        steps.push(Step::with(
             Text::from("Without letting go of the work, finish the body to ")
                 .v(Value::Band(outside.min, outside.max, Fine::Gauge))
                 .s(" so that it runs true with the thread."),
             vec![caution::polish()],
         ));
     } else {
-        steps.push(step(
+        steps.push(Step::with(
             "Without letting go of the work, finish the outside so that it runs true with the thread.",
             vec![caution::polish()],
         ));
     }
-    steps.push(step(
+    steps.push(Step::with(
         Text::from("Part off ").v(Value::Length(depth, Fine::Shop)).s(" long with something to face."),
         vec![],
     ));
-    steps.push(step(
+    steps.push(Step::with(
         Text::from("Turn it round in soft jaws or a split bush, set it true to ")
             .len(RUN_OUT)
             .s(" by indicator on the body, and face the back to length."),
@@ -153,12 +149,12 @@ fn screw(fit: &Fit, body: &Body, _stuff: &Material, steps: &mut Vec<Step>) {
     if long {
         cautions.push(caution::long_stock());
     }
-    steps.push(step(
+    steps.push(Step::with(
         "Face and centre both ends; hold between centres, or in the chuck and on the centre.",
         cautions,
     ));
     if let Some(outside) = fit.body {
-        steps.push(step(
+        steps.push(Step::with(
             Text::from("Turn the plain part to ")
                 .v(Value::Band(outside.min, outside.max, Fine::Gauge))
                 .s("."),
@@ -173,9 +169,9 @@ fn screw(fit: &Fit, body: &Body, _stuff: &Material, steps: &mut Vec<Step>) {
     if fit.length > fit.blank.aim * 8.0 {
         turn = turn.s(", with a travelling steady behind the tool");
     }
-    steps.push(step(turn.s("."), if long { vec![caution::long_stock()] } else { vec![] }));
+    steps.push(Step::with(turn.s("."), if long { vec![caution::long_stock()] } else { vec![] }));
     if let Some((relief, across)) = fit.relief.zip(fit.relief_diameter) {
-        steps.push(step(
+        steps.push(Step::with(
             Text::from("Cut the groove at the end of the thread: ")
                 .len(relief)
                 .s(" wide, ")
@@ -223,7 +219,7 @@ fn drilling() -> Note {
 /// A hole that cuts the thread comes before it, so that the last passes clear the burr.
 fn holes_before_thread(body: &Body, steps: &mut Vec<Step>) {
     for hole in body.holes.iter().filter(|h| h.kind == HoleKind::Cross) {
-        steps.push(step(
+        steps.push(Step::with(
             hole_text(hole).s(" It cuts the thread: drill it now, before the body is parted off, and set the work true again if it left the chuck."),
             vec![drilling()],
         ));
@@ -232,10 +228,10 @@ fn holes_before_thread(body: &Body, steps: &mut Vec<Step>) {
 
 fn holes_after(body: &Body, steps: &mut Vec<Step>) {
     for hole in body.holes.iter().filter(|h| h.kind != HoleKind::Cross) {
-        steps.push(step(hole_text(hole), vec![drilling()]));
+        steps.push(Step::with(hole_text(hole), vec![drilling()]));
     }
     if let Some(flats) = body.flats {
-        steps.push(step(
+        steps.push(Step::with(
             Text::from("Mill or file the flats to ").v(Value::Length(flats, Fine::Shop)).s(" across."),
             vec![],
         ));

@@ -1,8 +1,10 @@
 //! Fit as a section.
 
 use super::wear::band;
-use super::{Fit, capital, mate, play, word};
-use crate::report::{Block, Column, Figure, Fine, Mark, Row, Section, StageName, Table, Text, Value};
+use super::{Fit, mate, play, word};
+use crate::report::{
+    Block, Figure, Fine, Mark, Row, Section, StageName, Table, Text, Value, capital, columns,
+};
 use flankwise_thread::{Element, Length, Source};
 
 const AIM: Source = Source::derived("limits of the standard and the mate's readings");
@@ -178,7 +180,6 @@ impl Fit {
                 },
             })
             .collect();
-        let column = |key, head: &str| Column { key, head: head.to_owned() };
         Table {
             key: "travel",
             title: format!(
@@ -186,15 +187,15 @@ impl Fit {
                 word(super::other(self.part)),
                 word(self.part)
             ),
-            columns: vec![
-                column("place", "place"),
-                column("mate_pitch_diameter", "pitch diameter"),
-                column("u", "u"),
-                column("thickness", "thread thickness"),
-                column("play", "play"),
-                column("u_play", "u of play"),
-                column("play_by_book", "play by the book"),
-            ],
+            columns: columns(&[
+                ("place", "place"),
+                ("mate_pitch_diameter", "pitch diameter"),
+                ("u", "u"),
+                ("thickness", "thread thickness"),
+                ("play", "play"),
+                ("u_play", "u of play"),
+                ("play_by_book", "play by the book"),
+            ]),
             rows,
             source: Some(mate::SOURCE),
         }
@@ -219,17 +220,16 @@ impl Fit {
                 });
             }
         }
-        let column = |key, head: &str| Column { key, head: head.to_owned() };
         Some(Table {
             key: "book",
             title: "Limits by the standard".into(),
-            columns: vec![
-                column("diameter", "diameter"),
-                column("class", "class"),
-                column("min", "smallest"),
-                column("max", "largest"),
-                column("source", "from"),
-            ],
+            columns: columns(&[
+                ("diameter", "diameter"),
+                ("class", "class"),
+                ("min", "smallest"),
+                ("max", "largest"),
+                ("source", "from"),
+            ]),
             rows,
             source: None,
         })

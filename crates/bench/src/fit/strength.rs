@@ -36,6 +36,12 @@ fn tan_lead(lead: Length, at: Length) -> f64 {
     lead / (at * PI)
 }
 
+/// F dm/2 · (cos α tan λ + f) / (cos α - f tan λ); with -f, what the load gives back less what friction takes.
+fn slope_nm(load: Force, dm: Length, lead: Length, flank: Angle, f: f64) -> f64 {
+    let (tan, cos) = (tan_lead(lead, dm), flank.cos());
+    load.to_newton() * dm.to_mm() / 2000.0 * (cos * tan + f) / (cos - f * tan)
+}
+
 fn collar_nm(load: Force, collar: Option<Collar>) -> f64 {
     collar.map_or(0.0, |c| load.to_newton() * c.friction * c.diameter.to_mm() / 2000.0)
 }
@@ -50,8 +56,7 @@ pub fn raising_torque_nm(
     f: f64,
     collar: Option<Collar>,
 ) -> f64 {
-    let (tan, cos) = (tan_lead(lead, dm), flank.cos());
-    load.to_newton() * dm.to_mm() / 2000.0 * (cos * tan + f) / (cos - f * tan) + collar_nm(load, collar)
+    slope_nm(load, dm, lead, flank, f) + collar_nm(load, collar)
 }
 
 /// Torque in N·m that moves the nut with `load`; negative where the load drives the screw:
@@ -64,8 +69,7 @@ pub fn lowering_torque_nm(
     f: f64,
     collar: Option<Collar>,
 ) -> f64 {
-    let (tan, cos) = (tan_lead(lead, dm), flank.cos());
-    load.to_newton() * dm.to_mm() / 2000.0 * (f - cos * tan) / (cos + f * tan) + collar_nm(load, collar)
+    -slope_nm(load, dm, lead, flank, -f) + collar_nm(load, collar)
 }
 
 /// Work got over work put in for one turn: F Ph / (2 π T).

@@ -3,7 +3,7 @@
 use super::mate::{self, Mate};
 use super::sizes::{Basis, PLAY_SOURCE, Sized};
 use super::{Aside, Fit, Size, missing_by_book, other, play, word};
-use crate::report::{Block, Column, Figure, Fine, Mark, Note, Row, Table, Text, Value};
+use crate::report::{Block, Figure, Fine, Mark, Note, Row, Table, Text, Value, columns};
 use flankwise_thread::{Element, Length, Source};
 use std::f64::consts::TAU;
 
@@ -184,17 +184,16 @@ fn along(fit: &Fit, mate: &Mate, sized: &Sized) -> Option<Table> {
             })
         })
         .collect();
-    let column = |key, head: &str| Column { key, head: head.to_owned() };
     Some(Table {
         key: "play_of_nut",
         title: "Play of the whole nut along the travel: it runs on the least worn thread that it covers"
             .into(),
-        columns: vec![
-            column("from", "from"),
-            column("to", "to"),
-            column("play", "play"),
-            column("play_by_book", "by the book"),
-        ],
+        columns: columns(&[
+            ("from", "from"),
+            ("to", "to"),
+            ("play", "play"),
+            ("play_by_book", "by the book"),
+        ]),
         rows,
         source: Some(Source::derived("straight lines between the places read")),
     })

@@ -2,7 +2,7 @@
 
 use super::Identity;
 use super::scales::{MAKERS_SOURCE, WEAR_SOURCE};
-use crate::report::{Block, Column, Figure, Mark, Row, Section, StageName, Table, Text, Value};
+use crate::report::{Block, Figure, Mark, Row, Section, StageName, Table, Text, Value, columns};
 use flankwise_thread::Source;
 
 /// Candidates shown.
@@ -224,8 +224,4 @@ fn strongest_against(candidate: &super::Candidate) -> String {
         .filter(|v| v.log_likelihood < -0.7)
         .map(|v| format!("{}: {}", v.evidence, v.words))
         .unwrap_or_default()
-}
-
-fn columns(heads: &[(&'static str, &str)]) -> Vec<Column> {
-    heads.iter().map(|(key, head)| Column { key, head: (*head).to_owned() }).collect()
 }

@@ -254,6 +254,18 @@ pub struct Column {
     pub head: String,
 }
 
+impl Column {
+    /// A column.
+    pub fn new(key: &'static str, head: impl Into<String>) -> Self {
+        Self { key, head: head.into() }
+    }
+}
+
+/// Columns by key and heading.
+pub fn columns(heads: &[(&'static str, &str)]) -> Vec<Column> {
+    heads.iter().map(|&(key, head)| Column::new(key, head)).collect()
+}
+
 /// A row of a table; as many cells as columns.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Row {
@@ -370,6 +382,23 @@ pub struct Step {
     pub moment: Moment,
 }
 
+impl Step {
+    /// A step that nobody is hurt at.
+    pub fn new(text: impl Into<Text>) -> Self {
+        Self::with(text, Vec::new())
+    }
+    /// A step with its cautions.
+    pub fn with(text: impl Into<Text>, cautions: Vec<Note>) -> Self {
+        Self { text: text.into(), cautions, ..Self::default() }
+    }
+    /// At this moment of the whole job.
+    #[must_use]
+    pub fn at(mut self, moment: Moment) -> Self {
+        self.moment = moment;
+        self
+    }
+}
+
 /// A part of a section.
 #[derive(Clone, Debug, PartialEq)]
 pub enum Block {
@@ -394,6 +423,12 @@ pub struct Section {
     pub answer: Text,
     /// Details, the most wanted first.
     pub blocks: Vec<Block>,
+}
+
+/// With a capital first letter: words that are told apart elsewhere, put at the head of a sentence.
+pub fn capital(text: &str) -> String {
+    let mut chars = text.chars();
+    chars.next().map_or_else(String::new, |c| c.to_uppercase().chain(chars).collect())
 }
 
 /// An input that a stage lacks.

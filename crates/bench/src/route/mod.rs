@@ -11,7 +11,7 @@ use crate::fit::Fit;
 use crate::job::{Duty, Job};
 use crate::material;
 use crate::report::{
-    Block, Column, Figure, Fine, Mark, Note, Outcome, Row, Section, StageName, Table, Text, Value,
+    Block, Figure, Fine, Mark, Note, Outcome, Row, Section, StageName, Table, Text, Value, columns,
 };
 use flankwise_thread::{Element, Length, Source};
 
@@ -184,7 +184,6 @@ fn work_table(all: &[Way]) -> Table {
             }
         }
     }
-    let column = |key, head: &str| Column { key, head: head.to_owned() };
     let rows = rows
         .into_iter()
         .map(|(item, keys)| {
@@ -205,12 +204,12 @@ fn work_table(all: &[Way]) -> Table {
     Table {
         key: "work",
         title: "Where the hours come from".into(),
-        columns: vec![
-            column("item", "work"),
-            column("time", "time, all pieces"),
-            column("ways", "for"),
-            column("source", "from"),
-        ],
+        columns: columns(&[
+            ("item", "work"),
+            ("time", "time, all pieces"),
+            ("ways", "for"),
+            ("source", "from"),
+        ]),
         rows,
         source: None,
     }
@@ -289,7 +288,6 @@ impl Route {
     }
 
     fn table(&self) -> Table {
-        let column = |key, head: &str| Column { key, head: head.to_owned() };
         let rows = self
             .ways
             .iter()
@@ -309,14 +307,14 @@ impl Route {
         Table {
             key: "ways",
             title: "Ways to make it".into(),
-            columns: vec![
-                column("way", "way"),
-                column("hours", "own work"),
-                column("outlay", "to spend"),
-                column("cost", "cost"),
-                column("days", "days"),
-                column("play", "play on the mate"),
-            ],
+            columns: columns(&[
+                ("way", "way"),
+                ("hours", "own work"),
+                ("outlay", "to spend"),
+                ("cost", "cost"),
+                ("days", "days"),
+                ("play", "play on the mate"),
+            ]),
             rows,
             source: None,
         }
@@ -324,7 +322,6 @@ impl Route {
 
     /// What to buy for each way, and what could go wrong or keeps it from being gone.
     fn words(&self) -> Table {
-        let column = |key, head: &str| Column { key, head: head.to_owned() };
         let rows = self
             .ways
             .iter()
@@ -349,12 +346,12 @@ impl Route {
         Table {
             key: "ways_said",
             title: "What they ask for".into(),
-            columns: vec![
-                column("way", "way"),
-                column("buy", "to buy"),
-                column("risk", "risk"),
-                column("impossible", "why not"),
-            ],
+            columns: columns(&[
+                ("way", "way"),
+                ("buy", "to buy"),
+                ("risk", "risk"),
+                ("impossible", "why not"),
+            ]),
             rows,
             source: None,
         }

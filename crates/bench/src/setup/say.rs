@@ -1,7 +1,9 @@
 //! What the setup says.
 
 use super::{HalfNuts, Setup, Train};
-use crate::report::{Block, Column, Figure, Fine, Mark, Row, Section, StageName, Table, Text, Value};
+use crate::report::{
+    Block, Column, Figure, Fine, Mark, Row, Section, StageName, Table, Text, Value, capital, columns,
+};
 use flankwise_thread::Source;
 
 impl Setup {
@@ -67,28 +69,22 @@ impl Setup {
     }
 }
 
-fn capital(words: &str) -> String {
-    let mut chars = words.chars();
-    chars.next().map_or_else(String::new, |c| c.to_uppercase().collect::<String>() + chars.as_str())
-}
-
 /// Trains as a table; also used by the gears command.
 pub fn trains_table(trains: &[Train]) -> Table {
-    let column = |key, head: &str| Column { key, head: head.into() };
     let with_box = trains.iter().any(|t| t.gearbox.is_some());
     let with_idler = trains.iter().any(|t| t.idler.is_some());
-    let mut columns = vec![column("drivers", "Drivers"), column("driven", "Driven")];
+    let mut columns = columns(&[("drivers", "Drivers"), ("driven", "Driven")]);
     if with_idler {
-        columns.push(column("idler", "Idler"));
+        columns.push(Column::new("idler", "Idler"));
     }
     if with_box {
-        columns.push(column("gearbox", "Gearbox"));
+        columns.push(Column::new("gearbox", "Gearbox"));
     }
     columns.extend([
-        column("lead", "Lead"),
-        column("error", "Error"),
-        column("meshes", "Fits"),
-        column("why_not", "Why not"),
+        Column::new("lead", "Lead"),
+        Column::new("error", "Error"),
+        Column::new("meshes", "Fits"),
+        Column::new("why_not", "Why not"),
     ]);
     let list = |gears: &[u32]| Value::Word(gears.iter().map(u32::to_string).collect::<Vec<_>>().join(" · "));
     let rows = trains

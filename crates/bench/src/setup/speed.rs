@@ -4,7 +4,7 @@ use super::HalfNuts;
 use crate::fit::{Fit, Size};
 use crate::job::{Job, Lathe};
 use crate::material;
-use crate::report::{Block, Column, Figure, Mark, Need, Note, Row, Table, Value};
+use crate::report::{Block, Figure, Mark, Need, Note, Row, Table, Value, columns};
 use flankwise_thread::{Element, Hand, Length, Source};
 use std::f64::consts::PI;
 
@@ -302,7 +302,6 @@ fn table(
     seconds: f64,
     diameter: Length,
 ) -> Table {
-    let column = |key, head: &str| Column { key, head: head.into() };
     let rows = speeds
         .iter()
         .map(|&n| {
@@ -333,12 +332,12 @@ fn table(
     Table {
         key: "speeds",
         title: "Spindle speeds of this lathe".into(),
-        columns: vec![
-            column("rpm", "Speed"),
-            column("surface", "Surface speed"),
-            column("overrun", "Travel while you react"),
-            column("remark", ""),
-        ],
+        columns: columns(&[
+            ("rpm", "Speed"),
+            ("surface", "Surface speed"),
+            ("overrun", "Travel while you react"),
+            ("remark", ""),
+        ]),
         rows,
         source: Some(TRAVEL_SOURCE),
     }

@@ -3,16 +3,8 @@
 use super::{HalfNuts, Train};
 use crate::fit::{Fit, caution};
 use crate::job::{Job, Lathe};
-use crate::report::{Moment, Note, Step, Text, Value};
+use crate::report::{Moment, Step, Text, Value};
 use flankwise_thread::{Element, Hand, Length};
-
-fn step(text: impl Into<Text>) -> Step {
-    Step { text: text.into(), ..Step::default() }
-}
-
-fn with(text: impl Into<Text>, cautions: Vec<Note>) -> Step {
-    Step { text: text.into(), cautions, ..Step::default() }
-}
 
 /// The steps.
 pub(super) fn steps(
@@ -30,18 +22,18 @@ pub(super) fn steps(
         if let Some(setting) = &train.gearbox {
             text = text.s(format!("; gearbox at {setting}"));
         }
-        steps.push(with(
+        steps.push(Step::with(
             text.s(". Set each pair with a strip of paper between the teeth, so that they run with a little backlash."),
             vec![caution::guards()],
         ));
     }
-    steps.push(step(hand_words(fit, lathe)));
+    steps.push(Step::new(hand_words(fit, lathe)));
     steps.push(holding(fit, job));
     steps.push(centring(fit));
-    steps.push(step("Set the tool at centre height and square to the axis against the template, with the spindle at rest. Stone off any burr, and check that the bar clears the bore over its whole reach."));
-    steps.push(step(half_nut_words(half_nuts, lathe)));
+    steps.push(Step::new("Set the tool at centre height and square to the axis against the template, with the spindle at rest. Stone off any burr, and check that the bar clears the bore over its whole reach."));
+    steps.push(Step::new(half_nut_words(half_nuts, lathe)));
     if fit.thread.starts > 1 {
-        steps.push(step(multi_start_words(fit, lathe, train)));
+        steps.push(Step::new(multi_start_words(fit, lathe, train)));
     }
     let mut dry = Text::new().s("Dry run at ").v(Value::Rpm(rpm)).s(" with the tool clear of the work");
     dry = match (fit.thread.hand, fit.through && job.cutting.room.is_none()) {
@@ -53,7 +45,7 @@ pub(super) fn steps(
             .len(overrun)
             .s(" of it, ten times out of ten."),
     };
-    steps.push(with(dry, vec![caution::threading(fit.through)]));
+    steps.push(Step::with(dry, vec![caution::threading(fit.through)]));
     steps
 }
 
@@ -97,7 +89,7 @@ fn holding(fit: &Fit, job: &Job) -> Step {
     if fit.part == Element::External && job.make.body.outside.is_some() {
         cautions.push(caution::polish());
     }
-    Step { moment: Moment::Holding, ..with(text, cautions) }
+    Step::with(text, cautions).at(Moment::Holding)
 }
 
 fn centring(fit: &Fit) -> Step {
@@ -105,7 +97,7 @@ fn centring(fit: &Fit) -> Step {
         Element::Internal => "the finished bore, then the face",
         Element::External => "the outside at both ends",
     };
-    step(
+    Step::new(
         Text::new()
             .s(format!("If the work has been out of the lathe, centre it again before threading: with the drive in neutral, turn the chuck by hand and indicate {what} to within "))
             .v(Value::Length(Length::mm(0.02), crate::report::Fine::Shop))

@@ -4,7 +4,7 @@ use super::grind::{self, Side};
 use super::{BarTrial, Tool, bar};
 use crate::fit::Fit;
 use crate::job::{Bar, BarMaterial, BarShape};
-use crate::report::{Block, Column, Figure, Fine, Mark, Note, Row, Section, StageName, Table, Text, Value};
+use crate::report::{Block, Figure, Fine, Mark, Note, Row, Section, StageName, Table, Text, Value, columns};
 use flankwise_thread::profile::Basic;
 use flankwise_thread::{Angle, Element, Hand, Length, Source};
 
@@ -146,7 +146,6 @@ fn grind_figures(t: &Tool) -> Vec<Figure> {
 }
 
 fn bars_table(t: &Tool) -> Table {
-    let column = |key, head: &str| Column { key, head: head.to_owned() };
     let row = |(i, b): (usize, &BarTrial)| Row {
         cells: vec![
             Value::Length(b.bar.size, Fine::Shop),
@@ -169,16 +168,16 @@ fn bars_table(t: &Tool) -> Table {
     Table {
         key: "bars",
         title: "Bars on hand".to_owned(),
-        columns: vec![
-            column("size", "size"),
-            column("kind", "bar"),
-            column("enters", "goes in"),
-            column("withdraws", "cuts and comes out"),
-            column("room", "room left"),
-            column("slenderness", "stick-out / size"),
-            column("stiffness", "stiffness at the tip"),
-            column("words", "remark"),
-        ],
+        columns: columns(&[
+            ("size", "size"),
+            ("kind", "bar"),
+            ("enters", "goes in"),
+            ("withdraws", "cuts and comes out"),
+            ("room", "room left"),
+            ("slenderness", "stick-out / size"),
+            ("stiffness", "stiffness at the tip"),
+            ("words", "remark"),
+        ]),
         rows: t.bars.iter().enumerate().map(row).collect(),
         source: Some(Source::derived("section of bore, groove, bar and tip; 0.25 mm clear all round")),
     }

@@ -1,11 +1,11 @@
 //! General purpose Acme thread, 29° (ASME B1.5).
 
-use super::tolerance::{rounded, weaker};
+use super::tolerance::{inch_range, places, weaker};
 use super::{Family, Form, SeriesRow, series};
 use crate::designation::DesignationError;
 use crate::designation::print::{classes_by_word, inch_size, left, starts_in_words};
 use crate::designation::read::{Class, Dialect, Order, read};
-use crate::limits::{self, Element, ElementLimits, Limits, LimitsError, Range};
+use crate::limits::{self, Element, ElementLimits, Limits, LimitsError};
 use crate::profile::Basic;
 use crate::table::Table;
 use crate::{Angle, Length, Source, Thread};
@@ -73,7 +73,7 @@ fn allowance(grade: &Grade, d: f64) -> (f64, Source) {
     let row = ALLOWANCES.rows().find(|row| row.required("over") < d && d <= row.required("to"));
     row.map_or(
         (grade.allowance * d.sqrt(), Source::memory("ASME B1.5-1997", "formula of the allowance")),
-        |row| (row.required(grade.column), row.source()),
+        |row| (row.required(grade.column), row.source("source")),
     )
 }
 
@@ -89,43 +89,40 @@ fn crest_tolerance(p: f64) -> f64 {
 
 /// The largest size is taken in whole ten-thousandths and the tolerance subtracted from that, as the printed limits
 /// show.
-fn external_limits(thread: &Thread, grade: &Grade) -> ElementLimits {
+fn external_limits(thread: &Thread, class: &str) -> Result<ElementLimits, LimitsError> {
+    let grade = grade(thread, Element::External, class)?;
     let (d, p) = (thread.nominal.to_inch(), thread.pitch.length.to_inch());
     let basic = Acme.basic(thread.nominal, thread.pitch.length);
     let (allowance, allowance_source) = allowance(grade, d);
     let tolerance = pitch_tolerance(grade, d, p);
     let pitch_max = places(basic.d2.to_inch() - allowance);
     let minor_max = places(basic.d3.to_inch());
-    ElementLimits {
+    Ok(ElementLimits {
         element: Element::External,
         class: grade.class.to_owned(),
-        major: range(d, d - crest_tolerance(p), TOLERANCE),
-        pitch: range(pitch_max, pitch_max - tolerance, weaker(allowance_source, TOLERANCE)),
-        minor: range(minor_max, minor_max - 1.5 * tolerance, TOLERANCE),
-    }
+        major: inch_range(d, d - crest_tolerance(p), TOLERANCE),
+        pitch: inch_range(pitch_max, pitch_max - tolerance, weaker(allowance_source, TOLERANCE)),
+        minor: inch_range(minor_max, minor_max - 1.5 * tolerance, TOLERANCE),
+    })
 }
 
-fn internal_limits(thread: &Thread, grade: &Grade) -> ElementLimits {
+fn internal_limits(thread: &Thread, class: &str) -> Result<ElementLimits, LimitsError> {
+    let grade = grade(thread, Element::Internal, class)?;
     let (d, p) = (thread.nominal.to_inch(), thread.pitch.length.to_inch());
     let basic = Acme.basic(thread.nominal, thread.pitch.length);
     let clearance = clearance(thread.pitch.length).to_inch();
     let (pitch_min, minor_min) = (places(basic.d2.to_inch()), basic.d1_internal.to_inch());
-    ElementLimits {
+    Ok(ElementLimits {
         element: Element::Internal,
         class: grade.class.to_owned(),
-        major: range(d + 2.0 * clearance, d + clearance, TOLERANCE),
-        pitch: range(pitch_min + pitch_tolerance(grade, d, p), pitch_min, TOLERANCE),
-        minor: range(minor_min + crest_tolerance(p), minor_min, TOLERANCE),
-    }
+        major: inch_range(d + 2.0 * clearance, d + clearance, TOLERANCE),
+        pitch: inch_range(pitch_min + pitch_tolerance(grade, d, p), pitch_min, TOLERANCE),
+        minor: inch_range(minor_min + crest_tolerance(p), minor_min, TOLERANCE),
+    })
 }
 
-/// Inches to four places.
-fn places(inches: f64) -> f64 {
-    rounded(inches * 1e4) / 1e4
-}
-
-fn range(max: f64, min: f64, source: Source) -> Range {
-    Range::both(Length::inch(places(max)), Length::inch(places(min)), source)
+fn grade(thread: &Thread, element: Element, class: &str) -> Result<&'static Grade, LimitsError> {
+    GRADES.iter().find(|g| g.class == class).ok_or_else(|| limits::unknown_class(thread, element, class))
 }
 
 impl Form for Acme {
@@ -174,23 +171,12 @@ impl Form for Acme {
     }
     /// ASME B1.5-1997, sections 3 and 4: allowance by table, tolerances by formula.
     fn limits(&self, thread: &Thread) -> Result<Limits, LimitsError> {
-        let (external, internal) = limits::classes(thread);
-        let grade = |element, class: &str| {
-            GRADES
-                .iter()
-                .find(|g| g.class == class)
-                .ok_or_else(|| limits::unknown_class(thread, element, class))
-        };
-        let external =
-            external.map(|c| grade(Element::External, c)).transpose()?.map(|g| external_limits(thread, g));
-        let internal =
-            internal.map(|c| grade(Element::Internal, c)).transpose()?.map(|g| internal_limits(thread, g));
-        let mut warnings = limits::off_series(thread);
+        let mut limits = limits::by_class(thread, external_limits, internal_limits)?;
         if thread.starts > 1 {
-            warnings.push("The tolerances are those of a single start.".to_owned());
+            limits.warnings.push(limits::SINGLE_START.to_owned());
         }
-        warnings.push(END_PLAY.to_owned());
-        Ok(Limits { external, internal, warnings })
+        limits.warnings.push(END_PLAY.to_owned());
+        Ok(limits)
     }
     fn parse(&self, text: &str) -> Option<Result<Thread, DesignationError>> {
         read(text, &DIALECT)

@@ -266,17 +266,14 @@ impl Form for IsoMetric {
     /// ISO 965-1:2013, by table where one is held, else by its formulas. The minor diameter of the screw is d3 of
     /// ISO 965-2: the design root as its largest, a root rounded with 0.125 P as its smallest.
     fn limits(&self, thread: &Thread) -> Result<Limits, LimitsError> {
-        let (external, internal) = limits::classes(thread);
-        let external = external.map(|class| external_limits(thread, class)).transpose()?;
-        let internal = internal.map(|class| internal_limits(thread, class)).transpose()?;
-        let mut warnings = limits::off_series(thread);
+        let mut limits = limits::by_class(thread, external_limits, internal_limits)?;
         if thread.starts > 1 {
-            warnings.push(
+            limits.warnings.push(
                 "ISO 965 gives no tolerances for several starts; these are those of a single start."
                     .to_owned(),
             );
         }
-        Ok(Limits { external, internal, warnings })
+        Ok(limits)
     }
     fn parse(&self, text: &str) -> Option<Result<Thread, DesignationError>> {
         read(text, &DIALECT)

@@ -14,7 +14,7 @@ pub(super) fn metric(name: &'static str, text: &'static str) -> Vec<SeriesRow> {
             nominal_written: Unit::Mm,
             pitch: Pitch::mm(row.required("pitch")),
             series: row.text("series"),
-            source: row.source(),
+            source: row.source("source"),
         })
         .collect()
 }
@@ -28,7 +28,7 @@ pub(super) fn inch(name: &'static str, text: &'static str) -> Vec<SeriesRow> {
             nominal_written: Unit::Inch,
             pitch: Pitch::tpi(row.required("pitch")),
             series: row.text("series"),
-            source: row.source(),
+            source: row.source("source"),
         })
         .collect()
 }

@@ -1,5 +1,6 @@
 //! Tolerance tables of the metric families, preferred numbers, and how standards round.
 
+use crate::limits::Range;
 use crate::source::Standing;
 use crate::table::Table;
 use crate::{Length, Source, Unit};
@@ -30,7 +31,7 @@ impl ToleranceTable {
         let mut by_pitch: HashMap<_, Vec<_>> = HashMap::new();
         for row in Table::read(name, text).rows() {
             let (quantity, grade) = (row.text("quantity"), row.text("grade"));
-            let value = (row.required("value_um"), row.source());
+            let value = (row.required("value_um"), row.source("source"));
             let (over_um, pitch_um) = (um(row.number("d_over").unwrap_or(0.0)), um(row.required("pitch")));
             if over_um == 0 {
                 by_pitch.entry((quantity, grade)).or_default().push((f64::from(pitch_um), value));
@@ -149,6 +150,16 @@ pub(super) fn printed(length: Length, unit: Unit) -> Length {
         Unit::Inch => 1e4,
     };
     Length::from_unit(rounded(length.in_unit(unit) * places) / places, unit)
+}
+
+/// Inches to four places: the inch standards round basic sizes, allowances and tolerances so, and add them after.
+pub(super) fn places(inches: f64) -> f64 {
+    rounded(inches * 1e4) / 1e4
+}
+
+/// Limits in inches as printed.
+pub(super) fn inch_range(max: f64, min: f64, source: Source) -> Range {
+    Range::both(printed(Length::inch(max), Unit::Inch), printed(Length::inch(min), Unit::Inch), source)
 }
 
 /// A basic size in whole micrometres, as the metric standards print it, with a deviation in whole micrometres.

@@ -251,25 +251,23 @@ impl Form for Trapezoidal {
     /// ISO 2903:1977 by table, and by its formulas where the table has no value. H on D4, D2, D1; c or e on d2; d
     /// and d3 always start from h; no upper limit for D4.
     fn limits(&self, thread: &Thread) -> Result<Limits, LimitsError> {
-        let (external, internal) = limits::classes(thread);
-        let external = external.map(|class| external_limits(thread, class)).transpose()?;
-        let internal = internal.map(|class| internal_limits(thread, class)).transpose()?;
-        let mut warnings = limits::off_series(thread);
+        let mut limits = limits::by_class(thread, external_limits, internal_limits)?;
         if thread.starts > 1 {
-            warnings.push(format!(
+            limits.warnings.push(format!(
                 "{} starts: the pitch diameter tolerance is {} times that of a single start, a factor given from \
                  memory and not found in print; makers of screws often do not apply it.",
                 thread.starts,
                 starts_factor(thread.starts)
             ));
         }
-        for class in [&external, &internal].into_iter().flatten().map(|limits| limits.class.as_str()) {
-            if matches!(class, "7c" | "10c") {
-                warnings.push(format!("Class {class} is not among those that ISO 2903 recommends."));
+        for element in [&limits.external, &limits.internal].into_iter().flatten() {
+            let class = &element.class;
+            if matches!(class.as_str(), "7c" | "10c") {
+                limits.warnings.push(format!("Class {class} is not among those that ISO 2903 recommends."));
             }
         }
-        warnings.push(FEED_SCREWS.to_owned());
-        Ok(Limits { external, internal, warnings })
+        limits.warnings.push(FEED_SCREWS.to_owned());
+        Ok(limits)
     }
     fn parse(&self, text: &str) -> Option<Result<Thread, DesignationError>> {
         read(text, &DIALECT)

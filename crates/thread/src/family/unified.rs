@@ -1,6 +1,6 @@
 //! Unified inch thread, 60° (ASME B1.1).
 
-use super::tolerance::{printed, rounded};
+use super::tolerance::{inch_range, places, printed};
 use super::{Family, Form, SeriesRow, series};
 use crate::designation::DesignationError;
 use crate::designation::print::{classes_by_letter, inch_size, left, starts_in_words};
@@ -86,8 +86,8 @@ fn external_limits(thread: &Thread, class: &str) -> Result<ElementLimits, Limits
     Ok(ElementLimits {
         element: Element::External,
         class: class.to_owned(),
-        major: range(d - allowance, d - allowance - places(crest_factor * p.powf(2.0 / 3.0))),
-        pitch: range(d2 - allowance, d2 - allowance - places(factor * tolerance)),
+        major: inch_range(d - allowance, d - allowance - places(crest_factor * p.powf(2.0 / 3.0)), FORMULA),
+        pitch: inch_range(d2 - allowance, d2 - allowance - places(factor * tolerance), FORMULA),
         minor: Range::at_most(printed(Length::inch(d - allowance - depth), Unit::Inch), FORMULA),
     })
 }
@@ -105,8 +105,8 @@ fn internal_limits(thread: &Thread, class: &str) -> Result<ElementLimits, Limits
         element: Element::Internal,
         class: class.to_owned(),
         major: Range::at_least(printed(thread.nominal, Unit::Inch), FORMULA),
-        pitch: range(d2 + places(factor * tolerance_2a(thread)), d2),
-        minor: range(d1 + places(minor_tolerance(class, thread)), d1),
+        pitch: inch_range(d2 + places(factor * tolerance_2a(thread)), d2, FORMULA),
+        minor: inch_range(d1 + places(minor_tolerance(class, thread)), d1, FORMULA),
     })
 }
 
@@ -127,15 +127,6 @@ fn minor_tolerance(class: &str, thread: &Thread) -> f64 {
         _ if d < 0.25 - 1e-9 => by_size.min(most).max(least),
         _ => least,
     }
-}
-
-/// Inches to four places: the standard rounds basic sizes, allowances and tolerances so, and adds them after.
-fn places(inches: f64) -> f64 {
-    rounded(inches * 1e4) / 1e4
-}
-
-fn range(max: f64, min: f64) -> Range {
-    Range::both(printed(Length::inch(max), Unit::Inch), printed(Length::inch(min), Unit::Inch), FORMULA)
 }
 
 impl Form for Unified {
@@ -187,14 +178,11 @@ impl Form for Unified {
     /// `tests/published.rs`). The smallest minor diameter of the screw and the largest major diameter of the nut are
     /// left open, as in the standard.
     fn limits(&self, thread: &Thread) -> Result<Limits, LimitsError> {
-        let (external, internal) = limits::classes(thread);
-        let external = external.map(|class| external_limits(thread, class)).transpose()?;
-        let internal = internal.map(|class| internal_limits(thread, class)).transpose()?;
-        let mut warnings = limits::off_series(thread);
+        let mut limits = limits::by_class(thread, external_limits, internal_limits)?;
         if thread.starts > 1 {
-            warnings.push("The tolerances are those of a single start.".to_owned());
+            limits.warnings.push(limits::SINGLE_START.to_owned());
         }
-        Ok(Limits { external, internal, warnings })
+        Ok(limits)
     }
     fn parse(&self, text: &str) -> Option<Result<Thread, DesignationError>> {
         read(text, &DIALECT)

@@ -1,6 +1,6 @@
 //! Whitworth thread, 55° with rounded crests and roots (BS 84: BSW, BSF).
 
-use super::tolerance::printed;
+use super::tolerance::{inch_range, printed};
 use super::{Family, Form, SeriesRow, series};
 use crate::designation::DesignationError;
 use crate::designation::print::{classes_by_word, inch_size, left, starts_in_words};
@@ -66,7 +66,7 @@ fn external_limits(thread: &Thread, class: &str) -> Result<ElementLimits, Limits
     let allowance = if class != "close" && d <= 0.75 + 1e-9 { 0.3 * unit } else { 0.0 };
     let below = |basic: Length, tolerance: f64| {
         let max = basic.to_inch() - allowance;
-        range(max, max - tolerance)
+        inch_range(max, max - tolerance, FORMULA)
     };
     Ok(ElementLimits {
         element: Element::External,
@@ -97,13 +97,9 @@ fn internal_limits(thread: &Thread, class: &str) -> Result<ElementLimits, Limits
         element: Element::Internal,
         class: class.to_owned(),
         major: Range::at_least(printed(thread.nominal, Unit::Inch), FORMULA),
-        pitch: range(d2 + tolerance, d2),
-        minor: range(d1 + crest, d1),
+        pitch: inch_range(d2 + tolerance, d2, FORMULA),
+        minor: inch_range(d1 + crest, d1, FORMULA),
     })
-}
-
-fn range(max: f64, min: f64) -> Range {
-    Range::both(printed(Length::inch(max), Unit::Inch), printed(Length::inch(min), Unit::Inch), FORMULA)
 }
 
 impl Form for Whitworth {
@@ -156,14 +152,11 @@ impl Form for Whitworth {
     }
     /// BS 84:1956 by its formulas, all from memory: no printed limits were found to check them by.
     fn limits(&self, thread: &Thread) -> Result<Limits, LimitsError> {
-        let (external, internal) = limits::classes(thread);
-        let external = external.map(|class| external_limits(thread, class)).transpose()?;
-        let internal = internal.map(|class| internal_limits(thread, class)).transpose()?;
-        let mut warnings = limits::off_series(thread);
+        let mut limits = limits::by_class(thread, external_limits, internal_limits)?;
         if thread.starts > 1 {
-            warnings.push("The tolerances are those of a single start.".to_owned());
+            limits.warnings.push(limits::SINGLE_START.to_owned());
         }
-        Ok(Limits { external, internal, warnings })
+        Ok(limits)
     }
     fn parse(&self, text: &str) -> Option<Result<Thread, DesignationError>> {
         read(text, &DIALECT)

@@ -1,6 +1,6 @@
-//! Wires and balls against published tables (`tables/wires.csv`; add rows there) and by properties.
+//! Wires and balls against published tables (`fixtures/wires.csv`; add rows there) and by properties.
 
-use flankwise_bench::check::wires::*;
+use flankwise_thread::wires::*;
 use flankwise_thread::{Angle, Element, Length, Unit};
 use proptest::prelude::*;
 use std::f64::consts::PI;
@@ -15,7 +15,7 @@ fn number(text: &str) -> f64 {
 #[test]
 fn published_values() {
     let mut rows = 0;
-    for line in include_str!("tables/wires.csv").lines().filter(|l| !l.starts_with('#')) {
+    for line in include_str!("fixtures/wires.csv").lines().filter(|l| !l.starts_with('#')) {
         let cells: Vec<&str> = line.split(',').collect();
         assert_eq!(cells.len(), 10, "{line}");
         let unit = match cells[2] {
