@@ -77,7 +77,8 @@ async fn every_page_answers() {
         let (status, body) = s.get(&format!("{job}{path}")).await;
         assert_eq!(status, StatusCode::OK, "{path}: {body}");
     }
-    for path in ["/style.css", "/sheet.js", "/lathe.js", "/icon.svg", "/font.ttf", "/font-bold.ttf"] {
+    for path in ["/about", "/style.css", "/sheet.js", "/lathe.js", "/icon.svg", "/font.ttf", "/font-bold.ttf"]
+    {
         assert_eq!(s.get(path).await.0, StatusCode::OK, "{path}");
     }
     for path in ["/nowhere", "/jobs/99", "/jobs/99/bench.pdf", "/jobs/99/lathe"] {

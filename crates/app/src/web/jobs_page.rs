@@ -41,6 +41,7 @@ pub async fn list(State(app): State<Arc<App>>, headers: HeaderMap) -> Response {
                 button { "Take in" }
             }
         }
+        p { a href="/about" { "About this program" } }
         @if !away.is_empty() {
             details {
                 summary { "Put away (" (away.len()) ")" }

@@ -54,6 +54,7 @@ pub fn app(store: Store) -> Router {
         .route("/jobs/{id}/customer.pdf", get(job_page::customer_pdf))
         .route("/jobs/{id}/record.pdf", get(job_page::record_pdf))
         .route("/jobs/{id}/lathe", get(lathe_page::show).post(lathe_page::keep))
+        .route("/about", get(about))
         .route("/unit", post(set_unit))
         .route(
             "/style.css",
@@ -142,6 +143,19 @@ async fn guard(request: Request, next: Next) -> Response {
     );
     headers.entry(header::CACHE_CONTROL).or_insert(HeaderValue::from_static("no-store"));
     response
+}
+
+/// Version and licences, that of the typeface with its own words.
+async fn about(headers: HeaderMap) -> impl IntoResponse {
+    let main = maud::html! {
+        h1 { "About" }
+        p { "flankwise " (env!("CARGO_PKG_VERSION")) ", licensed MIT or Apache-2.0, at your option." }
+        p { "It advises and does not certify. Where a load could fall on someone, a competent, licensed person and your local code decide." }
+        h2 { "Typeface" }
+        pre.notice { (flankwise_sheet::font::notice()) }
+        p { a href="/" { "Jobs" } }
+    };
+    shell::page("About", chosen_unit(&headers).unwrap_or(Unit::Mm), &maud::html! {}, &main, None)
 }
 
 async fn file(kind: &'static str, bytes: &'static [u8]) -> impl IntoResponse {
