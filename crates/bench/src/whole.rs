@@ -35,13 +35,13 @@ pub struct Whole {
 /// Works every stage as far as its inputs allow.
 pub fn work(job: &Job) -> Whole {
     let evidence = evidence::work(job);
-    let identity = after(&evidence, "readings", |e| identity::work(e, job));
+    let identity = after(&evidence, StageName::Evidence, |e| identity::work(e, job));
     let fit = match (&evidence.result, &identity.result) {
         (Some(e), Some(i)) => fit::work(e, i, job),
         _ => waits_for(StageName::Identity),
     };
-    let route = after(&fit, "fit", |f| route::work(f, job));
-    let tool = after(&fit, "fit", |f| tool::work(f, job));
+    let route = after(&fit, StageName::Fit, |f| route::work(f, job));
+    let tool = after(&fit, StageName::Fit, |f| tool::work(f, job));
     let setup = match (&fit.result, &tool.result) {
         (Some(f), Some(t)) => setup::work(f, t, job),
         _ => waits_for(StageName::Tool),
@@ -50,19 +50,19 @@ pub fn work(job: &Job) -> Whole {
         (Some(f), Some(t)) => cut::work(f, t, setup.result.as_ref(), job),
         _ => waits_for(StageName::Tool),
     };
-    let check = after(&fit, "fit", |f| check::work(f, job));
+    let check = after(&fit, StageName::Fit, |f| check::work(f, job));
     Whole { evidence, identity, fit, route, tool, setup, cut, check }
 }
 
-fn after<T, U>(left: &Outcome<T>, field: &str, next: impl FnOnce(&T) -> Outcome<U>) -> Outcome<U> {
+fn after<T, U>(left: &Outcome<T>, stage: StageName, next: impl FnOnce(&T) -> Outcome<U>) -> Outcome<U> {
     match &left.result {
         Some(result) => next(result),
-        None => Outcome::missing(field, "waits for the stage before it"),
+        None => waits_for(stage),
     }
 }
 
 fn waits_for<T>(stage: StageName) -> Outcome<T> {
-    Outcome::missing(stage.key(), "waits for the stage before it")
+    Outcome::missing(stage.key(), format!("this waits for the stage “{}”", stage.title()))
 }
 
 /// One stage's outcome as every face shows it.
