@@ -28,14 +28,21 @@ impl Ratio {
             return None;
         }
         // Continued fraction. A fraction of small terms is met to the last bits long before the terms grow, and
-        // the next partial quotient would be that rounding error's inverse.
+        // the next partial quotient would be that rounding error's inverse. Terms that grow tell that the length is
+        // no such fraction: then the first that is near enough will do.
+        const TYPED: f64 = 1e6;
+        const NEAR: f64 = 1e-12;
         let (mut rest, mut whole) = (x, x.floor());
         let (mut n, mut d) = ([1.0, whole], [0.0, 1.0]);
-        while (n[1] / d[1] - x).abs() > x * 4.0 * f64::EPSILON {
+        loop {
+            let off = (n[1] / d[1] - x).abs();
+            if off <= x * 4.0 * f64::EPSILON {
+                break;
+            }
             rest = 1.0 / (rest - whole);
             whole = rest.floor();
-            let next = (whole * n[1] + n[0], whole * d[1] + d[0]);
-            if next.1 > 1e6 {
+            let next: (f64, f64) = (whole * n[1] + n[0], whole * d[1] + d[0]);
+            if next.1.is_infinite() || (next.1 > TYPED && off <= x * NEAR) {
                 break;
             }
             (n, d) = ([n[1], next.0], [d[1], next.1]);
@@ -135,10 +142,20 @@ mod tests {
     fn comes_close_to_what_is_no_fraction() {
         let module_pitch = Length::mm(std::f64::consts::PI * 1.5);
         let r = Ratio::of(module_pitch).unwrap();
-        assert!((r.to_f64() / module_pitch.to_mm() - 1.0).abs() < 1e-11);
+        assert!((r.to_f64() / module_pitch.to_mm() - 1.0).abs() < 1e-12);
+        // Lies near 3 21/999: the fraction after that has terms beyond what anyone types, and is needed all the same.
+        let near_a_simple_one = Length::mm(3.021021018424755);
+        let r = Ratio::of(near_a_simple_one).unwrap();
+        assert!((r.to_f64() / near_a_simple_one.to_mm() - 1.0).abs() < 1e-12);
     }
 
     proptest! {
+        #[test]
+        fn any_length_is_met_to_a_part_in_10_to_the_12(mm in 0.001..1000.0f64) {
+            let r = Ratio::of(Length::mm(mm)).unwrap();
+            prop_assert!((r.to_f64() / mm - 1.0).abs() < 1.001e-12, "{}/{} for {}", r.n, r.d, mm);
+        }
+
         #[test]
         fn every_pitch_of_a_gear_chart_comes_back(n in 1u32..400, d in 1u32..400) {
             let exact = Ratio::new(u128::from(n), u128::from(d)).unwrap();
