@@ -94,6 +94,21 @@ fn a_thread_right_through_is_not_limited_by_reaction() {
     let s = set_up(&job, "Tr 22x5").result.unwrap();
     assert_eq!(s.rpm_reaction, None);
     assert!(s.rpm <= s.rpm_surface && s.rpm > 110.0);
+    // That nothing limits it is said, with what would.
+    assert!(set_up(&job, "Tr 22x5").needs.iter().any(|n| n.field == "cutting.room"));
+}
+
+/// A lead of 14 mm from a lead screw of 4 mm steps it up 3.5 times.
+#[test]
+fn a_lead_screw_stepped_up_far_is_warned_of() {
+    let mut job = demo();
+    job.readings.clear();
+    let fit = fit_of(&job, "Tr 40x14 P7");
+    let tool = tool::work(&fit, &job).result.unwrap();
+    let outcome = setup::work(&fit, &tool, &job);
+    let words: Vec<_> = outcome.notes.iter().map(|n| show::text(&n.text, Unit::Mm)).collect();
+    assert!(words.iter().any(|w| w.contains("turns 3.50 times")), "{words:?}");
+    assert!(!set_up(&demo(), "Tr 22x5").notes.iter().any(|n| n.field == "lathe.gears"));
 }
 
 #[test]

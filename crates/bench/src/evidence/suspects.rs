@@ -94,7 +94,7 @@ fn against_others(job: &Job, weighed: &[Weighed], reading: &Weighed) -> Option<S
         if let Some(swapped) = swap_that_agrees(typed(job, reading.index), middle) {
             return Some(format!("{text}, where {others_say}: are two digits swapped, {swapped}?"));
         }
-        if count >= 2 && apart > 0.1 * middle {
+        if apart > 0.1 * middle {
             let by = said(job, apart, Fine::Shop);
             return Some(format!("{text} is {by} away from where {others_say}: read it again?"));
         }

@@ -16,10 +16,6 @@ const U_FLANK_DEG: f64 = 0.25;
 /// Share of the pitch beyond which a reading of it is a slip of the count or another thread, and no error of the lead:
 /// rolled and worn screws stay a few times within it (chosen here; ISO 3408-3 class T10 allows 0.07 %, from memory).
 const LEAD_ERROR_SHARE: f64 = 0.01;
-/// Shares of the pitch between which a mate's thread can lie from its basic thickness: none is made so much thicker,
-/// and at half a pitch nothing of its basic thickness is left (chosen here).
-const THICKER: f64 = -0.15;
-const THINNER: f64 = 0.5;
 /// Origin of the conversion of readings into pitch diameters.
 pub const SOURCE: Source = Source::derived("contact of wire or ball with a helicoid, uncertainty by GUM");
 
@@ -98,9 +94,6 @@ pub fn gather(evidence: &Evidence, element: Element, thread: &Thread, basic: &Ba
                 }
             }
             _ => match missing(reading, value, u, element, thread, basic, k) {
-                Some(Ok((missing, _))) if !(THICKER..=THINNER).contains(&(missing / basic.p)) => {
-                    mate.notes.push(another_thread(missing, reading.index));
-                }
                 Some(Ok((missing, u))) => match reading.place {
                     Some(place) => placed.push((place, missing, u)),
                     None => unplaced.push((Length::ZERO, missing, u)),
@@ -142,17 +135,6 @@ fn no_lead_error(read: Length, pitch: Length, index: usize) -> Note {
             .s(" was read where the thread has ")
             .v(Value::Length(pitch, Fine::Gauge))
             .s(": no screw errs so far, so this is a slip of the count or another thread. The sizes do not use it: count again."),
-    )
-    .field(format!("reading[{}]", index + 1))
-}
-
-/// Says that a reading of the flanks belongs to no such thread, worn or not.
-fn another_thread(missing: Length, index: usize) -> Note {
-    let (by, how) = if missing < Length::ZERO { (-missing, "thicker") } else { (missing, "thinner") };
-    Note::warning(
-        Text::from("By this reading the thread would be ").v(Value::Length(by, Fine::Shop)).s(format!(
-            " {how} than its basic size: it is a slip, or another thread. The sizes do not use it."
-        )),
     )
     .field(format!("reading[{}]", index + 1))
 }

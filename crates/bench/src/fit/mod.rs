@@ -180,6 +180,10 @@ pub fn work(evidence: &Evidence, identity: &Identity, job: &Job) -> Outcome<Fit>
         return Outcome { result: None, needs: Vec::new(), notes: vec![note] };
     }
     aside.notes.extend(contradiction::turned(evidence, &thread, make));
+    if evidence.observed.taper == Some(true) {
+        let text = "The thread was seen to taper, and these sizes are for a parallel one: they will not fit. A tapered thread needs its own sizes, and a taper attachment or a tap.";
+        aside.notes.push(Note::impossible(text).field("observed.taper"));
+    }
     let sized = sizes::size(make, &basic, book.as_ref(), &mate, engaged, &mut aside);
 
     let mut fit = Fit {

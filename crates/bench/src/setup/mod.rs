@@ -186,6 +186,19 @@ pub fn work(fit: &Fit, _tool: &Tool, job: &Job) -> Outcome<Setup> {
         );
     }
 
+    let turns = lead / lathe.lead_screw.length;
+    if turns > OVERDRIVE {
+        notes.push(
+            Note::warning(
+                Text::from("The lead screw turns ")
+                    .v(Value::Number(turns, 2))
+                    .s(" times for one turn of the spindle, which loads gears and stud heavily and moves the carriage fast. Turn it through by hand first, and use the lowest speed and light cuts; a hand crank on the lead screw, with the spindle free, drives it the easy way round."),
+            )
+            .field("lathe.gears")
+            .source(Source::practice("step the lead screw up no more than about twice")),
+        );
+    }
+
     let speed = speed::plan(fit, job, lathe, &half_nuts);
     notes.extend(speed.notes.iter().cloned());
     let mut detail = vec![Block::Figures("Gears".into(), gear_figures(fit, lathe, lead, engaged, binds))];
@@ -219,6 +232,9 @@ fn play_to_keep(fit: &Fit, job: &Job) -> Length {
     let asked = job.make.play.unwrap_or_else(|| default_play(job.make.duty, fit.thread.pitch.length));
     predicted.unwrap_or(asked).max(Length::um(5.0))
 }
+
+/// Turns of the lead screw for one of the spindle beyond which the train is hard to drive. Common practice.
+const OVERDRIVE: f64 = 2.0;
 
 fn gear_figures(fit: &Fit, lathe: &Lathe, lead: Length, engaged: Length, binds: f64) -> Vec<Figure> {
     vec![

@@ -153,6 +153,14 @@ pub(super) fn plan(fit: &Fit, job: &Job, lathe: &Lathe, half_nuts: &HalfNuts) ->
             None
         }
     };
+    if job.cutting.room.is_none() && fit.through && fit.thread.hand == Hand::Right {
+        needs.push(Need {
+            field: "cutting.room".into(),
+            what: "how far the tool may run on behind the work before it meets chuck, jaw or driver; until then \
+                   the room limits no speed"
+                .into(),
+        });
+    }
     let limit = rpm_reaction.map_or(rpm_surface, |r| r.min(rpm_surface));
     let mut speeds: Vec<f64> = lathe.speeds_rpm.iter().copied().filter(|n| *n > 0.0).collect();
     speeds.sort_by(f64::total_cmp);

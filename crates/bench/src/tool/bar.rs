@@ -104,8 +104,13 @@ pub fn stable_width(stiffness_n_per_mm: f64, damping: f64, ks_mpa: f64) -> Lengt
 }
 
 /// Usual sizes of round stock, mm.
-const STOCK_MM: [f64; 15] =
-    [3.0, 4.0, 5.0, 6.0, 7.0, 8.0, 10.0, 12.0, 14.0, 16.0, 18.0, 20.0, 25.0, 32.0, 40.0];
+const STOCK_MM: [f64; 20] = [
+    3.0, 4.0, 5.0, 6.0, 7.0, 8.0, 10.0, 12.0, 14.0, 16.0, 18.0, 20.0, 25.0, 32.0, 40.0, 50.0, 60.0, 80.0,
+    100.0, 120.0,
+];
+
+/// Solid carbide bars are hardly to be had thicker than this (common practice, no source).
+pub const LARGEST_CARBIDE: Length = Length::mm(25.4);
 
 /// The largest usual size of round stock not above `largest`, in the unit that the person buys in: sixteenths of
 /// an inch or the usual millimetres. None below 1/8 in or 3 mm.
@@ -129,5 +134,6 @@ mod tests {
         assert_eq!(stock_size(Length::mm(10.25), Unit::Mm), Some(Length::mm(10.0)));
         assert_eq!(stock_size(Length::mm(10.25), Unit::Inch), Some(Length::inch(0.375)));
         assert_eq!(stock_size(Length::mm(2.9), Unit::Mm), None);
+        assert_eq!(stock_size(Length::mm(261.0), Unit::Mm), Some(Length::mm(120.0)));
     }
 }

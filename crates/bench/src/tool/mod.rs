@@ -363,8 +363,9 @@ fn choose_bar(tool: &mut Tool, fit: &Fit, job: &Job, height: Length, notes: &mut
         Some(size) => (size, true),
         None => (tool.largest_bar.max(Length::mm(1.0)), false),
     };
-    // A slender bar is worth buying in carbide.
-    let slender = tool.stick_out / size > bar::stuff(BarMaterial::Steel).slender + 1.0;
+    // A slender bar is worth buying in carbide, as far as there is such a bar.
+    let slender =
+        size <= bar::LARGEST_CARBIDE && tool.stick_out / size > bar::stuff(BarMaterial::Steel).slender + 1.0;
     let material = if slender { BarMaterial::Carbide } else { BarMaterial::Steel };
     let to_get = Bar { shape: BarShape::Round, size, length: None, material };
     if !possible {
