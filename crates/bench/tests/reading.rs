@@ -57,7 +57,7 @@ fn demo_jobs_are_read_in_full() {
     assert_eq!(lathe.reaction_s, Some(0.45));
     assert_eq!(shear.cutting.spring, Some(2));
     assert_eq!(shear.gauges.wires.len(), 3);
-    assert_eq!(shear.gauges.instruments.len(), 5);
+    assert_eq!(shear.gauges.instruments.len(), 6);
     assert_eq!(shear.made[0].feature, MadeFeature::MinorDiameter);
     assert_eq!(shear.made[0].instrument, Instrument::TelescopingGauge);
 
