@@ -123,7 +123,7 @@
     const keep = document.createElement("button");
     keep.type = "button";
     keep.textContent = `Keep theirs: ${theirs || "(empty)"}`;
-    keep.onclick = async () => { await reload(); focus(path); };
+    keep.onclick = async () => { await reload(path); say("Saved"); focus(path); };
     const mine = document.createElement("button");
     mine.type = "button";
     mine.textContent = `Use mine: ${ours || "(empty)"}`;
@@ -146,10 +146,13 @@
     el?.focus();
   }
 
-  // Takes the page anew from the server, keeping the place and what is being typed.
-  async function reload(response) {
-    response ||= await fetch(`/jobs/${job()}`);
-    const html = await response.text();
+  // Fields that hold what the server does not: being typed, or refused.
+  const unsaved = () => [...fields()].filter((f) => saved.has(f.name) && saved.get(f.name) !== f.value);
+
+  // Takes the page anew from the server, keeping the place and what is not saved yet, but for the field given up.
+  async function reload(givenUp) {
+    const html = await (await fetch(`/jobs/${job()}`)).text();
+    const mine = unsaved().filter((f) => f.name !== givenUp).map((f) => [f.name, f.value]);
     const fresh = new DOMParser().parseFromString(html, "text/html").querySelector("main");
     const active = document.activeElement?.name;
     const y = window.scrollY;
@@ -157,6 +160,10 @@
     document.querySelector("main").replaceWith(fresh);
     for (const id of ["undo", "redo"]) adopt(html, id);
     begin();
+    for (const [name, value] of mine) {
+      const field = form.querySelector(`[name="${CSS.escape(name)}"]`);
+      if (field) field.value = value;
+    }
     window.scrollTo(0, y);
     if (active) focus(active);
   }
@@ -203,14 +210,12 @@
     }
   }
 
-  // Another tablet may have changed the job: bring this page up to date unless a value is being typed here.
+  // Another tablet may have changed the job: bring this page up to date, unless something here is not saved.
   async function watch() {
     if (document.hidden || !form) return;
     try {
       const { revision: now } = await (await fetch(at("state"))).json();
-      const el = document.activeElement;
-      const typing = el?.name && saved.has(el.name) && saved.get(el.name) !== el.value;
-      if (String(now) !== revision && !typing) await reload();
+      if (String(now) !== revision && !unsaved().length) await reload();
     } catch { /* the next look will tell */ }
   }
 

@@ -297,6 +297,10 @@ async fn two_tablets_on_one_job_overwrite_nothing() {
     b.wait_for("#told", "10 mm").await;
     b.wait_for("#told", "7 mm").await;
     b.picture("desk-conflict").await;
+    // The page looks for news every four seconds; what is not saved here outlives that.
+    tokio::time::sleep(Duration::from_secs(6)).await;
+    b.wait_for("#told", "7 mm").await;
+    assert_eq!(b.find("[name='make.relief']").await.value().await.expect("a value").as_deref(), Some("7 mm"));
     b.find("#told button").await.click().await.expect("clicked");
     b.wait_for("#saved", "").await;
     for _ in 0..50 {
