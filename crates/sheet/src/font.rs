@@ -19,9 +19,6 @@ pub const FAMILY: &str = "DejaVu Sans Condensed";
 /// Height of a capital letter as a share of the size (from the font's OS/2 table).
 pub const CAP_HEIGHT: f64 = 0.729;
 
-/// Depth below the line of writing as a share of the size.
-pub const DESCENT: f64 = 0.236;
-
 /// The regular face as a TrueType file, for a web page to load.
 pub fn font_regular() -> &'static [u8] {
     dejavu::sans_condensed::regular()

@@ -34,6 +34,12 @@ pub const THRUST_SOURCE: Source = Source::table(
     "feed force 0.50 of tangential",
 );
 
+/// Efficiency of a lathe's drive.
+pub const DRIVE: f64 = 0.8;
+/// Origin of [`DRIVE`] and of [`spindle_kw`].
+pub const POWER_SOURCE: Source =
+    Source::formula("Mitsubishi Materials: cutting power page", "Pc = Fc vc / (60 000 η), η = 0.8");
+
 /// What one pass does to the tool.
 #[derive(Clone, Copy, Debug, Default, PartialEq)]
 pub struct Load {

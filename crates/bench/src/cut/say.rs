@@ -191,11 +191,8 @@ pub(super) fn detail(
             Figure::new(
                 "power_most",
                 "power it takes, kW",
-                Value::Number(force::spindle_kw(p.force, speed, 0.8), 2),
-                Source::formula(
-                    "Mitsubishi Materials: cutting power page",
-                    "Pc = Fc vc / (60 000 η), η = 0.8",
-                ),
+                Value::Number(force::spindle_kw(p.force, speed, force::DRIVE), 2),
+                force::POWER_SOURCE,
             )
             .formula("Fc π d n / (60 000 000 η)"),
         );

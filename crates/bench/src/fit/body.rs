@@ -17,6 +17,12 @@ const STOCK: Source =
     Source::practice("bar one usual size up that leaves 1 mm to clean up on the diameter, 2 mm over 50 mm");
 const STOCK_LENGTH: Source =
     Source::practice("6 mm a piece for facing and parting, 25 mm once for the chuck");
+/// For facing and parting off, each piece (see [`STOCK_LENGTH`]).
+const FACING: Length = Length::mm(6.0);
+/// For the chuck to hold, once (see [`STOCK_LENGTH`]).
+const IN_THE_CHUCK: Length = Length::mm(25.0);
+/// An old body off the new one's size by more than this did not sit in the housing that was read. Chosen here.
+const OLD_OFF: Length = Length::mm(0.1);
 
 /// Usual round bar, mm. Common practice, no source.
 const BARS_MM: [f64; 40] = [
@@ -108,7 +114,7 @@ fn size(fit: &Fit, job: &Job, figures: &mut Vec<Figure>, aside: &mut Aside) -> O
     if let Some(housing) = body.housing {
         clearance(housing, size, figures, aside);
     }
-    if let Some(old) = body.outside.filter(|old| (*old - size.aim).abs() > Length::mm(0.1)) {
+    if let Some(old) = body.outside.filter(|old| (*old - size.aim).abs() > OLD_OFF) {
         aside.note(
             Note::warning(
                 Text::from("The old part's outside is ")
@@ -331,7 +337,7 @@ fn stock(fit: &mut Fit, job: &Job, figures: &mut Vec<Figure>, aside: &mut Aside)
     let Some(largest) = largest else { return };
     let pieces = f64::from(job.make.pieces.max(1));
     let bar = bar_for(largest, job.unit);
-    let order = (length + Length::mm(6.0)) * pieces + Length::mm(25.0);
+    let order = (length + FACING) * pieces + IN_THE_CHUCK;
     fit.stock = Some((bar, order));
     figures.push(
         Figure::new("stock_diameter", "bar to order", Value::Length(bar, Fine::Shop), STOCK)

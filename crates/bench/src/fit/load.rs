@@ -73,7 +73,7 @@ fn length(fit: &Fit, engaged: Length, duty: Duty, aside: &mut Aside) -> Vec<Figu
     let turns = engaged / fit.thread.pitch.length;
     let share = engaged / fit.thread.nominal;
     let feeds_a_nut = fit.part == Element::Internal && duty == Duty::Feed;
-    if feeds_a_nut && (share < 1.5 || turns < 6.0) {
+    if feeds_a_nut && (share < strength::SHORTEST_NUT || turns < strength::FEWEST_TURNS) {
         aside.note(
             Note::warning(
                 Text::from("The nut is ")
@@ -283,8 +283,7 @@ fn shear(
             )
             .formula("F P / (π D t L)"),
         );
-        // Three against yielding: common practice for a static load that is only roughly known.
-        if tau * 3.0 > material.shear_yield_mpa() {
+        if tau * strength::SAFETY > material.shear_yield_mpa() {
             aside.note(
                 Note::warning(
                     Text::from(format!("Shear in {whose} thread is "))

@@ -1,8 +1,8 @@
 //! Fit: sizes for this mate, and the body of the part.
 //!
 //! The mate's readings become what is missing of its thread at each place ([`mate`]); the part is made so that the
-//! tightest place has the play that is wanted ([`sizes`]); the play elsewhere follows, beside that of a part made
-//! to the book. Then the [`body`], the [`load`] on the thread, and the order of [`operations`].
+//! tightest place has the play that is wanted (`sizes`); the play elsewhere follows, beside that of a part made
+//! to the book. Then the `body`, the `load` on the thread, and the order of `operations`.
 
 pub mod iso286;
 pub mod mate;
@@ -24,7 +24,7 @@ pub use sizes::default_play;
 pub use wear::{Wear, judge as judge_wear};
 
 use crate::evidence::Evidence;
-use crate::identity::Identity;
+use crate::identity::{Identity, SURE};
 use crate::job::{Job, Make};
 use crate::material;
 use crate::report::{Block, Need, Note, Outcome, Step, Text, Value};
@@ -223,7 +223,7 @@ pub fn work(evidence: &Evidence, identity: &Identity, job: &Job) -> Outcome<Fit>
 /// Sizes hold for the thread they were computed for: says so while that is in doubt.
 fn doubt_identity(identity: &Identity, aside: &mut Aside) {
     let Some(first) = identity.candidates.iter().find(|c| c.thread == identity.thread) else { return };
-    if identity.chosen_by_hand || first.probability >= 0.9 {
+    if identity.chosen_by_hand || first.probability >= SURE {
         return;
     }
     let mut text = Text::from(format!("These sizes are for {}, which is ", first.thread))
@@ -286,7 +286,7 @@ fn thread_length(make: &Make, nominal: Length, aside: &mut Aside) -> Length {
         "make.length",
         "length of thread: it settles the load on the flanks, the stock and the reach of the tool",
     );
-    let assumed = make.body.length.unwrap_or(nominal * 1.5);
+    let assumed = make.body.length.unwrap_or(nominal * strength::SHORTEST_NUT);
     let text = Text::from("Length of thread taken as ").len(assumed).s(if make.body.length.is_some() {
         ", the length of the body."
     } else {
@@ -301,7 +301,7 @@ fn thread_length(make: &Make, nominal: Length, aside: &mut Aside) -> Length {
 fn engaged_length(part: Element, length: Length, nominal: Length) -> Length {
     match part {
         Element::Internal => length,
-        Element::External => length.min(nominal * 1.5),
+        Element::External => length.min(nominal * strength::SHORTEST_NUT),
     }
 }
 

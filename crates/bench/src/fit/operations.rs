@@ -19,7 +19,7 @@ pub(super) fn plan(fit: &Fit, job: &Job) -> Vec<Step> {
     let mut steps = vec![stock(fit, stuff)];
     match fit.part {
         Element::Internal => nut(fit, &job.make.body, stuff, &mut steps),
-        Element::External => screw(fit, &job.make.body, stuff, &mut steps),
+        Element::External => screw(fit, &job.make.body, &mut steps),
     }
     steps.push(Step::with(
         "Wash, take off the burrs of the first and last turn by hand with the spindle standing, and prove the fit (see Proof).",
@@ -143,7 +143,7 @@ fn threading(fit: &Fit) -> Step {
     }
 }
 
-fn screw(fit: &Fit, body: &Body, _stuff: &Material, steps: &mut Vec<Step>) {
+fn screw(fit: &Fit, body: &Body, steps: &mut Vec<Step>) {
     let long = body.length.unwrap_or(fit.length) > fit.blank.aim * 3.0;
     let mut cautions = vec![caution::chuck()];
     if long {

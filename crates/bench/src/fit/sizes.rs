@@ -22,6 +22,10 @@ const BAND: (Length, Length) = (Length::mm(0.05), Length::mm(0.01));
 const UPRIGHT_SLOPE: f64 = 0.268;
 /// Room kept between crest and root of part and mate, on the diameter, where the mate's own diameter was read.
 const CREST_ROOM: Length = Length::mm(0.1);
+/// An aim keeps one part in so many of its band from either end. Chosen here.
+const EDGE_AT: f64 = 8.0;
+/// Play, in pitches, that is worth a word. Chosen here.
+const MUCH_PLAY: f64 = 0.1;
 
 /// Axial play at the tightest place where the job does not say: the lower published value for a feed, the upper
 /// one where the thread clamps or lifts, and never more than 2 % of the pitch (chosen here, so that fine threads
@@ -104,10 +108,10 @@ pub(super) fn size(
         None => {
             let (lo, hi) = by_book.unwrap_or((wanted - BAND.0 * per, wanted + BAND.0 * per));
             // The play wanted over the thickest mate that the book allows, as far as the part's own limits let it,
-            // and an eighth of them away from either end, so that the aim can be missed to both sides.
+            // and away from either end, so that the aim can be missed to both sides.
             let thickest =
                 missing_by_book(book, mate.element, basic, slope).map_or(Length::ZERO, |(lo, _)| lo);
-            let edge = (hi - lo) / 8.0;
+            let edge = (hi - lo) / EDGE_AT;
             let aim = (wanted - thickest).max(lo + edge).min(hi - edge);
             (aim + lead_loss, lo + lead_loss, hi + lead_loss)
         }
@@ -155,7 +159,7 @@ fn wanted(make: &Make, pitch: Length, slope: f64, aside: &mut Aside) -> Length {
         aside.note(Note::remark(text).field("make.play").source(PLAY_SOURCE));
         return play;
     };
-    if play > pitch * 0.1 {
+    if play > pitch * MUCH_PLAY {
         aside.note(
             Note::warning(Text::from("Play of ").v(Value::Length(play, Fine::Shop)).s(
                 " is more than a tenth of the pitch: a fifth of the thread is gone before anything is worn.",
@@ -297,8 +301,17 @@ fn ends(range: Option<Range>, basic: Length, spread: Length) -> (Length, Length)
     }
 }
 
-/// The blank and the bottom of the groove. Where a standard leaves a side open, 6 % of the pitch is given (chosen
-/// here); the bore takes a tenth of the pitch.
+/// Width of the band where a standard leaves a side open, in pitches. Chosen here.
+const OPEN: f64 = 0.06;
+/// The same for the bore of a nut, which costs depth of thread only. Chosen here.
+const OPEN_BORE: f64 = 0.1;
+/// A blank is aimed at one part in so many of its band, from the side of most metal: it keeps the depth of thread and
+/// leaves something to ream or to spoil. Chosen here.
+const BLANK_AT: f64 = 4.0;
+/// The same for the bottom of the groove. Chosen here.
+const BOTTOM_AT: f64 = 3.0;
+
+/// The blank and the bottom of the groove.
 fn crests(
     part: Element,
     basic: &Basic,
@@ -309,24 +322,23 @@ fn crests(
     let limits = book.and_then(|b| of(b, part));
     match part {
         Element::Internal => {
-            let (lo, hi) = ends(limits.map(|l| l.minor), basic.d1_internal, basic.p * 0.1);
+            let (lo, hi) = ends(limits.map(|l| l.minor), basic.d1_internal, basic.p * OPEN_BORE);
             let root = mate.minors.iter().map(|m| m.0).reduce(Length::max);
             let (lo, hi) = clear_outward(lo, hi, root, "root", aside);
-            // The lower quarter keeps the depth of thread and leaves something to ream or to spoil.
-            let blank = Size { aim: lo + (hi - lo) / 4.0, min: lo, max: hi };
-            let (lo, hi) = ends(limits.map(|l| l.major), basic.d4_internal, basic.p * 0.06);
+            let blank = Size { aim: lo + (hi - lo) / BLANK_AT, min: lo, max: hi };
+            let (lo, hi) = ends(limits.map(|l| l.major), basic.d4_internal, basic.p * OPEN);
             let (lo, hi) = clear_outward(lo, hi, mate.largest_major(), "crest", aside);
-            (blank, Size { aim: lo + (hi - lo) / 3.0, min: lo, max: hi })
+            (blank, Size { aim: lo + (hi - lo) / BOTTOM_AT, min: lo, max: hi })
         }
         Element::External => {
-            let (lo, hi) = ends(limits.map(|l| l.major), basic.d, basic.p * -0.06);
+            let (lo, hi) = ends(limits.map(|l| l.major), basic.d, basic.p * -OPEN);
             let root = mate.majors.iter().map(|m| m.0).reduce(Length::min);
             let (lo, hi) = clear_inward(lo, hi, root, "root", aside);
-            let blank = Size { aim: hi - (hi - lo) / 4.0, min: lo, max: hi };
-            let (lo, hi) = ends(limits.map(|l| l.minor), basic.d3, basic.p * -0.06);
+            let blank = Size { aim: hi - (hi - lo) / BLANK_AT, min: lo, max: hi };
+            let (lo, hi) = ends(limits.map(|l| l.minor), basic.d3, basic.p * -OPEN);
             let bore = mate.minors.iter().map(|m| m.0).reduce(Length::min);
             let (lo, hi) = clear_inward(lo, hi, bore, "bore", aside);
-            (blank, Size { aim: hi - (hi - lo) / 3.0, min: lo, max: hi })
+            (blank, Size { aim: hi - (hi - lo) / BOTTOM_AT, min: lo, max: hi })
         }
     }
 }

@@ -20,6 +20,13 @@ pub const SHARE: Source = Source::memory(
 pub const LENGTH: Source =
     Source::practice("feed nuts 1.5 to 2 times the major diameter long, 6 threads or more");
 
+/// Shortest usual feed nut, in major diameters (see [`LENGTH`]).
+pub const SHORTEST_NUT: f64 = 1.5;
+/// Fewest usual turns in a feed nut (see [`LENGTH`]).
+pub const FEWEST_TURNS: f64 = 6.0;
+/// Against yielding in shear, for a static load that is only roughly known. Common practice, no source.
+pub const SAFETY: f64 = 3.0;
+
 /// Share of the load that the first engaged thread takes (see [`SHARE`]).
 pub const FIRST_THREAD: f64 = 0.38;
 

@@ -2,11 +2,11 @@
 //!
 //! Bayes over every listed size and every combination of preferred diameters, pitches, forms, starts and hands:
 //!
-//! - [`pool`]: the candidates and their prior.
-//! - [`prior`], [`scales`]: what is likely before measuring; tolerance, wear and slips of real parts.
-//! - [`size`], [`hands_on`], [`model`]: what a thread predicts, and the likelihood of each piece of evidence.
-//! - [`rank`], [`other`]: the posterior, with "none of these" as an outcome of its own.
-//! - [`voice`], [`verdict`], [`rival`], [`next`]: what the ranking means to the person at the bench.
+//! - `pool`: the candidates and their prior.
+//! - `prior`, `scales`: what is likely before measuring; tolerance, wear and slips of real parts.
+//! - `size`, `hands_on`, `model`: what a thread predicts, and the likelihood of each piece of evidence.
+//! - `rank`, `other`: the posterior, with "none of these" as an outcome of its own.
+//! - `voice`, `verdict`, `rival`, `next`: what the ranking means to the person at the bench.
 
 mod density;
 mod hands_on;
@@ -32,6 +32,8 @@ use model::Model;
 
 /// Hands.
 const MOST_HANDS: usize = 2;
+/// Probability from which an answer is taken as settled. Chosen here.
+pub const SURE: f64 = 0.9;
 /// Candidates below this probability are left out of the result.
 const LEAST_PROBABILITY: f64 = 1e-4;
 /// Candidates whose evidence is told in words.

@@ -57,7 +57,7 @@ impl Identity {
             text = if near.is_empty() { text.s(".") } else { text.s(format!("; the series has {near}.")) };
         }
         if let (Some(next), true) =
-            (self.next.first(), self.candidates.first().is_some_and(|c| c.probability < 0.9))
+            (self.next.first(), self.candidates.first().is_some_and(|c| c.probability < super::SURE))
         {
             text = text.s(format!(" To be surer: {}.", next.measure));
         }

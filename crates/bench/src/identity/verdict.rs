@@ -11,6 +11,8 @@ use flankwise_thread::{Hand, Thread, Unit};
 
 /// A log-likelihood gap worth a reason: odds of about 3 to 1.
 const TELLS: f64 = 1.0;
+/// Log-likelihood below which a leaf or a trial contradicts the thread found: one chance in thirty. Chosen here.
+const UNLIKELY: f64 = -3.4;
 /// Standard deviations from which a reading counts as contradicting the thread found.
 const ODD: f64 = 3.5;
 
@@ -128,8 +130,7 @@ pub(super) fn remarks<T>(
     }
     for &i in &model.leaves {
         let leaf = &evidence.leaves[i];
-        // A verdict that the first candidate gives less than one chance in thirty.
-        if model.leaf_ln(i, suspect.shape.p(), suspect.shape.included_deg) < -3.4 {
+        if model.leaf_ln(i, suspect.shape.p(), suspect.shape.included_deg) < UNLIKELY {
             let text = format!(
                 "{} does not go with {}. Try the {} leaf again.",
                 name(model, Piece::Leaf(i)),
@@ -140,7 +141,7 @@ pub(super) fn remarks<T>(
         }
     }
     for &i in &model.trials {
-        if model.trial_ln(i, &suspect) < -3.4 {
+        if model.trial_ln(i, &suspect) < UNLIKELY {
             let text = format!(
                 "{} does not go with {}. The part tried may itself be worn, damaged or not what it is marked.",
                 name(model, Piece::Trial(i)),

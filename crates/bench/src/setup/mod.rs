@@ -123,6 +123,10 @@ const LIMIT_SOURCE: Source = Source::choice(
     "lead error over the engaged length must leave three quarters of the play; beyond the play it binds",
 );
 
+/// Share of the play that an error of lead may take without a word. Chosen here.
+const SMALL_SHARE: f64 = 0.25;
+/// Play that is reckoned with at least, or no train at all would serve a thread without play. Chosen here.
+const LEAST_PLAY: Length = Length::um(5.0);
 /// Trains shown: those that mesh, and those that are nearer but do not.
 const SHOWN: usize = 8;
 const SHOWN_OTHERS: usize = 4;
@@ -153,7 +157,7 @@ pub fn work(fit: &Fit, _tool: &Tool, job: &Job) -> Outcome<Setup> {
     let error = best.as_ref().map(|t| t.error_ppm.abs() * 1e-6);
     if error.is_none_or(|e| e > binds) {
         notes.push(no_train(lathe, lead, best.as_ref().or(found.others.first()), binds));
-    } else if error.is_some_and(|e| e > 0.25 * binds) {
+    } else if error.is_some_and(|e| e > SMALL_SHARE * binds) {
         notes.push(coarse_train(lathe, lead, engaged * error.unwrap_or(0.0), binds));
     }
     // Trains that do not mesh are worth a line where they would be nearer.
@@ -230,7 +234,7 @@ pub fn work(fit: &Fit, _tool: &Tool, job: &Job) -> Outcome<Setup> {
 fn play_to_keep(fit: &Fit, job: &Job) -> Length {
     let predicted = fit.play_range().map(|(tightest, _)| tightest);
     let asked = job.make.play.unwrap_or_else(|| default_play(job.make.duty, fit.thread.pitch.length));
-    predicted.unwrap_or(asked).max(Length::um(5.0))
+    predicted.unwrap_or(asked).max(LEAST_PLAY)
 }
 
 /// Turns of the lead screw for one of the spindle beyond which the train is hard to drive. Common practice.
@@ -308,7 +312,7 @@ fn coarse_train(lathe: &Lathe, lead: Length, off: Length, limit: f64) -> Note {
         .s("The nearest train is out by ")
         .v(Value::Length(off, Fine::Gauge))
         .s(" over the length in engagement, which comes off the play at its ends");
-    if let Some(words) = get_words(lathe, lead, 0.25 * limit) {
+    if let Some(words) = get_words(lathe, lead, SMALL_SHARE * limit) {
         text = text.s("; ");
         text.0.extend(words.0);
     }

@@ -149,6 +149,9 @@ pub fn full_radius(tip: Length, half: Angle) -> Length {
 pub const TIP_TOLERANCE: Source =
     Source::choice("0.03 mm, or a sixth of a narrow tip: what hand grinding and a micrometer hold");
 
+/// The first part of [`TIP_TOLERANCE`].
+const GRINDS_TO: Length = Length::mm(0.03);
+
 /// Narrowest tip to aim at, as a share of the widest: a narrower one is weak and needs many passes to the side.
 const NARROWEST: f64 = 0.6;
 
@@ -165,7 +168,7 @@ pub fn tip_width(fit: &Fit, mean_tan: f64) -> Size {
     let narrowest_groove = groove - slack.max(Length::ZERO) * mean_tan;
     // Where the tolerance of the pitch diameter would swallow a narrow root, the groove at its aim governs.
     let max = if narrowest_groove > groove * NARROWEST { narrowest_groove } else { groove };
-    let tolerance = Length::mm(0.03).min(max * (1.0 / 6.0));
+    let tolerance = GRINDS_TO.min(max / 6.0);
     Size { aim: max - tolerance, min: max * NARROWEST, max }
 }
 

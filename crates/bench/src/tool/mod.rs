@@ -97,6 +97,13 @@ pub const STUB_OVERHANG: Length = Length::mm(20.0);
 pub const STUB: Bar =
     Bar { shape: BarShape::Square, size: Length::mm(10.0), length: None, material: BarMaterial::Hss };
 
+/// Radius of an edge broken with a stone, where the standard has no root radius. Common practice, no source.
+const BROKEN_EDGE: Length = Length::mm(0.1);
+/// Below its edge a tip that clears the bore so far clears it with all that is usually ground. Chosen here.
+const HEEL_FREE: Length = Length::mm(2.0);
+/// Diameters of stick-out beyond the usual from which chatter is to be expected. Chosen here.
+const VERY_SLENDER: f64 = 2.0;
+
 /// Working clearance where the person gives none: the middle of 3 to 5°.
 const CLEARANCE_ANGLE: Angle = Angle::deg(4.0);
 
@@ -308,8 +315,7 @@ fn corner_radius(fit: &Fit, basic: &flankwise_thread::profile::Basic, tip: Lengt
         Element::Internal => basic.root_radius_internal,
         Element::External => basic.root_radius,
     };
-    let broken = Length::mm(0.1);
-    let allowed = if standard > Length::ZERO { standard } else { broken };
+    let allowed = if standard > Length::ZERO { standard } else { BROKEN_EDGE };
     allowed.min(grind::full_radius(tip, half))
 }
 
@@ -320,9 +326,8 @@ fn heel_note(bore: Length, front: Angle, height: Length, heel: Length) -> Note {
     } else {
         text.s(" the tip rubs in the bore right below its edge.")
     };
-    if let Some(enough) = grind::front_for_heel(bore, Length::mm(2.0), height) {
-        text =
-            text.s(" With ").v(Value::Angle(enough, 0)).s(" it clears down to ").len(Length::mm(2.0)).s(".");
+    if let Some(enough) = grind::front_for_heel(bore, HEEL_FREE, height) {
+        text = text.s(" With ").v(Value::Angle(enough, 0)).s(" it clears down to ").len(HEEL_FREE).s(".");
     }
     Note::warning(text).field("grind.front_clearance").source(say::HEEL)
 }
@@ -435,7 +440,7 @@ fn try_bar(bar: &Bar, tool: &Tool, opening: &Opening, made_depth: Option<Length>
         words.push("less than three diameters left in the clamp");
     }
     let usual = bar::stuff(bar.material).slender;
-    if slenderness > usual + 2.0 {
+    if slenderness > usual + VERY_SLENDER {
         words.push("very slender for threading: light cuts, expect chatter");
     } else if slenderness > usual {
         words.push("slender for threading: may chatter");

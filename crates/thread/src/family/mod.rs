@@ -111,11 +111,6 @@ impl Family {
         }
     }
 
-    /// The family with this key (see [`Form::key`]).
-    pub fn from_key(key: &str) -> Option<Self> {
-        Self::ALL.into_iter().find(|family| family.form().key() == key)
-    }
-
     /// The row of this family's series with this diameter and pitch, if it is listed.
     pub fn listed(self, d: Length, p: Length) -> Option<&'static SeriesRow> {
         self.form().series().iter().find(|row| same(row.nominal, d) && same(row.pitch.length, p))
