@@ -210,3 +210,37 @@ fn a_nut_without_balls_and_mate_is_proved_by_a_plug() {
     let answer = show::text(&proof(&job).1.result.unwrap().section().answer, Unit::Mm);
     assert!(answer.contains("with a plug to the sizes below"), "{answer}");
 }
+
+#[test]
+fn an_aim_that_a_gauge_cannot_prove_is_said_before_the_cut() {
+    // ISO 14253-1: what is read within the guard band of a limit proves nothing.
+    let told = |job: &Job| {
+        proof(job).1.notes.iter().any(|n| show::text(&n.text, Unit::Mm).contains("cannot prove the aim of"))
+    };
+    let mut job = demo();
+    assert!(!told(&job));
+    job.made.clear();
+    job.gauges.instruments = vec![Instrument::Calliper];
+    let (fit, outcome) = proof(&job);
+    let bore = outcome
+        .result
+        .unwrap()
+        .measures
+        .into_iter()
+        .find(|m| m.feature == MadeFeature::MinorDiameter)
+        .unwrap();
+    let outside = bore.aim < bore.min + bore.guard || bore.aim > bore.max - bore.guard;
+    let hopeless = bore.guard * 2.0 >= bore.max - bore.min;
+    assert!(fit.blank.aim > fit.blank.min);
+    assert_eq!(told(&job), outside && !hopeless);
+    // The same bore aimed at close to its least size.
+    let mut near = fit;
+    near.blank.aim = near.blank.min + Length::um(5.0);
+    let outcome = check::work(&near, &job);
+    assert!(
+        outcome
+            .notes
+            .iter()
+            .any(|n| show::text(&n.text, Unit::Mm).contains("cannot prove the aim of 17.005 mm"))
+    );
+}

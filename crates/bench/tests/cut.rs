@@ -136,6 +136,17 @@ fn spring_passes_are_counted_from_what_the_bar_leaves() {
     };
     assert!(count(57.0) >= 1);
     assert!(count(120.0) >= count(57.0));
+    // What no reasonable number of them takes out is said, however they were counted.
+    let told = |stick_out| {
+        let mut job = demo();
+        job.cutting.spring = None;
+        job.grind.stick_out = Some(Length::mm(stick_out));
+        outcome(&f, &job)
+            .notes
+            .iter()
+            .any(|n| show::text(&n.text, Unit::Mm).contains("left by the spring of the bar"))
+    };
+    assert!(!told(57.0) && told(145.0));
 }
 
 /// Published pass lists for comparison of size: external 60°, P 1.5, 8 passes from 0.28 to 0.05 (Sumitomo catalogue

@@ -197,3 +197,13 @@ fn published_tap_holes() {
         assert!((got - number(expected)).abs() <= number(tolerance), "{what}, {source}: {got}");
     }
 }
+
+#[test]
+fn stock_of_unknown_size_has_no_price_made_up() {
+    let mut job = demo();
+    job.offers.clear();
+    job.make.body = Default::default();
+    let outcome = route_of(&job, "Tr 22x5");
+    let buy: String = way(&outcome, "single-point").buy.iter().map(said).collect();
+    assert!(buy.contains("price open") && !buy.contains("EUR 0"), "{buy}");
+}

@@ -159,6 +159,25 @@ impl Plan {
                 .field("gauges.instruments")
                 .source(gauge::GUARD_SOURCE),
             );
+        } else if m.aim < m.min + m.guard || m.aim > m.max - m.guard {
+            // A part made exactly to the aim would then read "cannot tell": its maker must know beforehand.
+            let (middle, side) =
+                ((m.min + m.max) * 0.5, if m.aim < m.min + m.guard { "above" } else { "below" });
+            self.notes.push(
+                Note::warning(
+                    Text::new()
+                        .s(format!(
+                            "{}: this gauge cannot prove the aim of ",
+                            super::feature_words(feature, Element::External)
+                        ))
+                        .v(Value::Length(m.aim, Fine::Gauge))
+                        .s(format!(", which is too near a limit for it. Aim {side} it, towards "))
+                        .v(Value::Length(middle, Fine::Gauge))
+                        .s(", or use a finer gauge."),
+                )
+                .field("gauges.instruments")
+                .source(gauge::GUARD_SOURCE),
+            );
         }
         self.measures.push(m);
         self.origins.push(u.1);

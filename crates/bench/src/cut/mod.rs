@@ -194,13 +194,13 @@ pub fn work(fit: &Fit, tool: &Tool, setup: Option<&Setup>, job: &Job) -> Outcome
     let left = passes.last().map_or(Length::ZERO, |p| p.deflection);
     passes.extend(plan.widening_passes(passes.last()));
     let (spring, left) = plan.spring_passes(passes.last(), left);
-    if left > SPRING_TARGET * 2.0 && job.cutting.spring.is_some() {
+    if left > SPRING_TARGET * 2.0 {
         notes.push(
-            Note::remark(
+            Note::warning(
                 Text::new()
                     .s("After these spring passes about ")
                     .v(Value::Length(left, crate::report::Fine::Gauge))
-                    .s(" of depth is still left by the spring of the bar. Go on until no chip comes."),
+                    .s(" of depth is still left by the spring of the bar. Go on until no chip comes, or take a stiffer bar."),
             )
             .field("cutting.spring"),
         );

@@ -83,14 +83,18 @@ impl Ground<'_> {
         if offer.is_some_and(|o| o.on_hand) {
             return (0.0, 0.0, None);
         }
-        let kg = crate::fit::stock_kg(self.fit, self.material).unwrap_or(0.0);
-        let price = offer.and_then(|o| o.price).unwrap_or(kg * self.money.kilogram);
+        let weighed = crate::fit::stock_kg(self.fit, self.material).map(|kg| kg * self.money.kilogram);
+        let price = offer.and_then(|o| o.price).or(weighed);
         let days = offer.and_then(|o| o.days).unwrap_or(3.0);
         let bar = self.fit.stock.map_or_else(
             || Text::from(self.material.name),
             |(d, l)| Text::from(format!("{} bar, ", self.material.name)).len(d).s(" by ").len(l),
         );
-        (price, days, Some(bar.s(" (").v(self.money(price)).s(")")))
+        let line = match price {
+            Some(price) => bar.s(" (").v(self.money(price)).s(")"),
+            None => bar.s(" (price open: the body is not given)"),
+        };
+        (price.unwrap_or(0.0), days, Some(line))
     }
 
     fn way(&self, key: &'static str, name: &str, items: Vec<Item>, outlay: f64, wait: f64) -> Way {
