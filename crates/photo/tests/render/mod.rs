@@ -74,17 +74,22 @@ impl Scene {
         flank(-u, tangents[0]).min(flank(u, tangents[1])).clamp(r, self.major_mm / 2.0)
     }
 
-    /// Height of the shadow's edges at `z`: upper, lower.
-    fn edges(&self, z: f64) -> [f64; 2] {
+    /// Angles from the edge, with their cosines, at which the section is tried.
+    fn around(&self) -> Vec<[f64; 2]> {
         const STEPS: i32 = 400;
-        let lead = self.pitch_mm * f64::from(self.starts) * if self.left_handed { -1.0 } else { 1.0 };
-        let tangents = [self.left_deg, self.right_deg].map(|deg| deg.to_radians().tan());
         // Further round, even a crest stands lower than the root does at the edge.
         let furthest = (self.minor_mm / self.major_mm).min(1.0).acos();
+        (-STEPS..=STEPS).map(|i| f64::from(i) / f64::from(STEPS) * furthest).map(|f| [f, f.cos()]).collect()
+    }
+
+    /// Height of the shadow's edges at `z`: upper, lower.
+    fn edges(&self, z: f64, around: &[[f64; 2]]) -> [f64; 2] {
+        let lead = self.pitch_mm * f64::from(self.starts) * if self.left_handed { -1.0 } else { 1.0 };
+        let tangents = [self.left_deg, self.right_deg].map(|deg| deg.to_radians().tan());
         [0.0, PI].map(|turn| {
-            (-STEPS..=STEPS)
-                .map(|i| f64::from(i) / f64::from(STEPS) * furthest)
-                .map(|f| self.section(z - lead / TAU * (f + turn), tangents) * f.cos())
+            around
+                .iter()
+                .map(|[f, cos]| self.section(z - lead / TAU * (f + turn), tangents) * cos)
                 .fold(0.0, f64::max)
         })
     }
@@ -94,8 +99,10 @@ impl Scene {
         let [width, height] = self.size;
         let half = (width as f64).hypot(height as f64) / 2.0 / self.px_per_mm + 1.0;
         let per_mm = 5.0 * self.px_per_mm;
-        let table: Vec<[f64; 2]> =
-            (0..=(2.0 * half * per_mm) as usize).map(|i| self.edges(i as f64 / per_mm - half)).collect();
+        let around = self.around();
+        let table: Vec<[f64; 2]> = (0..=(2.0 * half * per_mm) as usize)
+            .map(|i| self.edges(i as f64 / per_mm - half, &around))
+            .collect();
         let (sin, cos) = self.turned_deg.to_radians().sin_cos();
         let covered = |x: f64, y: f64| {
             let (x, y) =
