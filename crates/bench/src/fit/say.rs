@@ -190,10 +190,10 @@ impl Fit {
             columns: columns(&[
                 ("place", "place"),
                 ("mate_pitch_diameter", "pitch diameter"),
-                ("u", "u"),
+                ("u", "uncertainty"),
                 ("thickness", "thread thickness"),
                 ("play", "play"),
-                ("u_play", "u of play"),
+                ("u_play", "uncertainty of play"),
                 ("play_by_book", "play by the book"),
             ]),
             rows,

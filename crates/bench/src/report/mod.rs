@@ -255,9 +255,9 @@ pub struct Column {
 }
 
 impl Column {
-    /// A column.
-    pub fn new(key: &'static str, head: impl Into<String>) -> Self {
-        Self { key, head: head.into() }
+    /// A column; its heading begins with a capital, as headings do.
+    pub fn new(key: &'static str, head: &str) -> Self {
+        Self { key, head: capital(head) }
     }
 }
 
