@@ -45,6 +45,9 @@ proptest! {
 
     #[test]
     fn any_text_is_refused_or_answered(nominal in -10.0..1e4f64, class in ".{0,6}") {
-        let _ = iso286::shaft(Length::mm(nominal), &class);
+        match iso286::shaft(Length::mm(nominal), &class) {
+            Ok(d) => prop_assert!((d.upper - d.lower - d.tolerance).abs() < Length::um(0.6)),
+            Err(accepted) => prop_assert!(!accepted.is_empty()),
+        }
     }
 }

@@ -145,14 +145,11 @@ fn a_real_job_has_no_mark_of_an_example() {
 /// Reads the PDF back with poppler's `pdftotext`, where the machine has it.
 #[test]
 fn text_of_the_pdf_can_be_selected() {
-    if Command::new("pdftotext").arg("-v").output().is_err() {
-        eprintln!("pdftotext is not installed: the PDF's text was not read back");
-        return;
-    }
     let job = sample::demo();
     let whole = work(&job);
     let file = kept("selectable.pdf", &bench_pdf(&job, &whole, Unit::Mm).expect("the sheet is written"));
-    let out = Command::new("pdftotext").arg("-layout").arg(&file).arg("-").output().expect("pdftotext runs");
+    let out = Command::new("pdftotext").arg("-layout").arg(&file).arg("-").output();
+    let out = out.expect("pdftotext, of poppler-utils, reads the PDF back; ./run-tests installs it");
     let text = String::from_utf8_lossy(&out.stdout);
     let fit = whole.fit.result.as_ref().expect("the demo has a fit");
     let tool = whole.tool.result.as_ref().expect("the demo has a tool");

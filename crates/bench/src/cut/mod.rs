@@ -38,6 +38,18 @@ pub enum PassKind {
     Spring,
 }
 
+impl PassKind {
+    /// As a word for a table's cell.
+    pub const fn word(self) -> &'static str {
+        match self {
+            Self::Scratch => "scratch",
+            Self::Cutting => "cut",
+            Self::Widening => "to the side",
+            Self::Spring => "spring",
+        }
+    }
+}
+
 /// One pass.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Pass {

@@ -15,16 +15,6 @@ const KIENZLE: Source =
 const SPRING: Source =
     Source::derived("springs back until the radial force holds it; what is left goes to the next pass");
 
-/// Kind of pass in words.
-const fn kind_word(kind: PassKind) -> &'static str {
-    match kind {
-        PassKind::Scratch => "scratch",
-        PassKind::Cutting => "cut",
-        PassKind::Widening => "to the side",
-        PassKind::Spring => "spring",
-    }
-}
-
 pub(super) fn section(cut: &Cut) -> Section {
     let count = |kind| cut.passes.iter().filter(|p| p.kind == kind).count() as i64;
     let depth = cut.passes.last().map_or(Length::ZERO, |p| p.depth);
@@ -69,7 +59,7 @@ fn passes_table(cut: &Cut) -> Table {
     let row = |p: &Pass| {
         let mut cells = vec![
             Value::Count(i64::from(p.number)),
-            Value::Word(kind_word(p.kind).to_owned()),
+            Value::Word(p.kind.word().to_owned()),
             Value::Length(p.depth, Fine::Gauge),
         ];
         if by_compound {

@@ -7,7 +7,7 @@ use crate::figures;
 use crate::paper::{Align, BODY, Cell, Grid, LESSER, Paper, Run};
 use flankwise_bench::Whole;
 use flankwise_bench::check::Check;
-use flankwise_bench::cut::{Cut, Pass, PassKind};
+use flankwise_bench::cut::{Cut, Pass};
 use flankwise_bench::job::Job;
 use flankwise_bench::report::{Block, Fine, Section, Value, show};
 use flankwise_thread::{Length, Unit};
@@ -105,7 +105,7 @@ fn passes(w: &mut Writer, cut: &Cut) {
     let set =
         |p: &Pass| Cell::Words(vec![Run::bold(show::length_number(p.set_to(), Fine::Gauge, cut.unit_of(p)))]);
     let rows = cut.passes.iter().map(|p| {
-        let mut row = vec![Cell::Tick, words(p.number.to_string()), words(kind_word(p.kind))];
+        let mut row = vec![Cell::Tick, words(p.number.to_string()), words(p.kind.word())];
         match (by_compound, p.by_compound()) {
             (true, true) => row.extend([set(p), dial(p.readout, slide)]),
             (true, false) => row.extend([dial(p.compound, compound), set(p)]),
@@ -130,15 +130,6 @@ fn passes(w: &mut Writer, cut: &Cut) {
         ..Grid::default()
     };
     w.paper.grid(&grid);
-}
-
-const fn kind_word(kind: PassKind) -> &'static str {
-    match kind {
-        PassKind::Scratch => "scratch",
-        PassKind::Cutting => "cut",
-        PassKind::Widening => "to the side",
-        PassKind::Spring => "spring",
-    }
 }
 
 /// What to measure, with room for three readings; then the verdicts on readings that are in.
