@@ -55,11 +55,7 @@
     }
     document.getElementById("loose").innerHTML = pieces.loose;
     document.getElementById("now").textContent = pieces.now;
-    for (const step of ["undo", "redo"]) {
-      const button = document.getElementById(step);
-      button.disabled = !pieces[step];
-      button.title = pieces[step] || "";
-    }
+    for (const step of ["undo", "redo"]) offer(step, pieces[step]);
   }
 
   function typed(event) {
@@ -153,12 +149,16 @@
   async function reload(givenUp) {
     const html = await (await fetch(`/jobs/${job()}`)).text();
     const mine = unsaved().filter((f) => f.name !== givenUp).map((f) => [f.name, f.value]);
-    const fresh = new DOMParser().parseFromString(html, "text/html").querySelector("main");
+    const page = new DOMParser().parseFromString(html, "text/html");
+    const fresh = page.querySelector("main");
     const active = document.activeElement?.name;
     const y = window.scrollY;
     for (const d of form.querySelectorAll("details[id][open]")) fresh.querySelector("#" + d.id)?.setAttribute("open", "");
     document.querySelector("main").replaceWith(fresh);
-    for (const id of ["undo", "redo"]) adopt(html, id);
+    for (const step of ["undo", "redo"]) {
+      const button = page.getElementById(step);
+      offer(step, button.disabled ? null : button.title);
+    }
     begin();
     for (const [name, value] of mine) {
       const field = form.querySelector(`[name="${CSS.escape(name)}"]`);
@@ -168,12 +168,12 @@
     if (active) focus(active);
   }
 
-  // Undo and redo stand in the bar, outside what is replaced.
-  function adopt(html, id) {
-    const fresh = new DOMParser().parseFromString(html, "text/html").getElementById(id);
-    const here = document.getElementById(id);
-    here.disabled = fresh.disabled;
-    here.title = fresh.title;
+  // Undo and redo stand in the bar, outside what is replaced; `what` is the change that the button acts on.
+  function offer(step, what) {
+    const button = document.getElementById(step);
+    // A change may have no words of its own; only null means that there is none.
+    button.disabled = what === null;
+    button.title = what || "";
   }
 
   async function pressed(event) {

@@ -3,7 +3,7 @@
 use super::worked::Worked;
 use flankwise_bench::job::{self, FieldInfo, Kind};
 use flankwise_bench::material;
-use flankwise_bench::report::StageName;
+use flankwise_bench::report::{StageName, capital};
 use maud::{Markup, html};
 
 /// A group of fields: one table of the job file.
@@ -205,9 +205,7 @@ pub fn materials() -> Markup {
 
 /// A field's name as a label: `from_end` reads "From end".
 fn label(name: &str) -> String {
-    let words = name.replace('_', " ");
-    let mut chars = words.chars();
-    chars.next().map(|c| c.to_uppercase().chain(chars).collect()).unwrap_or_default()
+    capital(&name.replace('_', " "))
 }
 
 /// A path as an element's id: letters, digits and hyphens.
