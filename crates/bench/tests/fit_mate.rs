@@ -247,7 +247,7 @@ const FAMILIES: [&str; 5] = ["Tr 22x5", "7/8-5 Acme", "M20x2.5", "1/2 BSW", "Tr 
 fn made_for(designation: &str, part: Element, missing: &[f64], play: f64) -> Outcome<Fit> {
     let identity = settled(designation);
     let thread = &identity.thread;
-    let basic = thread.family.form().basic(thread.nominal, thread.pitch.length);
+    let basic = thread.basic();
     let k = fit::play::slope(basic.flank_leading, basic.flank_trailing);
     let mate = if part == Element::Internal { Element::External } else { Element::Internal };
     let readings_of_mate = missing
@@ -283,7 +283,7 @@ proptest! {
         for s in &fit.stations {
             prop_assert!(s.play >= mm(play) - Length::um(1e-6));
             // The limit that leaves least play, from the pitch diameters alone.
-            let basic = fit.thread.family.form().basic(fit.thread.nominal, fit.thread.pitch.length);
+            let basic = fit.thread.basic();
             let k = fit::play::slope(basic.flank_leading, basic.flank_trailing);
             let least = if nut {
                 fit::play::axial_play(fit.pitch_diameter.min, s.mate_pitch_diameter, k)

@@ -12,6 +12,53 @@ pub enum Element {
     Internal,
 }
 
+/// How a computed limit becomes the limit of the standard.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
+pub enum Rounding {
+    /// Stands as printed, or is not rounded.
+    Exact,
+    /// To 0.001 mm, halves upwards.
+    Micrometre,
+    /// To 0.0001 in, halves upwards.
+    TenThousandth,
+    /// To 0.01 mm, halves upwards.
+    Hundredth,
+}
+
+/// What a figure beside the three diameters is of.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, PartialOrd, Ord)]
+pub enum ExtraKind {
+    /// Radius at the root.
+    RootRadius,
+    /// Radius at the crest.
+    CrestRadius,
+    /// Radial room between the crest of this element and the root of its mate.
+    CrestClearance,
+    /// Radial depth over which the flanks of screw and nut lie against each other.
+    Engagement,
+    /// What the pitch diameters of screw and nut leave between them, on diameter.
+    PitchClearance,
+    /// Play along the axis that the pitch diameters leave.
+    AxialPlay,
+    /// Distance along the axis from the end of the part to the gauge plane.
+    GaugeLength,
+    /// Width of the flat at the crest.
+    CrestFlat,
+    /// Width of the flat at the root.
+    RootFlat,
+}
+
+/// A figure beside the three diameters.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Extra {
+    /// Whose; `None` where it is of the pair.
+    pub element: Option<Element>,
+    /// What it is of.
+    pub what: ExtraKind,
+    /// Its bounds.
+    pub range: Range,
+}
+
 /// One diameter's limits. A side that the standard leaves open is `None`.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Range {
@@ -21,20 +68,30 @@ pub struct Range {
     pub min: Option<Length>,
     /// Where the figures come from.
     pub source: Source,
+    /// How they were rounded.
+    pub rounding: Rounding,
 }
 
 impl Range {
     /// Both limits.
     pub(crate) fn both(max: Length, min: Length, source: Source) -> Self {
-        Self { max: Some(max), min: Some(min), source }
+        Self { max: Some(max), min: Some(min), source, rounding: Rounding::Exact }
     }
     /// A largest size, the smallest left open.
     pub(crate) fn at_most(max: Length, source: Source) -> Self {
-        Self { max: Some(max), min: None, source }
+        Self { max: Some(max), min: None, source, rounding: Rounding::Exact }
     }
     /// A smallest size, the largest left open.
     pub(crate) fn at_least(min: Length, source: Source) -> Self {
-        Self { max: None, min: Some(min), source }
+        Self { max: None, min: Some(min), source, rounding: Rounding::Exact }
+    }
+    /// Neither side given.
+    pub(crate) fn open(source: Source) -> Self {
+        Self { max: None, min: None, source, rounding: Rounding::Exact }
+    }
+    /// The same, rounded by a rule.
+    pub(crate) fn rounded(self, rounding: Rounding) -> Self {
+        Self { rounding, ..self }
     }
     /// Whether `size` lies within; open sides allow everything.
     pub fn contains(&self, size: Length) -> bool {
@@ -64,6 +121,8 @@ pub struct Limits {
     pub external: Option<ElementLimits>,
     /// The internal thread's.
     pub internal: Option<ElementLimits>,
+    /// Figures beside the diameters.
+    pub extras: Vec<Extra>,
     /// Warnings that travel with the result: sizes by formula outside the standard's series, a use that the
     /// standard excludes.
     pub warnings: Vec<String>,
@@ -93,6 +152,9 @@ impl std::error::Error for LimitsError {}
 /// Where a class is not one of the family's.
 pub fn limits(thread: &Thread) -> Result<Limits, LimitsError> {
     let mut limits = thread.family.form().limits(thread)?;
+    for element in [Element::External, Element::Internal] {
+        limits.extras.extend(thread.family.form().extras(thread, element));
+    }
     let ridges = |limits: &ElementLimits| {
         let falls = |outer: Option<Length>, inner: Option<Length>| match (outer, inner) {
             (Some(outer), Some(inner)) => outer > inner,
@@ -138,6 +200,7 @@ pub(crate) fn by_class(
     Ok(Limits {
         external: external_class.map(|class| external(thread, class)).transpose()?,
         internal: internal_class.map(|class| internal(thread, class)).transpose()?,
+        extras: Vec::new(),
         warnings: off_series(thread),
     })
 }

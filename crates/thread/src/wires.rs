@@ -52,7 +52,7 @@ impl Groove {
 
     /// The groove of a thread, with its family's flanks.
     pub fn of(thread: &Thread) -> Self {
-        let basic = thread.family.form().basic(thread.nominal, thread.pitch.length);
+        let basic = thread.basic();
         Self {
             pitch: thread.pitch.length,
             lead: thread.lead(),

@@ -147,16 +147,8 @@ proptest! {
     /// A coarser grade never has the smaller pitch diameter tolerance.
     #[test]
     fn tolerance_grows_with_grade(thread in any_thread()) {
-        let (external, internal): (&[&[&str]], &[&[&str]]) = match thread.family {
-            Family::MetricTrapezoidal => (&[&["7e", "8e"], &["7c", "8c", "9c", "10c"]], &[&["7H", "8H", "9H"]]),
-            Family::Acme => (&[&["4G", "3G", "2G"]], &[&["4G", "3G", "2G"]]),
-            Family::MetricIso => {
-                (&[&["3h4h", "4h", "5h6h", "6h", "7h6h"], &["6g", "8g", "9g8g"]], &[&["4H", "5H", "6H", "7H", "8H"]])
-            }
-            Family::Unified => (&[&["3A", "2A", "1A"]], &[&["3B", "2B", "1B"]]),
-            Family::Whitworth => (&[&["close", "medium", "free"]], &[&["medium", "normal"]]),
-            Family::Square => (&[], &[]),
-        };
+        let form = thread.family.form();
+        let (external, internal) = (form.ladders(Element::External), form.ladders(Element::Internal));
         let tolerance = |element, class: &str| {
             let mut named = thread.clone();
             match element {
@@ -187,7 +179,7 @@ proptest! {
     /// Every outline spans one pitch without a gap, reaches its crest and root, and mirrors about its middle.
     #[test]
     fn outlines_close_and_mirror(thread in any_thread(), fraction in 0.0..1.0_f64) {
-        let basic = thread.family.form().basic(thread.nominal, thread.pitch.length);
+        let basic = thread.basic();
         let p = thread.pitch.length.to_mm();
         for (element, inner, outer) in
             [(Element::External, basic.d3, basic.d), (Element::Internal, basic.d1_internal, basic.d4_internal)]

@@ -141,10 +141,10 @@ fn feature(designation: &str, limits: &ElementLimits, name: &str) -> Range {
         // ASME B1.13M: D1 + es, with es from the largest major diameter; basic sizes to 0.001 mm.
         "flat-root minor" => {
             let thread: Thread = designation.parse().expect("parsed before");
-            let basic = thread.family.form().basic(thread.nominal, thread.pitch.length);
+            let basic = thread.basic();
             let es = limits.major.max.map(|max| max - thread.nominal);
             let d1 = Length::mm((basic.d1_internal.to_mm() * 1000.0).round() / 1000.0);
-            Range { max: es.map(|es| d1 + es), min: None, source: limits.minor.source }
+            Range { max: es.map(|es| d1 + es), min: None, ..limits.minor }
         }
         other => panic!("feature {other}"),
     }

@@ -167,7 +167,7 @@ impl Aside {
 pub fn work(evidence: &Evidence, identity: &Identity, job: &Job) -> Outcome<Fit> {
     let make = &job.make;
     let thread = identity.thread.clone();
-    let basic = thread.family.form().basic(thread.nominal, thread.pitch.length);
+    let basic = thread.basic();
     let mut aside = Aside::default();
     doubt_identity(identity, &mut aside);
 
@@ -250,7 +250,7 @@ fn book(thread: &Thread, make: &Make, aside: &mut Aside) -> Option<Limits> {
         Element::Internal => (part.internal_class, mate.external_class) = (asked, mates),
         Element::External => (part.external_class, mate.internal_class) = (asked, mates),
     }
-    let mut found = Limits { external: None, internal: None, warnings: Vec::new() };
+    let mut found = Limits { external: None, internal: None, extras: Vec::new(), warnings: Vec::new() };
     for (thread, element) in [(&part, make.part), (&mate, other(make.part))] {
         match flankwise_thread::limits::limits(thread) {
             Ok(limits) => {
@@ -258,6 +258,7 @@ fn book(thread: &Thread, make: &Make, aside: &mut Aside) -> Option<Limits> {
                     Element::Internal => found.internal = limits.internal,
                     Element::External => found.external = limits.external,
                 }
+                found.extras.extend(limits.extras);
                 for warning in limits.warnings {
                     if !found.warnings.contains(&warning) {
                         found.warnings.push(warning);

@@ -437,6 +437,7 @@ impl Sized {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use flankwise_thread::limits::Rounding;
 
     #[test]
     fn default_play_is_the_published_backlash_and_shrinks_with_fine_pitches() {
@@ -449,7 +450,7 @@ mod tests {
     #[test]
     fn an_open_side_is_filled_in_away_from_the_part() {
         let source = Source::choice("test");
-        let open = Range { min: Some(Length::mm(22.5)), max: None, source };
+        let open = Range { min: Some(Length::mm(22.5)), max: None, source, rounding: Rounding::Exact };
         let (lo, hi) = ends(Some(open), Length::mm(22.5), Length::mm(0.3));
         assert_eq!((lo.to_mm(), hi.to_mm()), (22.5, 22.8));
         let (lo, hi) = ends(None, Length::mm(16.5), Length::mm(-0.3));

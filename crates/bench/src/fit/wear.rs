@@ -74,7 +74,7 @@ fn wanted(sized: &Sized, asked: bool) -> Figure {
 
 /// Without flank readings: what the book lets one expect.
 fn predicted(fit: &Fit, sized: &Sized, figures: &mut Vec<Figure>) {
-    let basic = fit.thread.family.form().basic(fit.thread.nominal, fit.thread.pitch.length);
+    let basic = fit.thread.basic();
     let Some((least, most)) = missing_by_book(fit.book.as_ref(), other(fit.part), &basic, sized.slope) else {
         return;
     };

@@ -71,7 +71,7 @@ impl Pool {
 
 /// Whether the family has V flanks (the others carry feed screws).
 pub(super) fn is_v(family: Family) -> bool {
-    matches!(family, Family::MetricIso | Family::Unified | Family::Whitworth)
+    family.form().ridge().is_v()
 }
 
 /// Share of listed sizes within a family.
@@ -81,6 +81,9 @@ fn listed_share(family: Family) -> f64 {
         Family::MetricTrapezoidal | Family::Acme => 0.60,
         // The only list is hardly known: square threads were cut to taste.
         Family::Square => 0.30,
+        // Nobody cuts a thread of these to no list.
+        #[allow(unreachable_patterns)]
+        _ => 1.0,
     }
 }
 
@@ -202,6 +205,8 @@ fn off_series_weight(family: Family, d: &Diameter, step: &Step, listed: bool) ->
         Family::Acme | Family::Unified => !metric_d,
         Family::Whitworth => !(metric_d && metric_p),
         Family::Square => true,
+        #[allow(unreachable_patterns)]
+        _ => false,
     };
     let ratio = step.mm / d.mm;
     let (low, high, usual) = if is_v(family) {
@@ -261,7 +266,11 @@ fn build() -> Pool {
                 }
             }
         }
-        let share = if listed.is_empty() { 0.0 } else { listed_share(family) };
+        let share = match (listed.is_empty(), off.is_empty()) {
+            (true, _) => 0.0,
+            (false, true) => 1.0,
+            (false, false) => listed_share(family),
+        };
         for (rows, share, is_listed) in [(listed, share, true), (off, 1.0 - share, false)] {
             let total: f64 = rows.iter().map(|r| r.2).sum();
             found.extend(rows.into_iter().map(|(diameter, pitch, weight)| Found {
@@ -283,7 +292,7 @@ fn build() -> Pool {
     }
     let index = |i: usize| u16::try_from(i).expect("the lists above are short");
     Pool {
-        family: found.iter().map(|c| u8::try_from(c.family).expect("six families")).collect(),
+        family: found.iter().map(|c| u8::try_from(c.family).expect("fewer than 256 families")).collect(),
         pitch: found.iter().map(|c| index(c.pitch)).collect(),
         diameter: found.iter().map(|c| index(c.diameter)).collect(),
         ln_prior: found.iter().map(|c| c.prior.ln() as f32).collect(),

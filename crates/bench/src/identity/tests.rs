@@ -6,6 +6,7 @@ use crate::job::{
     Condition, Context, Feature, Instrument, Leaf, LeafVerdict, Observed, Quantity, Reading, SeenForm, Trial,
     TrialVerdict,
 };
+use flankwise_thread::family::Ridge;
 use flankwise_thread::{Angle, Element, Family, Hand, Length, Pitch, Source, Unit};
 
 /// Evidence with the job that it came from.
@@ -438,7 +439,7 @@ fn finds_simulated_used_screws() {
         let row = random.pick(&catalogue);
         let (d, p) = (row.row.nominal.to_mm(), row.row.pitch.length.to_mm());
         // One feed screw in five has a pitch that its list does not give.
-        let feed = matches!(row.family, Family::MetricTrapezoidal | Family::Acme | Family::Square);
+        let feed = !row.family.form().ridge().is_v();
         let p = if feed && random.uniform() < 0.2 {
             match row.row.pitch.written {
                 Unit::Mm => (p - 1.0).max(2.0),
@@ -447,11 +448,13 @@ fn finds_simulated_used_screws() {
         } else {
             p
         };
-        let form = match row.family {
-            Family::MetricTrapezoidal | Family::Acme => SeenForm::FlatTopped,
-            Family::Square => SeenForm::Square,
-            Family::Whitworth if random.uniform() < 0.3 => SeenForm::Rounded,
-            _ => SeenForm::Sharp,
+        let form = match row.family.form().ridge() {
+            Ridge::FlatTopped => SeenForm::FlatTopped,
+            Ridge::Square => SeenForm::Square,
+            Ridge::Sawtooth => SeenForm::Sawtooth,
+            Ridge::Round => SeenForm::Rounded,
+            Ridge::RoundedV if random.uniform() < 0.3 => SeenForm::Rounded,
+            Ridge::RoundedV | Ridge::Sharp => SeenForm::Sharp,
         };
         let hand = if random.uniform() < 0.2 { Hand::Left } else { Hand::Right };
         let step = |v: f64, by: f64| (v / by).round() * by;

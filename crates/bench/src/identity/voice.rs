@@ -6,6 +6,7 @@ use super::model::{Model, Piece, Seen, Suspect};
 use crate::job::{Feature, LeafVerdict, Quantity, Reading, SeenForm, TrialVerdict};
 use crate::report::Value;
 use crate::report::{Fine, show};
+use flankwise_thread::family::Ridge;
 use flankwise_thread::{Angle, Element, Family, Hand, Length, Pitch};
 
 /// A length in the job's unit.
@@ -251,11 +252,13 @@ fn form(seen: SeenForm) -> &'static str {
 }
 
 fn made_form(family: Family) -> &'static str {
-    match family {
-        Family::MetricTrapezoidal | Family::Acme => "flat-topped",
-        Family::MetricIso | Family::Unified => "sharp, with small flats",
-        Family::Whitworth => "sharp to rounded",
-        Family::Square => "square",
+    match family.form().ridge() {
+        Ridge::FlatTopped => "flat-topped",
+        Ridge::Sharp => "sharp, with small flats",
+        Ridge::RoundedV => "sharp to rounded",
+        Ridge::Square => "square",
+        Ridge::Sawtooth => "sawtooth",
+        Ridge::Round => "round",
     }
 }
 

@@ -35,8 +35,8 @@ pub fn set_of(pitch: Length) -> u32 {
 }
 
 /// Whether taps of the family are short ones for fastenings rather than long sets for screws that move.
-pub(super) const fn fastening(family: Family) -> bool {
-    matches!(family, Family::MetricIso | Family::Unified | Family::Whitworth)
+pub(super) fn fastening(family: Family) -> bool {
+    family.form().ridge().is_v()
 }
 
 /// Length at the end of a blind hole that the last tap leaves without full thread.

@@ -131,7 +131,7 @@ fn greatest_depth(fit: &Fit) -> Length {
 
 /// Designs the tool.
 pub fn work(fit: &Fit, job: &Job) -> Outcome<Tool> {
-    let basic = fit.thread.family.form().basic(fit.thread.nominal, fit.thread.pitch.length);
+    let basic = fit.thread.basic();
     let given = &job.grind;
     let mut notes = Vec::new();
     if fit.groove_bottom_width <= Length::ZERO || fit.depth <= Length::ZERO {

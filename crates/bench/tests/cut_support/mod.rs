@@ -14,7 +14,7 @@ pub fn size(aim: Length, tolerance: f64) -> Size {
 /// Sizes at the family's basic ones, the nut's or the screw's.
 pub fn fit(designation: &str, part: Element, length: f64) -> Fit {
     let thread: Thread = designation.parse().unwrap_or_else(|e| panic!("{e}"));
-    let basic = thread.family.form().basic(thread.nominal, thread.pitch.length);
+    let basic = thread.basic();
     let tan = 0.5 * (basic.flank_leading.tan() + basic.flank_trailing.tan());
     let (blank, bottom) = match part {
         Element::Internal => (basic.d1_internal, basic.d4_internal),

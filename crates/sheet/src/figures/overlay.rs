@@ -34,7 +34,7 @@ pub fn candidates_overlay(identity: &Identity, unit: Unit) -> Option<Drawing> {
     let both = [(&a.thread, share(a.probability)), (other, weight)];
     let title = format!("{} over {}", a.thread, other);
     let mut d = Drawing::new("candidates", title.clone(), WIDTH, HEIGHT);
-    let basics = both.each_ref().map(|(t, _)| t.family.form().basic(t.nominal, t.pitch.length));
+    let basics = both.each_ref().map(|(t, _)| t.basic());
     let pitch = basics[0].p.to_mm().max(basics[1].p.to_mm());
     let high = basics.iter().map(|s| s.d.to_mm()).fold(0.0, f64::max) / 2.0;
     let low = basics.iter().map(|s| s.d3.to_mm()).fold(f64::INFINITY, f64::min) / 2.0;

@@ -9,7 +9,7 @@ use flankwise_thread::{Element, Length};
 
 /// Sizes of the part at its aims.
 pub fn of_part(fit: &Fit) -> Basic {
-    let basic = fit.thread.family.form().basic(fit.thread.nominal, fit.thread.pitch.length);
+    let basic = fit.thread.basic();
     match fit.part {
         Element::Internal => Basic {
             d2: fit.pitch_diameter.aim,
@@ -35,7 +35,7 @@ pub fn tightest(fit: &Fit) -> Option<&Station> {
 
 /// Sizes of the mate where it fits tightest; what was not measured is basic.
 pub fn of_mate(fit: &Fit, evidence: Option<&Evidence>) -> (Basic, Element) {
-    let basic = fit.thread.family.form().basic(fit.thread.nominal, fit.thread.pitch.length);
+    let basic = fit.thread.basic();
     let mate = if fit.part == Element::Internal { Element::External } else { Element::Internal };
     let d2 = tightest(fit).map_or(basic.d2, |s| s.mate_pitch_diameter);
     // A ridge that wore thinner at the basic pitch line left a groove wider by as much, all the way down.

@@ -38,7 +38,7 @@ pub fn nut_fit() -> Fit {
 
 /// Sizes for any thread: blank, bottom, pitch diameter in mm.
 pub fn fit(thread: Thread, part: Element, [blank, bottom, d2]: [f64; 3], groove: f64) -> Fit {
-    let basic = thread.family.form().basic(thread.nominal, thread.pitch.length);
+    let basic = thread.basic();
     let t15 = Angle::deg(15.0).tan();
     let station = |place: f64, mate: f64| {
         // Flanks of 15 degrees stand for all forms here: these jobs only have to be drawn.

@@ -10,6 +10,7 @@ pub(crate) mod read;
 mod unknown;
 pub(crate) mod written;
 
+use crate::profile::Basic;
 use crate::{Angle, Family, Length, Unit};
 use std::fmt;
 
@@ -68,6 +69,9 @@ pub struct Thread {
     pub external_class: Option<String>,
     /// Tolerance class of the internal thread (`7H`, `2G`, `2B`, `6H`).
     pub internal_class: Option<String>,
+    /// Edition, national version or modified form, by the name of one of [`crate::family::Form::variants`]; `None` is
+    /// the family's default.
+    pub variant: Option<&'static str>,
 }
 
 impl Thread {
@@ -82,7 +86,12 @@ impl Thread {
             hand: Hand::Right,
             external_class: None,
             internal_class: None,
+            variant: None,
         }
+    }
+    /// Basic sizes.
+    pub fn basic(&self) -> Basic {
+        self.family.form().basic_in(self.variant, self.nominal, self.pitch.length)
     }
     /// Lead: pitch × starts.
     pub fn lead(&self) -> Length {
@@ -101,7 +110,8 @@ impl Thread {
 impl fmt::Display for Thread {
     /// As the family's standard writes it, in a form that reads back to the same thread.
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        f.write_str(&self.family.form().print(self))
+        f.write_str(&self.family.form().print(self))?;
+        self.variant.map_or(Ok(()), |name| write!(f, " [{name}]"))
     }
 }
 
@@ -142,10 +152,42 @@ impl std::str::FromStr for Thread {
     /// # Errors
     /// Says what was understood, the place, and what would be accepted there.
     fn from_str(text: &str) -> Result<Self, Self::Err> {
-        Family::ALL
+        let (text, variant) = split_variant(text);
+        let thread = Family::ALL
             .into_iter()
             .find_map(|family| family.form().parse(text))
-            .unwrap_or_else(|| Err(unknown::no_family(text)))
+            .unwrap_or_else(|| Err(unknown::no_family(text)))?;
+        match variant {
+            Some(typed) => with_variant(thread, text, typed),
+            None => Ok(thread),
+        }
+    }
+}
+
+/// The designation and what stands in square brackets after it.
+fn split_variant(text: &str) -> (&str, Option<&str>) {
+    let inside = text.trim_end().strip_suffix(']').and_then(|text| text.split_once('['));
+    inside.map_or((text, None), |(thread, variant)| (thread, Some(variant.trim())))
+}
+
+/// `thread` in the edition or form that `typed` names, by its name in full or without the document's year.
+fn with_variant(thread: Thread, text: &str, typed: &str) -> Result<Thread, DesignationError> {
+    let variants = thread.family.form().variants();
+    let plain = |text: &str| text.to_lowercase().replace([' ', '-'], "");
+    match variants.iter().find(|variant| plain(variant.name) == plain(typed)) {
+        Some(variant) => Ok(Thread { variant: Some(variant.name), ..thread }),
+        None => Err(DesignationError {
+            text: format!("{text}[{typed}]"),
+            at: text.len(),
+            understood: thread.to_string(),
+            expected: match variants {
+                [] => format!("no brackets: {} has one edition here", thread.family.form().name()),
+                _ => {
+                    let names: Vec<_> = variants.iter().map(|v| format!("`[{}]`", v.name)).collect();
+                    format!("one of {}, or nothing for the default", names.join(", "))
+                }
+            },
+        }),
     }
 }
 

@@ -383,6 +383,7 @@ impl Reader<'_> {
             hand: self.found.hand.unwrap_or(Hand::Right),
             external_class: self.found.external,
             internal_class: self.found.internal,
+            variant: None,
         })
     }
 

@@ -1,14 +1,14 @@
 //! General purpose Acme thread, 29° (ASME B1.5).
 
 use super::tolerance::{inch_range, places, weaker};
-use super::{Family, Form, SeriesRow, series};
+use super::{Family, Form, Ridge, SeriesRow, series};
 use crate::designation::DesignationError;
 use crate::designation::print::{classes_by_word, inch_size, left, starts_in_words};
 use crate::designation::read::{Class, Dialect, Order, read};
 use crate::limits::{self, Element, ElementLimits, Limits, LimitsError};
 use crate::profile::Basic;
 use crate::table::Table;
-use crate::{Angle, Length, Source, Thread};
+use crate::{Angle, Length, Source, Thread, Unit};
 use std::sync::LazyLock;
 
 pub(super) struct Acme;
@@ -165,6 +165,15 @@ impl Form for Acme {
             root_radius: Length::ZERO,
             root_radius_internal: Length::ZERO,
         }
+    }
+    fn ridge(&self) -> Ridge {
+        Ridge::FlatTopped
+    }
+    fn written(&self) -> Unit {
+        Unit::Inch
+    }
+    fn ladders(&self, _element: Element) -> &'static [&'static [&'static str]] {
+        &[&["4G", "3G", "2G"]]
     }
     fn classes(&self, _element: Element) -> &'static [&'static str] {
         &CLASSES

@@ -1,7 +1,7 @@
 //! ISO metric thread, 60° (ISO 68-1, 261, 965).
 
 use super::tolerance::{DiameterRange, Microns, ToleranceTable, printed, renard40, weaker, with_deviation};
-use super::{Family, Form, SeriesRow, series};
+use super::{Family, Form, Ridge, SeriesRow, series};
 use crate::designation::DesignationError;
 use crate::designation::print::{MetricStarts, classes_by_letter, left, metric_size};
 use crate::designation::read::{Class, Dialect, Order, read};
@@ -255,6 +255,18 @@ impl Form for IsoMetric {
             rounded_crest: false,
             root_radius: h / 6.0,
             root_radius_internal: Length::ZERO,
+        }
+    }
+    fn ridge(&self) -> Ridge {
+        Ridge::Sharp
+    }
+    fn written(&self) -> Unit {
+        Unit::Mm
+    }
+    fn ladders(&self, element: Element) -> &'static [&'static [&'static str]] {
+        match element {
+            Element::External => &[&["3h4h", "4h", "5h6h", "6h", "7h6h"], &["6g", "8g", "9g8g"]],
+            Element::Internal => &[&["4H", "5H", "6H", "7H", "8H"]],
         }
     }
     fn classes(&self, element: Element) -> &'static [&'static str] {

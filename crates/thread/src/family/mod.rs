@@ -12,26 +12,92 @@ mod unified;
 mod whitworth;
 
 use crate::designation::DesignationError;
+use crate::limits::Extra;
 use crate::limits::{Element, Limits, LimitsError};
 use crate::profile::{Basic, Outline};
 use crate::{Angle, Length, Pitch, Source, Thread, Unit};
 use std::sync::LazyLock;
 
-/// A family of threads with one form and one standard.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, PartialOrd, Ord)]
-pub enum Family {
+/// The list of families: name in the program, what answers for it, and what it is. A new family is one line here.
+macro_rules! families {
+    ($($(#[$doc:meta])+ $family:ident => $form:expr;)+) => {
+        /// A family of threads with one form and one standard.
+        #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, PartialOrd, Ord)]
+        pub enum Family {
+            $($(#[$doc])+ $family,)+
+        }
+
+        impl Family {
+            /// Every family.
+            pub const ALL: [Self; [$(Self::$family),+].len()] = [$(Self::$family),+];
+
+            /// What this family can answer.
+            pub fn form(self) -> &'static dyn Form {
+                match self {
+                    $(Self::$family => &$form,)+
+                }
+            }
+        }
+    };
+}
+
+families! {
     /// ISO metric trapezoidal, 30° (ISO 2901–2904, DIN 103).
-    MetricTrapezoidal,
+    MetricTrapezoidal => trapezoidal::Trapezoidal;
     /// Acme general purpose, 29° (ASME B1.5).
-    Acme,
+    Acme => acme::Acme;
     /// ISO metric, 60° (ISO 68-1, 261, 965).
-    MetricIso,
+    MetricIso => iso_metric::IsoMetric;
     /// Unified inch, 60° (ASME B1.1).
-    Unified,
+    Unified => unified::Unified;
     /// Whitworth, 55° (BS 84: BSW, BSF).
-    Whitworth,
+    Whitworth => whitworth::Whitworth;
     /// Square, 0° (workshop proportions).
+    Square => square::Square;
+}
+
+/// What the eye sees of a ridge in the axial plane.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, PartialOrd, Ord)]
+pub enum Ridge {
+    /// Sloping flanks and a broad flat crest, as on feed screws and worms.
+    FlatTopped,
+    /// V flanks with narrow flats or sharp crests.
+    Sharp,
+    /// V flanks with rounded crests.
+    RoundedV,
+    /// Flanks square to the axis, or nearly.
     Square,
+    /// One steep and one sloping flank.
+    Sawtooth,
+    /// Arcs at crest and root that leave little straight flank.
+    Round,
+}
+
+impl Ridge {
+    /// V flanks, as of fastenings; the others carry feed screws and loads.
+    pub const fn is_v(self) -> bool {
+        matches!(self, Self::Sharp | Self::RoundedV)
+    }
+}
+
+/// An edition, a national version or a modified form, beside the one that a family gives by default.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Variant {
+    /// How it is written after a designation, in brackets: `DIN 405:1975`, `form 1`.
+    pub name: &'static str,
+    /// Its document.
+    pub document: Source,
+    /// How it differs from the default, in a sentence.
+    pub differs: &'static str,
+}
+
+/// How a tapered thread changes in diameter along its axis.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Taper {
+    /// Change of diameter for each unit of length: 1/16.
+    pub per_length: f64,
+    /// Where the nominal sizes lie, in words: `at the gauge plane`.
+    pub plane: &'static str,
 }
 
 /// One diameter and pitch that a series lists.
@@ -80,10 +146,33 @@ pub trait Form: Sync {
     fn series(&self) -> &'static [SeriesRow];
     /// Basic sizes for any diameter and pitch, listed or not.
     fn basic(&self, d: Length, p: Length) -> Basic;
+    /// As [`Form::basic`], in one of [`Form::variants`]; `None` is the default.
+    fn basic_in(&self, _variant: Option<&'static str>, d: Length, p: Length) -> Basic {
+        self.basic(d, p)
+    }
     /// Outline of one pitch of `element` at basic sizes, fillets included.
     fn outline(&self, d: Length, p: Length, element: Element) -> Outline {
         self.basic(d, p).outline(element)
     }
+    /// What the eye sees of the ridge.
+    fn ridge(&self) -> Ridge;
+    /// The unit that its sizes are written in.
+    fn written(&self) -> Unit;
+    /// Editions, national versions and modified forms beside the default, which [`Form::standard`] names.
+    fn variants(&self) -> &'static [Variant] {
+        &[]
+    }
+    /// Taper of the thread; `None` for a parallel one.
+    fn taper(&self) -> Option<Taper> {
+        None
+    }
+    /// Figures beside the three diameters that the standard gives for an element, such as bounds of the root's
+    /// radius; those that follow from the limits themselves, [`crate::limits::limits`] adds.
+    fn extras(&self, _thread: &Thread, _element: Element) -> Vec<Extra> {
+        Vec::new()
+    }
+    /// Classes of `element` in ladders from fine to coarse, each of one position of the tolerance zone.
+    fn ladders(&self, element: Element) -> &'static [&'static [&'static str]];
     /// Classes offered for `element`, the default first; empty where the family has none.
     fn classes(&self, element: Element) -> &'static [&'static str];
     /// Limits; see [`crate::limits::limits`].
@@ -95,22 +184,6 @@ pub trait Form: Sync {
 }
 
 impl Family {
-    /// Every family.
-    pub const ALL: [Self; 6] =
-        [Self::MetricTrapezoidal, Self::Acme, Self::MetricIso, Self::Unified, Self::Whitworth, Self::Square];
-
-    /// What this family can answer.
-    pub fn form(self) -> &'static dyn Form {
-        match self {
-            Self::MetricTrapezoidal => &trapezoidal::Trapezoidal,
-            Self::Acme => &acme::Acme,
-            Self::MetricIso => &iso_metric::IsoMetric,
-            Self::Unified => &unified::Unified,
-            Self::Whitworth => &whitworth::Whitworth,
-            Self::Square => &square::Square,
-        }
-    }
-
     /// The row of this family's series with this diameter and pitch, if it is listed.
     pub fn listed(self, d: Length, p: Length) -> Option<&'static SeriesRow> {
         self.form().series().iter().find(|row| same(row.nominal, d) && same(row.pitch.length, p))

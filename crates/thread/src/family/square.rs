@@ -1,6 +1,6 @@
 //! Square thread, 0°: no standard in force, the proportions that workshops use.
 
-use super::{Family, Form, SeriesRow, series};
+use super::{Family, Form, Ridge, SeriesRow, series};
 use crate::designation::DesignationError;
 use crate::designation::print::{MetricStarts, inch_size, left, metric_size, starts_in_words};
 use crate::designation::read::{Class, Dialect, Order, read};
@@ -76,6 +76,15 @@ impl Form for Square {
             root_radius_internal: Length::ZERO,
         }
     }
+    fn ridge(&self) -> Ridge {
+        Ridge::Square
+    }
+    fn written(&self) -> Unit {
+        Unit::Mm
+    }
+    fn ladders(&self, _element: Element) -> &'static [&'static [&'static str]] {
+        &[]
+    }
     fn classes(&self, _element: Element) -> &'static [&'static str] {
         &[]
     }
@@ -95,7 +104,7 @@ impl Form for Square {
         let room = clearance(thread.pitch.length);
         let mut warnings = limits::off_series(thread);
         warnings.push(NO_STANDARD.to_owned());
-        let open = Range { max: None, min: None, source: FLANKS };
+        let open = Range::open(FLANKS);
         Ok(Limits {
             external: Some(ElementLimits {
                 element: Element::External,
@@ -111,6 +120,7 @@ impl Form for Square {
                 pitch: open,
                 minor: Range::at_least(basic.d1_internal + room, CLEARANCE),
             }),
+            extras: Vec::new(),
             warnings,
         })
     }

@@ -1,6 +1,6 @@
 //! Tolerance tables of the metric families, preferred numbers, and how standards round.
 
-use crate::limits::Range;
+use crate::limits::{Range, Rounding};
 use crate::source::Standing;
 use crate::table::Table;
 use crate::{Length, Source, Unit};
@@ -160,6 +160,7 @@ pub(super) fn places(inches: f64) -> f64 {
 /// Limits in inches as printed.
 pub(super) fn inch_range(max: f64, min: f64, source: Source) -> Range {
     Range::both(printed(Length::inch(max), Unit::Inch), printed(Length::inch(min), Unit::Inch), source)
+        .rounded(Rounding::TenThousandth)
 }
 
 /// A basic size in whole micrometres, as the metric standards print it, with a deviation in whole micrometres.

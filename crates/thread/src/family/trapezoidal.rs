@@ -1,13 +1,13 @@
 //! ISO metric trapezoidal thread, 30° (ISO 2901 to 2904, DIN 103).
 
 use super::tolerance::{DiameterRange, Microns, ToleranceTable, renard40, rounded, weaker, with_deviation};
-use super::{Family, Form, SeriesRow, series};
+use super::{Family, Form, Ridge, SeriesRow, series};
 use crate::designation::DesignationError;
 use crate::designation::print::{MetricStarts, classes_by_letter, left, metric_size};
 use crate::designation::read::{Class, Dialect, Order, read};
 use crate::limits::{self, Element, ElementLimits, Limits, LimitsError, Range};
 use crate::profile::Basic;
-use crate::{Angle, Length, Source, Thread};
+use crate::{Angle, Length, Source, Thread, Unit};
 use std::sync::LazyLock;
 
 pub(super) struct Trapezoidal;
@@ -240,6 +240,18 @@ impl Form for Trapezoidal {
             rounded_crest: false,
             root_radius: ac,
             root_radius_internal: ac,
+        }
+    }
+    fn ridge(&self) -> Ridge {
+        Ridge::FlatTopped
+    }
+    fn written(&self) -> Unit {
+        Unit::Mm
+    }
+    fn ladders(&self, element: Element) -> &'static [&'static [&'static str]] {
+        match element {
+            Element::External => &[&["7e", "8e"], &["7c", "8c", "9c", "10c"]],
+            Element::Internal => &[&["7H", "8H", "9H"]],
         }
     }
     fn classes(&self, element: Element) -> &'static [&'static str] {

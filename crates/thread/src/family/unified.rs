@@ -1,7 +1,7 @@
 //! Unified inch thread, 60° (ASME B1.1).
 
 use super::tolerance::{inch_range, places, printed};
-use super::{Family, Form, SeriesRow, series};
+use super::{Family, Form, Ridge, SeriesRow, series};
 use crate::designation::DesignationError;
 use crate::designation::print::{classes_by_letter, inch_size, left, starts_in_words};
 use crate::designation::read::{Class, Dialect, Order, read};
@@ -168,6 +168,18 @@ impl Form for Unified {
             rounded_crest: false,
             root_radius: h / 8.0,
             root_radius_internal: Length::ZERO,
+        }
+    }
+    fn ridge(&self) -> Ridge {
+        Ridge::Sharp
+    }
+    fn written(&self) -> Unit {
+        Unit::Inch
+    }
+    fn ladders(&self, element: Element) -> &'static [&'static [&'static str]] {
+        match element {
+            Element::External => &[&["3A", "2A", "1A"]],
+            Element::Internal => &[&["3B", "2B", "1B"]],
         }
     }
     fn classes(&self, element: Element) -> &'static [&'static str] {

@@ -1,7 +1,7 @@
 //! Whitworth thread, 55° with rounded crests and roots (BS 84: BSW, BSF).
 
 use super::tolerance::{inch_range, printed};
-use super::{Family, Form, SeriesRow, series};
+use super::{Family, Form, Ridge, SeriesRow, series};
 use crate::designation::DesignationError;
 use crate::designation::print::{classes_by_word, inch_size, left, starts_in_words};
 use crate::designation::read::{Class, Dialect, Order, read};
@@ -142,6 +142,18 @@ impl Form for Whitworth {
             rounded_crest: true,
             root_radius: radius,
             root_radius_internal: radius,
+        }
+    }
+    fn ridge(&self) -> Ridge {
+        Ridge::RoundedV
+    }
+    fn written(&self) -> Unit {
+        Unit::Inch
+    }
+    fn ladders(&self, element: Element) -> &'static [&'static [&'static str]] {
+        match element {
+            Element::External => &[&["close", "medium", "free"]],
+            Element::Internal => &[&["medium", "normal"]],
         }
     }
     fn classes(&self, element: Element) -> &'static [&'static str] {
