@@ -156,24 +156,25 @@ fn cropped(line: &(P, Vec<Seg>), x0: f64, x1: f64) -> (P, Vec<Seg>) {
 
 /// The included angle, on the nut's ridge at `z`, its flanks drawn on into the metal.
 fn angle(d: &mut Drawing, nut: &flankwise_thread::profile::Basic, z: f64, view: &View) {
-    let (lead, trail) = (nut.flank_leading, nut.flank_trailing);
-    let slope = lead.tan() + trail.tan();
+    // A nut's leading flank faces +z, to the right here.
+    let (left, right) = (nut.flank_trailing, nut.flank_leading);
+    let slope = left.tan() + right.tan();
     if slope < 0.02 {
         return;
     }
     // The flanks meet toward the axis, half a pitch of width below the pitch line.
     let below = nut.p.to_mm() / 2.0 / slope;
     let vertex_r = nut.d2.to_mm() / 2.0 - below;
-    let vertex_z = z + nut.p.to_mm() / 4.0 - below * trail.tan();
+    let vertex_z = z + nut.p.to_mm() / 4.0 - below * right.tan();
     let root = nut.d4_internal.to_mm() / 2.0;
     let vertex = view.at(vertex_z, vertex_r);
     let reach = (root - vertex_r) * view.scale + 3.0;
-    for (a, s) in [(lead, -1.0), (trail, 1.0)] {
+    for (a, s) in [(left, -1.0), (right, 1.0)] {
         let start = (nut.d2.to_mm() / 2.0 + nut.d4_internal.to_mm() / 2.0) / 2.0 - vertex_r;
         let along = |up: f64| vertex + p(s * a.tan() * up, -up);
         d.line(along(start * view.scale), along(reach * 1.06), Line::Narrow, Of::Note);
     }
-    let words = show::value(&Value::Angle(lead + trail, 0), Unit::Mm);
+    let words = show::value(&Value::Angle(left + right, 0), Unit::Mm);
     let w = font::width(&words, false, TEXT);
     let top = vertex.y - reach - 1.5;
     d.rect(
@@ -183,7 +184,7 @@ fn angle(d: &mut Drawing, nut: &flankwise_thread::profile::Basic, z: f64, view: 
         Fill::Paper,
         Of::Note,
     );
-    d.dim_angle(vertex, reach, -90.0 - lead.to_deg(), -90.0 + trail.to_deg(), words);
+    d.dim_angle(vertex, reach, -90.0 - left.to_deg(), -90.0 + right.to_deg(), words);
 }
 
 /// Points at the gap on both sides of the screw's ridge, the words below the drawing.

@@ -252,7 +252,8 @@ impl Form for IsoMetric {
             // The sides of the triangle H/6 above its apex.
             root_width: h / 6.0 * (2.0 * flank.tan()),
             root_width_internal: p / 8.0,
-            rounded_crest: false,
+            crest_radius: Length::ZERO,
+            crest_radius_internal: Length::ZERO,
             root_radius: h / 6.0,
             root_radius_internal: Length::ZERO,
         }

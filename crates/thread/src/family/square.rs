@@ -71,7 +71,8 @@ impl Form for Square {
             crest_width: half,
             root_width: half,
             root_width_internal: half,
-            rounded_crest: false,
+            crest_radius: Length::ZERO,
+            crest_radius_internal: Length::ZERO,
             root_radius: Length::ZERO,
             root_radius_internal: Length::ZERO,
         }

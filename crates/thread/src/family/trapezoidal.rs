@@ -237,7 +237,8 @@ impl Form for Trapezoidal {
             crest_width: crest,
             root_width: root,
             root_width_internal: root,
-            rounded_crest: false,
+            crest_radius: Length::ZERO,
+            crest_radius_internal: Length::ZERO,
             root_radius: ac,
             root_radius_internal: ac,
         }

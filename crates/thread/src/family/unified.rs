@@ -165,7 +165,8 @@ impl Form for Unified {
             crest_width: p / 8.0,
             root_width: h * (3.0 / 16.0) * (2.0 * flank.tan()),
             root_width_internal: p / 8.0,
-            rounded_crest: false,
+            crest_radius: Length::ZERO,
+            crest_radius_internal: Length::ZERO,
             root_radius: h / 8.0,
             root_radius_internal: Length::ZERO,
         }

@@ -139,7 +139,8 @@ impl Form for Whitworth {
             crest_width: Length::ZERO,
             root_width: p / 6.0,
             root_width_internal: p / 6.0,
-            rounded_crest: true,
+            crest_radius: radius,
+            crest_radius_internal: radius,
             root_radius: radius,
             root_radius_internal: radius,
         }
