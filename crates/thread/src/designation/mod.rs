@@ -153,15 +153,27 @@ impl std::str::FromStr for Thread {
     /// Says what was understood, the place, and what would be accepted there.
     fn from_str(text: &str) -> Result<Self, Self::Err> {
         let (text, variant) = split_variant(text);
-        let thread = Family::ALL
-            .into_iter()
-            .find_map(|family| family.form().parse(text))
-            .unwrap_or_else(|| Err(unknown::no_family(text)))?;
+        let thread = read_in_any_family(text)?;
         match variant {
             Some(typed) => with_variant(thread, text, typed),
             None => Ok(thread),
         }
     }
+}
+
+/// The thread that `text` names. Words of several families may stand in one text (`7/8-6 stub acme`, `1/2 BSP taper`):
+/// the family that can read all of it has it, the first of [`Family::ALL`] where two can, and where none can, the
+/// error is that of the family that came furthest.
+fn read_in_any_family(text: &str) -> Result<Thread, DesignationError> {
+    let mut furthest: Option<DesignationError> = None;
+    for answer in Family::ALL.into_iter().filter_map(|family| family.form().parse(text)) {
+        match answer {
+            Ok(thread) => return Ok(thread),
+            Err(error) if furthest.as_ref().is_none_or(|known| error.at > known.at) => furthest = Some(error),
+            Err(_) => {}
+        }
+    }
+    Err(furthest.unwrap_or_else(|| unknown::no_family(text)))
 }
 
 /// The designation and what stands in square brackets after it.

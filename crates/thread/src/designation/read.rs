@@ -50,10 +50,16 @@ pub(crate) struct Dialect {
 }
 
 /// Words that say nothing a thread's type could hold, and may stand anywhere.
-pub(super) const FILLERS: [&str; 23] = [
+pub(super) const FILLERS: [&str; 26] = [
     "thread", "threads", "threaded", "screw", "nut", "bolt", "form", "iso", "din", "metric", "size",
-    "general", "purpose", "class", "hand", "handed", "cl", "dia", "and", "of", "by", "bs", "british",
+    "general", "purpose", "class", "hand", "handed", "cl", "dia", "diameter", "and", "of", "by", "bs",
+    "british", "no", "nr",
 ];
+
+/// The words that say of a number that it is a diameter, in families whose sizes have names.
+fn is_diameter(word: &str) -> bool {
+    matches!(word, "dia" | "diameter")
+}
 
 /// A number as typed, with the unit that followed it.
 #[derive(Clone, Copy)]
@@ -76,6 +82,8 @@ struct Found {
     /// A number size: `#10`.
     number: Option<(u32, usize)>,
     size: Option<Typed>,
+    /// The size was said to be a diameter, where a bare number is a name.
+    by_diameter: bool,
     /// What follows the size: the pitch, or in metric notation of several starts the lead.
     step: Option<Typed>,
     /// The step was joined by `x` (else by a hyphen or blank).
@@ -102,8 +110,17 @@ struct Reader<'t> {
 /// Reads `text` in `dialect`; `None` where none of its words stands in the text.
 pub(crate) fn read(text: &str, dialect: &Dialect) -> Option<Result<Thread, DesignationError>> {
     let tokens = tokens(text);
-    let names_family = tokens.iter().any(|token| match &token.kind {
-        Kind::Word(word) => dialect.word(&word.to_lowercase()).is_some(),
+    let names_family = tokens.iter().enumerate().any(|(at, token)| match &token.kind {
+        Kind::Word(word) => {
+            // A single letter is also a class, a position or a symbol: it names a family only before its size.
+            let stands = word.len() > 1
+                || tokens.get(at + 1).is_some_and(|next| match &next.kind {
+                    Kind::Number { .. } => true,
+                    Kind::Word(word) => is_diameter(&word.to_lowercase()),
+                    Kind::Mark(_) => false,
+                });
+            stands && dialect.word(&word.to_lowercase()).is_some()
+        }
         _ => false,
     });
     names_family.then(|| Reader { text, dialect, tokens, at: 0, found: Found::default() }.run())
@@ -203,6 +220,11 @@ impl Reader<'_> {
             _ => None,
         });
         let first = self.found.size.is_none() && self.found.number.is_none();
+        if number.is_some() && first && !self.dialect.family.form().names().is_empty() {
+            self.at += 1;
+            self.found.size = self.typed();
+            return Ok(());
+        }
         let Some(number) = number.filter(|_| self.dialect.number_sizes && first) else {
             return Err(
                 self.error(start, "a size in inches; `#` stands before the number sizes of Unified threads")
@@ -239,7 +261,10 @@ impl Reader<'_> {
             }
             "lh" | "left" | "lefthand" | "lefthanded" => self.hand(Hand::Left, start),
             "rh" | "right" | "righthand" | "righthanded" => self.hand(Hand::Right, start),
-            _ if FILLERS.contains(&word) => Ok(()),
+            _ if FILLERS.contains(&word) => {
+                self.found.by_diameter |= is_diameter(word);
+                Ok(())
+            }
             _ => Err(self.unexpected(start)),
         }
     }
@@ -365,7 +390,10 @@ impl Reader<'_> {
         let family = self.dialect.family;
         let pitch = match self.found.pitch.or(self.found.step) {
             Some(typed) => self.pitch_of(typed)?,
-            None => self.implied_pitch(nominal)?,
+            None => match self.named()? {
+                Some(row) => row.pitch,
+                None => self.implied_pitch(nominal)?,
+            },
         };
         let step_at = self.found.pitch.or(self.found.step).map_or(end, |typed| typed.start);
         let starts = self.count_starts(pitch, step_at)?;
@@ -374,6 +402,7 @@ impl Reader<'_> {
             return Err(self.error(step_at, &format!("a pitch that leaves a core; {}", self.near(nominal))));
         }
         self.check_series(nominal, pitch)?;
+        let pitch = self.check_named(pitch)?;
         Ok(Thread {
             family,
             nominal,
@@ -407,6 +436,9 @@ impl Reader<'_> {
         let Some(size) = self.found.size else {
             return Err(self.error(self.text.len(), &format!("a size, such as {}", self.examples())));
         };
+        if let Some(row) = self.named()? {
+            return Ok((row.nominal, row.nominal_written, size.start));
+        }
         let unit = match size.unit {
             Some(TypedUnit::Mm) => Unit::Mm,
             Some(TypedUnit::Inch) => Unit::Inch,
@@ -423,6 +455,48 @@ impl Reader<'_> {
             return Ok((written::number_size(number), Unit::Inch, size.start));
         }
         Ok((Length::from_unit(size.value, unit), unit, size.start))
+    }
+
+    /// The listed size that the number names, in a family whose sizes have names; `None` where the number is a diameter.
+    fn named(&self) -> Result<Option<&'static SeriesRow>, DesignationError> {
+        let form = self.dialect.family.form();
+        let Some(size) = self.found.size else { return Ok(None) };
+        if form.names().is_empty() || self.found.by_diameter || size.unit == Some(TypedUnit::Mm) {
+            return Ok(None);
+        }
+        let value = |name: &str| written::mixed_number(name).unwrap_or(f64::NAN);
+        let named = form.names().iter().zip(form.series());
+        let mut by_distance: Vec<_> =
+            named.map(|(name, row)| ((value(name) - size.value).abs(), row)).collect();
+        by_distance.sort_by(|(a, _), (b, _)| a.total_cmp(b));
+        match by_distance.first() {
+            Some((distance, row)) if *distance < 1e-9 => Ok(Some(row)),
+            _ => {
+                let nearest: Vec<_> = by_distance
+                    .iter()
+                    .take(3)
+                    .map(|(_, row)| format!("`{}`", designated(self.dialect.family, row)))
+                    .collect();
+                let expected = format!(
+                    "a size of the series; nearest listed: {}, or `dia` and a diameter",
+                    nearest.join(", ")
+                );
+                Err(self.error(size.start, &expected))
+            }
+        }
+    }
+
+    /// A named size has its own pitch; one that is written beside it (`14`, `1.814 mm`) must be that.
+    fn check_named(&self, pitch: Pitch) -> Result<Pitch, DesignationError> {
+        match self.named()? {
+            Some(row) if (row.pitch.length - pitch.length).abs() > Length::um(0.5) => {
+                let at = self.found.pitch.or(self.found.step).map_or(self.text.len(), |typed| typed.start);
+                let listed = designated(self.dialect.family, row);
+                Err(self.error(at, &format!("its pitch, {}: `{listed}`", row.pitch)))
+            }
+            Some(row) => Ok(row.pitch),
+            None => Ok(pitch),
+        }
     }
 
     /// `10-32 UNF` is a number size without its mark: a whole number that only the number sizes list with this

@@ -144,6 +144,11 @@ pub trait Form: Sync {
     fn included_angle(&self) -> Angle;
     /// All sizes the standard lists.
     fn series(&self) -> &'static [SeriesRow];
+    /// How the sizes of [`Form::series`] are called, in its order, where that is a name and not the diameter: `3/4` of
+    /// G 3/4, `2` of 2 BA. Empty where a size is written by its diameter. A size of no name is written `dia`.
+    fn names(&self) -> &'static [&'static str] {
+        &[]
+    }
     /// Basic sizes for any diameter and pitch, listed or not.
     fn basic(&self, d: Length, p: Length) -> Basic;
     /// As [`Form::basic`], in one of [`Form::variants`]; `None` is the default.
@@ -184,6 +189,15 @@ pub trait Form: Sync {
 }
 
 impl Family {
+    /// The name of the listed size with this diameter and pitch, in a family whose sizes have names.
+    pub fn size_name(self, d: Length, p: Length) -> Option<&'static str> {
+        let named = self.form().names().iter().zip(self.form().series());
+        named
+            .filter(|(_, row)| same(row.nominal, d) && same(row.pitch.length, p))
+            .map(|(name, _)| *name)
+            .next()
+    }
+
     /// The row of this family's series with this diameter and pitch, if it is listed.
     pub fn listed(self, d: Length, p: Length) -> Option<&'static SeriesRow> {
         self.form().series().iter().find(|row| same(row.nominal, d) && same(row.pitch.length, p))
