@@ -57,6 +57,11 @@ impl Table {
 }
 
 impl Row<'_> {
+    /// Whether the table has this column.
+    pub fn has(&self, column: &str) -> bool {
+        self.table.columns.contains(&column)
+    }
+
     /// The text of a cell.
     ///
     /// # Panics

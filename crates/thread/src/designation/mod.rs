@@ -111,7 +111,10 @@ impl fmt::Display for Thread {
     /// As the family's standard writes it, in a form that reads back to the same thread.
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         f.write_str(&self.family.form().print(self))?;
-        self.variant.map_or(Ok(()), |name| write!(f, " [{name}]"))
+        match self.variant {
+            Some(name) if !self.family.form().prints_variant() => write!(f, " [{name}]"),
+            _ => Ok(()),
+        }
     }
 }
 

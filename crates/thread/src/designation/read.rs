@@ -36,7 +36,8 @@ pub(crate) enum Class {
 /// How one family's designations are read.
 pub(crate) struct Dialect {
     pub(crate) family: Family,
-    /// Words, in lower case, that name the family or one of its series; `Some` is the series they insist on.
+    /// Names, in lower case, of the family or one of its series; `Some` is the series they insist on. A name may be
+    /// of several words (`stub acme`), which may be joined by hyphens in the text; the longest one counts.
     pub(crate) words: &'static [(&'static str, Option<&'static str>)],
     pub(crate) order: Order,
     /// Reads a class symbol, as typed.
@@ -107,30 +108,55 @@ struct Reader<'t> {
     found: Found,
 }
 
-/// Reads `text` in `dialect`; `None` where none of its words stands in the text.
+/// Reads `text` in `dialect`; `None` where none of its names stands in the text.
 pub(crate) fn read(text: &str, dialect: &Dialect) -> Option<Result<Thread, DesignationError>> {
     let tokens = tokens(text);
-    let names_family = tokens.iter().enumerate().any(|(at, token)| match &token.kind {
-        Kind::Word(word) => {
-            // A single letter is also a class, a position or a symbol: it names a family only before its size.
-            let stands = word.len() > 1
-                || tokens.get(at + 1).is_some_and(|next| match &next.kind {
-                    Kind::Number { .. } => true,
-                    Kind::Word(word) => is_diameter(&word.to_lowercase()),
-                    Kind::Mark(_) => false,
-                });
-            stands && dialect.word(&word.to_lowercase()).is_some()
-        }
-        _ => false,
+    let names_family = (0..tokens.len()).any(|at| {
+        // A single letter is also a class, a position or a symbol: it names a family only before its size.
+        let before_size = || {
+            tokens.get(at + 1).is_some_and(|next| match &next.kind {
+                Kind::Number { .. } => true,
+                Kind::Word(word) => is_diameter(&word.to_lowercase()),
+                Kind::Mark(_) => false,
+            })
+        };
+        dialect.name_at(&tokens, at).is_some_and(|name| name.text.len() > 1 || before_size())
     });
     names_family.then(|| Reader { text, dialect, tokens, at: 0, found: Found::default() }.run())
 }
 
+/// A family's name in a text.
+struct Name {
+    text: &'static str,
+    series: Option<&'static str>,
+    /// The token after it.
+    end: usize,
+}
+
 impl Dialect {
-    /// The series that a family word insists on, if `word` is one of them.
-    fn word(&self, word: &str) -> Option<Option<&'static str>> {
-        self.words.iter().find(|(known, _)| *known == word).map(|(_, series)| *series)
+    /// The longest name of the family that begins at token `at`.
+    fn name_at(&self, tokens: &[Token], at: usize) -> Option<Name> {
+        let names = self.words.iter().filter_map(|(name, series)| {
+            let end = stands_at(name, tokens, at)?;
+            Some(Name { text: name, series: *series, end })
+        });
+        names.max_by_key(|name| name.end)
     }
+}
+
+/// The token after `name`, if it stands at token `at`: its words one after another, a hyphen between them or not.
+fn stands_at(name: &str, tokens: &[Token], at: usize) -> Option<usize> {
+    let mut next = at;
+    for (i, word) in name.split(' ').enumerate() {
+        if i > 0 && tokens.get(next).is_some_and(|token| token.kind == Kind::Mark('-')) {
+            next += 1;
+        }
+        match &tokens.get(next)?.kind {
+            Kind::Word(typed) if typed.to_lowercase() == word => next += 1,
+            _ => return None,
+        }
+    }
+    Some(next)
 }
 
 impl Reader<'_> {
@@ -236,11 +262,12 @@ impl Reader<'_> {
     }
 
     fn word(&mut self, word: &str, start: usize) -> Result<(), DesignationError> {
-        self.at += 1;
-        if let Some(series) = self.dialect.word(word) {
-            self.found.series = series.map(|name| (name, start)).or(self.found.series);
+        if let Some(name) = self.dialect.name_at(&self.tokens, self.at) {
+            self.at = name.end;
+            self.found.series = name.series.map(|series| (series, start)).or(self.found.series);
             return Ok(());
         }
+        self.at += 1;
         match word {
             "x" => {
                 self.found.crossed = true;

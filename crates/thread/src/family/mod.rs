@@ -111,6 +111,8 @@ pub struct SeriesRow {
     pub pitch: Pitch,
     /// Series within the family: `coarse`, `UNC`, `BSF`, `preferred`.
     pub series: &'static str,
+    /// Order of choice that the standard recommends: 1 first, 2 second; zero where it makes no difference.
+    pub choice: u8,
     /// The table that lists it.
     pub source: Source,
 }
@@ -182,6 +184,10 @@ pub trait Form: Sync {
     fn classes(&self, element: Element) -> &'static [&'static str];
     /// Limits; see [`crate::limits::limits`].
     fn limits(&self, thread: &Thread) -> Result<Limits, LimitsError>;
+    /// Whether [`Form::print`] writes the variant itself, so that it is not added in brackets.
+    fn prints_variant(&self) -> bool {
+        false
+    }
     /// Reads a designation of this family; `None` where the text does not look like one.
     fn parse(&self, text: &str) -> Option<Result<Thread, DesignationError>>;
     /// Writes a designation.

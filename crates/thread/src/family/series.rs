@@ -2,7 +2,7 @@
 
 use super::SeriesRow;
 use crate::designation::written;
-use crate::table::Table;
+use crate::table::{Row, Table};
 use crate::{Length, Pitch, Unit};
 
 /// Rows of a series table in millimetres.
@@ -14,6 +14,7 @@ pub(super) fn metric(name: &'static str, text: &'static str) -> Vec<SeriesRow> {
             nominal_written: Unit::Mm,
             pitch: Pitch::mm(row.required("pitch")),
             series: row.text("series"),
+            choice: choice(row),
             source: row.source("source"),
         })
         .collect()
@@ -28,9 +29,15 @@ pub(super) fn inch(name: &'static str, text: &'static str) -> Vec<SeriesRow> {
             nominal_written: Unit::Inch,
             pitch: Pitch::tpi(row.required("pitch")),
             series: row.text("series"),
+            choice: choice(row),
             source: row.source("source"),
         })
         .collect()
+}
+
+/// The column `choice`, where the table has one.
+fn choice(row: Row<'_>) -> u8 {
+    if row.has("choice") { row.number("choice").unwrap_or(0.0) as u8 } else { 0 }
 }
 
 fn inches(name: &str, text: &str) -> Length {
