@@ -10,8 +10,8 @@ pub(crate) mod read;
 mod unknown;
 pub(crate) mod written;
 
-use crate::profile::Basic;
-use crate::{Angle, Family, Length, Unit};
+use crate::profile::{Basic, Outline};
+use crate::{Angle, Element, Family, Length, Unit};
 use std::fmt;
 
 /// Hand of the helix.
@@ -92,6 +92,13 @@ impl Thread {
     /// Basic sizes.
     pub fn basic(&self) -> Basic {
         self.family.form().basic_in(self.variant, self.nominal, self.pitch.length)
+    }
+    /// Outline of one pitch of `element` at basic sizes, fillets included.
+    pub fn outline(&self, element: Element) -> Outline {
+        match self.variant {
+            None => self.family.form().outline(self.nominal, self.pitch.length, element),
+            Some(_) => self.basic().outline(element),
+        }
     }
     /// Lead: pitch × starts.
     pub fn lead(&self) -> Length {

@@ -14,7 +14,7 @@ mod whitworth;
 use crate::designation::DesignationError;
 use crate::limits::Extra;
 use crate::limits::{Element, Limits, LimitsError};
-use crate::profile::{Basic, Outline};
+use crate::profile::{Basic, Outline, Sizes};
 use crate::{Angle, Length, Pitch, Source, Thread, Unit};
 use std::sync::LazyLock;
 
@@ -160,6 +160,11 @@ pub trait Form: Sync {
     /// Outline of one pitch of `element` at basic sizes, fillets included.
     fn outline(&self, d: Length, p: Length, element: Element) -> Outline {
         self.basic(d, p).outline(element)
+    }
+    /// Outline of one pitch of `element` of `thread` at other sizes than basic. A form that overrides
+    /// [`Form::outline`] overrides this too.
+    fn outline_at(&self, thread: &Thread, element: Element, sizes: &Sizes) -> Outline {
+        thread.basic().outline_at(element, sizes)
     }
     /// What the eye sees of the ridge.
     fn ridge(&self) -> Ridge;

@@ -12,6 +12,8 @@
 //! the hand and exchanges its leading and following flanks.
 
 mod draw;
+pub mod material;
+pub mod mating;
 mod outline;
 
 pub use outline::{Outline, Point, Segment};

@@ -1,0 +1,235 @@
+//! How the outlines of a screw and a nut lie to each other in the axial plane.
+//!
+//! Screw and nut on one axis have the same lead, so the gap between them is the same in every axial half-plane: what
+//! holds for the two outlines holds for the two helicoids. (A nut that hangs off the screw's axis is another case.)
+//!
+//! Outlines are graphs `r(z)` of lines and arcs, so the least gap between them lies at an end of a piece or where the
+//! slopes of both are equal, and either is found in closed form: nothing is sampled.
+
+use super::{Outline, Point, Segment};
+
+/// The gap between a screw and a nut where it is least.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Gap {
+    /// Radius of the nut less radius of the screw, mm; below zero metal is in metal.
+    pub radial: f64,
+    /// The place, on the screw.
+    pub at: Point,
+}
+
+impl Gap {
+    /// Below zero by more than arithmetic leaves.
+    pub fn interferes(&self) -> bool {
+        self.radial < -ARITHMETIC
+    }
+}
+
+/// What is left of an exact touch by arithmetic, mm.
+const ARITHMETIC: f64 = 1e-9;
+
+/// How far a screw can be moved along the axis in its nut.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Play {
+    /// Towards −z until something touches, mm, zero or more. On flanks alone the leading ones touch.
+    pub leading: f64,
+    /// Towards +z until something touches. On flanks alone the following ones touch.
+    pub trailing: f64,
+}
+
+/// The least gap between a screw and a nut whose outlines stand where they are, both repeated with the same pitch.
+///
+/// An overlap narrower than a millionth of a micrometre along the axis does not count: upright flanks that touch are
+/// no interference.
+pub fn gap(screw: &Outline, nut: &Outline) -> Gap {
+    let (screw, nut) = (Graph::pieces(screw), Graph::pieces(nut));
+    let (Some((first, last)), Some((nut_first, nut_last))) = (ends(&screw), ends(&nut)) else {
+        return Gap { radial: f64::INFINITY, at: Point { z: 0.0, r: 0.0 } };
+    };
+    let pitch = last - first;
+    let mut least = Gap { radial: f64::INFINITY, at: Point { z: 0.0, r: 0.0 } };
+    // As many pitches of the nut as lie over the one of the screw.
+    let from = ((first - nut_last) / pitch).floor() as i64;
+    let to = ((last - nut_first) / pitch).ceil() as i64;
+    for shift in (from..=to).map(|i| i as f64 * pitch) {
+        for nut in &nut {
+            let nut = nut.moved(shift);
+            for screw in &screw {
+                let (lo, hi) = (screw.from.max(nut.from), screw.to.min(nut.to));
+                if hi - lo < ARITHMETIC {
+                    continue;
+                }
+                let level = screw.level_with(&nut).filter(|z| (lo..hi).contains(z));
+                for z in [Some(lo), Some(hi), level].into_iter().flatten() {
+                    let (r, over) = (screw.radius(z), nut.radius(z));
+                    if over - r < least.radial {
+                        least = Gap { radial: over - r, at: Point { z, r } };
+                    }
+                }
+            }
+        }
+    }
+    least
+}
+
+/// How far the screw can be moved either way along the axis, half a pitch at most, until it touches the nut; `None`
+/// where the two interfere as they stand. To 1e-9 mm.
+pub fn play(screw: &Outline, nut: &Outline) -> Option<Play> {
+    if gap(screw, nut).interferes() {
+        return None;
+    }
+    let pitch = screw.end().z - screw.start.z;
+    let free = |way: f64| {
+        // Nothing moves past its neighbour: grooves and ridges have one side each way, so the free way is one piece.
+        let (mut lo, mut hi) = (0.0, pitch / 2.0);
+        if !gap(&screw.moved(way * hi), nut).interferes() {
+            return hi;
+        }
+        while hi - lo > ARITHMETIC {
+            let mid = 0.5 * (lo + hi);
+            if gap(&screw.moved(way * mid), nut).interferes() { hi = mid } else { lo = mid }
+        }
+        lo
+    };
+    Some(Play { leading: free(-1.0), trailing: free(1.0) })
+}
+
+fn ends(pieces: &[Graph]) -> Option<(f64, f64)> {
+    Some((pieces.first()?.from, pieces.last()?.to))
+}
+
+/// A piece of an outline as a function of z. Upright lines are none: what they join is told by their neighbours.
+#[derive(Clone, Copy)]
+struct Graph {
+    from: f64,
+    to: f64,
+    curve: Curve,
+}
+
+#[derive(Clone, Copy)]
+enum Curve {
+    Line {
+        at: Point,
+        slope: f64,
+    },
+    Arc {
+        centre: Point,
+        radius: f64,
+        /// −1 for the lower half of the circle, 1 for the upper.
+        half: f64,
+    },
+}
+
+impl Graph {
+    fn pieces(outline: &Outline) -> Vec<Self> {
+        let graph = |(from, segment): (Point, Segment)| {
+            let to = segment.end();
+            let curve = match segment {
+                _ if to.z - from.z < ARITHMETIC => return None,
+                Segment::Line { to } => Curve::Line { at: from, slope: (to.r - from.r) / (to.z - from.z) },
+                // With z rising, counter-clockwise runs along the bottom of the circle.
+                Segment::Arc { centre, ccw, .. } => Curve::Arc {
+                    centre,
+                    radius: f64::hypot(from.z - centre.z, from.r - centre.r),
+                    half: if ccw { -1.0 } else { 1.0 },
+                },
+            };
+            Some(Self { from: from.z, to: to.z, curve })
+        };
+        outline.pieces().filter_map(graph).collect()
+    }
+
+    fn moved(self, dz: f64) -> Self {
+        let curve = match self.curve {
+            Curve::Line { at, slope } => Curve::Line { at: Point { z: at.z + dz, ..at }, slope },
+            Curve::Arc { centre, radius, half } => {
+                Curve::Arc { centre: Point { z: centre.z + dz, ..centre }, radius, half }
+            }
+        };
+        Self { from: self.from + dz, to: self.to + dz, curve }
+    }
+
+    fn radius(&self, z: f64) -> f64 {
+        match self.curve {
+            Curve::Line { at, slope } => at.r + (z - at.z) * slope,
+            Curve::Arc { centre, radius, half } => {
+                centre.r + half * (radius * radius - (z - centre.z).powi(2)).max(0.0).sqrt()
+            }
+        }
+    }
+
+    /// Where both have the same slope, if that is at one place.
+    fn level_with(&self, other: &Self) -> Option<f64> {
+        // A point of an arc with the slope tan ψ lies at z = centre − half · radius · sin ψ.
+        let on_arc = |centre: Point, radius: f64, half: f64, sin: f64| centre.z - half * radius * sin;
+        match (self.curve, other.curve) {
+            (Curve::Line { .. }, Curve::Line { .. }) => None,
+            (Curve::Line { slope, .. }, Curve::Arc { centre, radius, half })
+            | (Curve::Arc { centre, radius, half }, Curve::Line { slope, .. }) => {
+                Some(on_arc(centre, radius, half, slope / slope.hypot(1.0)))
+            }
+            (
+                Curve::Arc { centre, radius, half },
+                Curve::Arc { centre: other_centre, radius: other_radius, half: other_half },
+            ) => {
+                let sin = (other_centre.z - centre.z) / (other_half * other_radius - half * radius);
+                (sin.abs() <= 1.0).then(|| on_arc(centre, radius, half, sin))
+            }
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn point(z: f64, r: f64) -> Point {
+        Point { z, r }
+    }
+
+    /// A flat at `level` with a half circle of radius 1 standing on it (`out` 1) or sunk into it (`out` −1).
+    fn bump(level: f64, out: f64) -> Outline {
+        Outline {
+            start: point(0.0, level),
+            segments: vec![
+                Segment::Line { to: point(4.0, level) },
+                Segment::Arc { to: point(6.0, level), centre: point(5.0, level), ccw: out < 0.0 },
+                Segment::Line { to: point(10.0, level) },
+            ],
+        }
+    }
+
+    #[test]
+    fn gap_of_half_circles_is_that_between_their_tops() {
+        let (screw, nut) = (bump(10.0, 1.0), bump(13.0, -1.0));
+        // Top against bottom: 13 − 1 − (10 + 1).
+        assert!((gap(&screw, &nut).radial - 1.0).abs() < 1e-12);
+        // Half moved aside, the least is where both arcs are level with each other: at the middle of their centres,
+        // 3 − 2 √(1 − 0.25²).
+        let aside = gap(&screw.moved(0.5), &nut);
+        assert!((aside.radial - (3.0 - 2.0 * (1.0_f64 - 0.0625).sqrt())).abs() < 1e-12);
+        assert!((aside.at.z - 5.25).abs() < 1e-12);
+        // A whole number of pitches away is the same place.
+        assert!((gap(&screw.moved(30.5), &nut).radial - aside.radial).abs() < 1e-12);
+    }
+
+    #[test]
+    fn ridge_in_a_groove_of_its_own_form_has_the_play_of_its_clearance() {
+        let ridge = |half: f64, level: f64, top: f64| Outline {
+            start: point(0.0, level),
+            segments: vec![
+                Segment::Line { to: point(5.0 - half, level) },
+                Segment::Line { to: point(5.0 - half, top) },
+                Segment::Line { to: point(5.0 + half, top) },
+                Segment::Line { to: point(5.0 + half, level) },
+                Segment::Line { to: point(10.0, level) },
+            ],
+        };
+        let (screw, nut) = (ridge(2.0, 10.0, 12.0), ridge(2.3, 10.1, 12.1));
+        let free = play(&screw, &nut).expect("no interference");
+        assert!((free.leading - 0.3).abs() < 1e-8 && (free.trailing - 0.3).abs() < 1e-8);
+        assert!(play(&ridge(2.4, 10.0, 12.0), &nut).is_none());
+        // Touching upright flanks do not interfere.
+        let touching = play(&ridge(2.3, 10.0, 12.0), &nut).expect("a touch only");
+        assert!(touching.leading < 1e-8 && touching.trailing < 1e-8);
+    }
+}
