@@ -4,13 +4,22 @@ use super::{Basic, Outline, Sizes};
 use crate::limits::{self, Element, ElementLimits, ExtraKind, Limits, LimitsError, Range};
 use crate::{Length, Thread};
 
-/// Outlines of the elements that [`limits::limits`] answers for.
+/// An element drawn at one end of its limits.
+#[derive(Clone, Debug, PartialEq)]
+pub struct AtLimit {
+    /// The sizes it has there.
+    pub sizes: Sizes,
+    /// Its outline at them.
+    pub outline: Outline,
+}
+
+/// The elements that [`limits::limits`] answers for.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Pair {
-    /// The external thread's.
-    pub external: Option<Outline>,
-    /// The internal thread's.
-    pub internal: Option<Outline>,
+    /// The external thread.
+    pub external: Option<AtLimit>,
+    /// The internal thread.
+    pub internal: Option<AtLimit>,
 }
 
 /// Outlines of `thread` at maximum material: largest diameters, largest root radius and sharpest crest of the screw,
@@ -22,7 +31,7 @@ pub struct Pair {
 /// # Errors
 /// Where a class is not one of the family's.
 pub fn maximum(thread: &Thread) -> Result<Pair, LimitsError> {
-    Ok(outlines(thread, &limits::limits(thread)?, Material::Most))
+    Ok(pair(thread, &limits::limits(thread)?, Material::Most))
 }
 
 /// Outlines of `thread` at minimum material: the other end of each range of [`maximum`].
@@ -30,7 +39,7 @@ pub fn maximum(thread: &Thread) -> Result<Pair, LimitsError> {
 /// # Errors
 /// Where a class is not one of the family's.
 pub fn minimum(thread: &Thread) -> Result<Pair, LimitsError> {
-    Ok(outlines(thread, &limits::limits(thread)?, Material::Least))
+    Ok(pair(thread, &limits::limits(thread)?, Material::Least))
 }
 
 #[derive(Clone, Copy, PartialEq)]
@@ -39,15 +48,15 @@ enum Material {
     Least,
 }
 
-fn outlines(thread: &Thread, limits: &Limits, material: Material) -> Pair {
+fn pair(thread: &Thread, limits: &Limits, material: Material) -> Pair {
     let basic = thread.basic();
-    let outline = |of: &Option<ElementLimits>| {
+    let drawn = |of: &Option<ElementLimits>| {
         of.as_ref().map(|of| {
             let sizes = sizes(&basic, of, limits, material);
-            thread.family.form().outline_at(thread, of.element, &sizes)
+            AtLimit { sizes, outline: thread.family.form().outline_at(thread, of.element, &sizes) }
         })
     };
-    Pair { external: outline(&limits.external), internal: outline(&limits.internal) }
+    Pair { external: drawn(&limits.external), internal: drawn(&limits.internal) }
 }
 
 fn sizes(basic: &Basic, of: &ElementLimits, limits: &Limits, material: Material) -> Sizes {
