@@ -3,11 +3,12 @@
 //! Bayes over every listed size and every combination of preferred diameters, pitches, forms, starts and hands:
 //!
 //! - `pool`: the candidates and their prior.
-//! - `prior`, `scales`: what is likely before measuring; tolerance, wear and slips of real parts.
+//! - `chances`, `prior`, `scales`: what is likely before measuring; tolerance, wear and slips of real parts.
 //! - `size`, `hands_on`, `model`: what a thread predicts, and the likelihood of each piece of evidence.
 //! - `rank`, `other`: the posterior, with "none of these" as an outcome of its own.
 //! - `voice`, `verdict`, `rival`, `next`: what the ranking means to the person at the bench.
 
+mod chances;
 mod density;
 mod hands_on;
 mod model;

@@ -149,12 +149,13 @@ impl Seen {
     /// tolerance no place is likelier than another, however fine the instrument.
     fn ln_peak(&self, p: f64, alone: bool, condition: Condition) -> f64 {
         // Half of the tolerance at an ordinary diameter is less than at any.
-        let least = [Family::MetricIso, Family::Acme]
-            .map(|f| Shape::new(f, 4.0 * p, p).predict(self.part, self.feature, self.wire, condition))
-            .into_iter()
-            .flatten()
-            .map(|prediction| 0.5 * prediction.tolerance)
-            .fold(f64::INFINITY, f64::min);
+        let least =
+            [Family::MetricIso, Family::MetricTrapezoidal, Family::Acme, Family::Whitworth, Family::Square]
+                .map(|f| Shape::new(f, 4.0 * p, p).predict(self.part, self.feature, self.wire, condition))
+                .into_iter()
+                .flatten()
+                .map(|prediction| 0.5 * prediction.tolerance)
+                .fold(f64::INFINITY, f64::min);
         let share = if alone { 1.0 } else { 1.0 / PIECES as f64 };
         let peak = normal_pdf(0.0, self.u).min(1.0 / (share * least).max(1e-9));
         (self.readings.iter().map(|r| r.chance * r.factor).sum::<f64>() * peak + self.slip).ln()

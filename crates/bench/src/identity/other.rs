@@ -16,17 +16,18 @@ const DIAMETERS: (f64, f64) = (0.8, 150.0);
 /// Pitches considered, mm.
 const PITCHES: (f64, f64) = (0.2, 16.0);
 
+/// What is between V and feed threads stands for all forms.
+const STAND_IN: Family = Family::Acme;
+
 /// Log-likelihood of all evidence under "none of these".
 pub(super) fn ln_likelihood(model: &Model) -> f64 {
-    // What is between V and feed threads stands for all forms.
-    const STAND_IN: Family = Family::Acme;
     let starts = prior::starts(STAND_IN);
     let ln_starts = |p: f64| {
         let of = |n: u32| starts[n as usize - 1].ln() + model.starts_ln(n) + model.lead_ln(p * f64::from(n));
         (1..=4).map(of).reduce(ln_add).unwrap_or(f64::NEG_INFINITY)
     };
     let ln_hand = [Hand::Right, Hand::Left]
-        .map(|h| prior::hand(STAND_IN, h).ln() + model.hand_ln(h))
+        .map(|h| prior::hand(STAND_IN, h, 1.0).ln() + model.hand_ln(h))
         .into_iter()
         .reduce(ln_add)
         .unwrap_or(0.0);
@@ -74,7 +75,7 @@ impl Outside {
         let Some(group) = &model.outside else { return Self { low, step, ln: vec![0.0; NODES] } };
         let diameters = grid(DIAMETERS, 0, &near_diameters(group));
         let at = |p: f64| {
-            let prediction = size::outside(false, 0.0, p, model.condition);
+            let prediction = size::outside(size::Kind::of(STAND_IN), 0.0, p, model.condition);
             diameters
                 .iter()
                 .map(|&(d, w)| w.ln() + group.ln_of(&Prediction { at: d, ..prediction }))

@@ -10,6 +10,7 @@
 //! diameters that the list has, on round sizes, on pitches usual for the diameter, and on diameter and pitch of one
 //! unit system. The shares are chosen here; there is no survey to take them from.
 
+use super::chances;
 use flankwise_thread::family::catalogue;
 use flankwise_thread::{Family, Length, Pitch, Unit};
 use std::ops::Range;
@@ -72,19 +73,6 @@ impl Pool {
 /// Whether the family has V flanks (the others carry feed screws).
 pub(super) fn is_v(family: Family) -> bool {
     family.form().ridge().is_v()
-}
-
-/// Share of listed sizes within a family.
-fn listed_share(family: Family) -> f64 {
-    match family {
-        Family::MetricIso | Family::Unified | Family::Whitworth => 0.80,
-        Family::MetricTrapezoidal | Family::Acme => 0.60,
-        // The only list is hardly known: square threads were cut to taste.
-        Family::Square => 0.30,
-        // Nobody cuts a thread of these to no list.
-        #[allow(unreachable_patterns)]
-        _ => 1.0,
-    }
 }
 
 /// Weight of a listed size against others of its family: coarse threads are the most common by far.
@@ -201,13 +189,13 @@ fn off_series_weight(family: Family, d: &Diameter, step: &Step, listed: bool) ->
     let metric_p = step.pitch.written == Unit::Mm;
     // The form follows the system of the diameter: 30° on metric bars, 29° on inch bars.
     let belongs = match family {
-        Family::MetricTrapezoidal | Family::MetricIso => metric_d,
-        Family::Acme | Family::Unified => !metric_d,
         Family::Whitworth => !(metric_d && metric_p),
         Family::Square => true,
-        #[allow(unreachable_patterns)]
-        _ => false,
+        _ => metric_d == (family.form().written() == Unit::Mm),
     };
+    if chances::of(family).listed >= 1.0 {
+        return 0.0;
+    }
     let ratio = step.mm / d.mm;
     let (low, high, usual) = if is_v(family) {
         (0.012, 0.35, 0.24 * d.mm.powf(-0.22))
@@ -269,7 +257,7 @@ fn build() -> Pool {
         let share = match (listed.is_empty(), off.is_empty()) {
             (true, _) => 0.0,
             (false, true) => 1.0,
-            (false, false) => listed_share(family),
+            (false, false) => chances::of(family).listed,
         };
         for (rows, share, is_listed) in [(listed, share, true), (off, 1.0 - share, false)] {
             let total: f64 = rows.iter().map(|r| r.2).sum();

@@ -1,67 +1,69 @@
 //! What is likely before anything is measured, and what the eye says about form. All tables are chosen here from
 //! common practice; they act as weak evidence and any decent measurement overrides them.
 
+use super::chances;
 use super::pool::is_v;
 use crate::job::{Condition, Context, SeenForm};
 use flankwise_thread::family::Ridge;
 use flankwise_thread::{Family, Hand, Unit};
 
-/// Probability, before all evidence, that the thread is none of those considered: another form (British
-/// Association, pipe, buttress, round, cycle), or a size that follows no preferred number.
+/// Probability, before all evidence, that the thread is none of those considered: a form that is not held here, or a
+/// size that follows no preferred number.
 pub(super) const OTHER: f64 = 0.03;
-
-/// Chance of each family at a repair bench, in the order of [`Family::ALL`].
-fn base(family: Family) -> f64 {
-    match family {
-        Family::MetricTrapezoidal => 0.15,
-        Family::Acme => 0.15,
-        Family::MetricIso => 0.30,
-        Family::Unified => 0.22,
-        Family::Whitworth => 0.12,
-        Family::Square => 0.06,
-        // Any other family is met about once in some hundreds of parts.
-        #[allow(unreachable_patterns)]
-        _ => 0.002,
-    }
-}
 
 /// Countries that worked in inches until they changed over, with the year by which most new machines were metric.
 const INCH_COUNTRIES: [(&str, i32); 7] =
     [("US", 2100), ("GB", 1970), ("IE", 1970), ("CA", 1980), ("AU", 1972), ("NZ", 1972), ("IN", 1960)];
 
+/// Factor of a family made outside the years of its make.
+const OUT_OF_ITS_TIME: f64 = 0.4;
+
 /// Factor on a family's chance from place and time.
 fn from_context(family: Family, context: &Context) -> f64 {
-    let year = context.made;
+    let chance = chances::of(family);
     let mut factor = 1.0;
     if let Some(country) = context.country.as_deref() {
+        let is = |c: &str| c.eq_ignore_ascii_case(country);
+        // Square threads belong to no system.
         let metric = family != Family::Square && family.form().written() == Unit::Mm;
-        match INCH_COUNTRIES.iter().find(|(c, _)| c.eq_ignore_ascii_case(country)) {
-            Some((_, until)) if year.is_none_or(|y| y < *until) => {
-                factor *= match family {
-                    Family::MetricIso | Family::MetricTrapezoidal => 0.4,
-                    Family::Whitworth if country.eq_ignore_ascii_case("US") => 0.15,
-                    Family::Whitworth => 2.5,
-                    _ => 1.0,
-                };
-            }
-            Some(_) => factor *= if metric { 2.0 } else { 0.7 },
+        let everywhere = chance.home.is_empty();
+        let at_home = chance.home.iter().any(|c| is(c));
+        factor = match INCH_COUNTRIES.iter().find(|(c, _)| is(c)) {
+            Some((_, until)) if context.made.is_none_or(|y| y < *until) => match (metric, at_home) {
+                (true, false) => 0.4,
+                (_, true) => 2.5,
+                (false, false) if everywhere => 1.0,
+                (false, false) => 0.15,
+            },
+            Some(_) => match (metric, at_home) {
+                (true, _) => 2.0,
+                (false, true) => 1.4,
+                (false, false) => 0.7,
+            },
             // The metric countries; their makers still sold inch machines abroad.
-            None => factor *= if metric { 2.0 } else { 0.4 },
-        }
+            None => match (metric, at_home) {
+                (true, _) if everywhere => 2.0,
+                (_, true) => 3.0,
+                (true, false) => 0.8,
+                (false, false) => 0.4,
+            },
+        };
     }
-    match (family, year) {
-        // The Unified series dates from 1949; its sizes were the American ones before.
-        (Family::Unified, Some(y)) if y < 1949 && context.country.as_deref() != Some("US") => factor *= 0.4,
-        (Family::Whitworth, Some(y)) if y > 1975 => factor *= 0.4,
-        (Family::Square, Some(y)) if y > 1950 => factor *= 0.5,
-        _ => {}
+    if let Some(year) = context.made {
+        let cradle = !chance.cradle.is_empty() && context.country.as_deref() == Some(chance.cradle);
+        if chance.from.is_some_and(|from| year < from) && !cradle || chance.to.is_some_and(|to| year > to) {
+            factor *= OUT_OF_ITS_TIME;
+        }
     }
     factor
 }
 
-/// Chance of each family given place and time; sums to 1.
-pub(super) fn families(context: &Context) -> [f64; Family::ALL.len()] {
-    let weights = Family::ALL.map(|f| base(f) * from_context(f, context));
+/// Chance of each family given place, time and kind of machine; sums to 1.
+pub(super) fn families(context: &Context, machine: &[f64; Family::ALL.len()]) -> [f64; Family::ALL.len()] {
+    let weights: [f64; Family::ALL.len()] = std::array::from_fn(|i| {
+        let family = Family::ALL[i];
+        chances::of(family).weight * from_context(family, context) * machine[i]
+    });
     let total: f64 = weights.iter().sum();
     weights.map(|w| w / total)
 }
@@ -109,12 +111,13 @@ pub(super) fn starts(family: Family) -> [f64; 4] {
     if is_v(family) { [0.985, 0.010, 0.003, 0.002] } else { [0.93, 0.05, 0.013, 0.007] }
 }
 
-/// Chance of a hand: cross-slide screws are left-hand more often than not, other feed screws seldom.
-pub(super) fn hand(family: Family, hand: Hand) -> f64 {
-    let left = if is_v(family) { 0.03 } else { 0.25 };
+/// Chance of a hand: cross-slide screws are left-hand more often than not, other feed screws seldom. `left`: how many
+/// times likelier the kind of machine makes a left-hand thread.
+pub(super) fn hand(family: Family, hand: Hand, left: f64) -> f64 {
+    let odds: f64 = left * if is_v(family) { 0.03 / 0.97 } else { 0.25 / 0.75 };
     match hand {
-        Hand::Left => left,
-        Hand::Right => 1.0 - left,
+        Hand::Left => odds / (1.0 + odds),
+        Hand::Right => 1.0 / (1.0 + odds),
     }
 }
 
@@ -150,7 +153,9 @@ mod tests {
         for country in ["US", "GB", "DE"] {
             for made in [1900, 1938, 1960, 2000] {
                 let context = Context { made: Some(made), country: Some(country.into()), machine: None };
-                for (with, without) in families(&context).iter().zip(families(&Context::default())) {
+                let plain = [1.0; Family::ALL.len()];
+                let without = families(&Context::default(), &plain);
+                for (with, without) in families(&context, &plain).iter().zip(without) {
                     assert!((0.05..20.0).contains(&(with / without)), "{country} {made}");
                 }
             }

@@ -7,9 +7,9 @@
 
 use super::density::ln_add;
 use super::model::{Model, Suspect};
-use super::pool::{COARSEST, MOST_STARTS, Row, is_v, pool};
-use super::size::{Prediction, Shape, outside};
-use super::{MOST_HANDS, other, prior, story};
+use super::pool::{COARSEST, MOST_STARTS, Row, pool};
+use super::size::{Kind, Prediction, Shape, outside};
+use super::{MOST_HANDS, chances, other, prior, story};
 use flankwise_thread::{Family, Hand, Thread};
 
 /// Share of the probability that may rest, at most, with rows not worked out in full. A bound that assumes the best
@@ -71,7 +71,10 @@ struct Tables {
 fn tables(model: &Model) -> Tables {
     let pool = pool();
     let claim = |fit: Option<bool>| if fit == Some(true) { story::STORY_WEIGHT.ln() } else { 0.0 };
-    let families = prior::families(&model.evidence.context);
+    let told = [model.evidence.context.machine.as_deref(), model.evidence.story.as_deref()];
+    let told: Vec<&str> = told.into_iter().flatten().collect();
+    let (machine, left) = chances::by_machine(&told.join("; "));
+    let families = prior::families(&model.evidence.context, &machine);
     let included = Family::ALL.map(|f| f.form().included_angle().to_deg());
     let family = std::array::from_fn(|f| {
         let kind = Family::ALL[f];
@@ -80,8 +83,9 @@ fn tables(model: &Model) -> Tables {
             + model.angle_ln(included[f])
             + claim(model.claims.fits_family(kind))
     });
-    let hand = Family::ALL
-        .map(|f| HANDS.map(|h| prior::hand(f, h).ln() + model.hand_ln(h) + claim(model.claims.fits_hand(h))));
+    let hand = Family::ALL.map(|f| {
+        HANDS.map(|h| prior::hand(f, h, left).ln() + model.hand_ln(h) + claim(model.claims.fits_hand(h)))
+    });
     let starts = Family::ALL.map(|f| {
         let prior = prior::starts(f);
         std::array::from_fn(|n| prior[n].ln() + model.starts_ln(n as u32 + 1))
@@ -111,21 +115,35 @@ fn tables(model: &Model) -> Tables {
 fn first_round(model: &Model, tables: &Tables) -> Vec<f64> {
     let pool = pool();
     let mut scores = vec![0.0; pool.len()];
-    // The outside diameter depends on the form only through V or feed tolerances.
-    let predictions: Vec<[Prediction; 2]> =
-        pool.pitches.iter().map(|s| [false, true].map(|v| outside(v, 0.0, s.mm, model.condition))).collect();
+    // The outside diameter depends on the family only through its kind.
+    let mut kinds: Vec<Kind> = Vec::new();
+    let kind_of = Family::ALL.map(|f| {
+        let kind = Kind::of(f);
+        kinds.iter().position(|k| *k == kind).unwrap_or_else(|| {
+            kinds.push(kind);
+            kinds.len() - 1
+        })
+    });
+    let predictions: Vec<Vec<Prediction>> = pool
+        .pitches
+        .iter()
+        .map(|s| kinds.iter().map(|kind| outside(*kind, 0.0, s.mm, model.condition)).collect())
+        .collect();
     // Far from every reading all pitches score alike, and the look at each can be saved.
-    let reach = |p: &Prediction| p.tolerance + 14.0 * p.wear;
-    let reaches: Vec<f64> = predictions.iter().map(|[a, b]| reach(a).max(reach(b))).collect();
-    let mut by_pitch = vec![[f64::NAN; 2]; pool.pitches.len()];
+    let reach = |p: &Prediction| (p.tolerance - p.at + 14.0 * p.wear, p.at);
+    let reaches: Vec<(f64, f64)> = predictions
+        .iter()
+        .map(|all| all.iter().map(reach).fold((0.0, 0.0), |(a, b), (x, y)| (f64::max(a, x), f64::max(b, y))))
+        .collect();
+    let mut by_pitch = vec![f64::NAN; kinds.len() * pool.pitches.len()];
     for (d, rows) in pool.rows.iter().enumerate() {
         let mm = pool.diameters[d].mm;
         let coarsest = pool.pitches.partition_point(|s| s.mm <= COARSEST * mm);
         // Pitches ascend, and with them tolerance and wear.
-        let reach = coarsest.checked_sub(1).map_or(0.0, |p| reaches[p]);
+        let (under, over) = coarsest.checked_sub(1).map_or((0.0, 0.0), |p| reaches[p]);
         let group = model.outside.as_ref();
-        let far = group.filter(|g| !g.near(mm, reach)).map(super::model::Group::ln_slips);
-        by_pitch.fill([far.unwrap_or(f64::NAN); 2]);
+        let far = group.filter(|g| !g.near(mm + over, under + over)).map(super::model::Group::ln_slips);
+        by_pitch.fill(far.unwrap_or(f64::NAN));
         for i in rows.clone() {
             let (f, p) = (usize::from(pool.family[i]), usize::from(pool.pitch[i]));
             let mut score = f64::from(pool.ln_prior[i])
@@ -134,10 +152,11 @@ fn first_round(model: &Model, tables: &Tables) -> Vec<f64> {
                 + tables.both[p][f]
                 + tables.diameter[d];
             if let Some(group) = group {
-                let v = usize::from(is_v(Family::ALL[f]));
-                let cell = &mut by_pitch[p][v];
+                let kind = kind_of[f];
+                let cell = &mut by_pitch[p * kinds.len() + kind];
                 if cell.is_nan() {
-                    *cell = group.ln_of(&Prediction { at: mm, ..predictions[p][v] });
+                    let prediction = predictions[p][kind];
+                    *cell = group.ln_of(&Prediction { at: mm + prediction.at, ..prediction });
                 }
                 score += *cell;
             }

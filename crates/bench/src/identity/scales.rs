@@ -1,61 +1,13 @@
 //! How far a real part lies from its book: the maker's tolerance, wear, slips of the person who reads.
 //!
-//! Tolerances follow the formulas of ISO 965-1; the inch standards give amounts alike within a fifth, which is
-//! finer than this model is. Wear and slips have no published figures that fit a repair bench: the values are
+//! Tolerances are in `data/makers.csv`. Wear and slips have no published figures that fit a repair bench: the values are
 //! chosen here, from common practice, and are shares so that one table serves every size.
 
 use flankwise_thread::Source;
 
-/// Tolerances of one kind of form, in mm for diameters and pitches in mm.
-pub(super) struct Grade {
-    /// Factor on the grade 6 major and bore tolerance.
-    crest: f64,
-    /// Factor on the grade 6 pitch diameter tolerance.
-    flank: f64,
-    /// Fundamental deviation of the pitch diameter: constant and share of pitch, in µm.
-    deviation: (f64, f64),
-    /// The deviation holds for the major diameter too.
-    major_deviates: bool,
-}
-
-impl Grade {
-    fn deviation(&self, p: f64) -> f64 {
-        (self.deviation.0 + self.deviation.1 * p) / 1000.0
-    }
-    /// From the basic major diameter down to the smallest a maker lets pass: es + Td.
-    pub(super) fn major(&self, p: f64) -> f64 {
-        let td = self.crest * (180.0 * p.powf(2.0 / 3.0) - 3.15 / p.sqrt()).max(20.0) / 1000.0;
-        td + if self.major_deviates { self.deviation(p) } else { 0.0 }
-    }
-    /// From the basic pitch diameter down: es + Td2.
-    pub(super) fn pitch(&self, d: f64, p: f64) -> f64 {
-        self.flank * 90.0 * p.powf(0.4) * d.powf(0.1) / 1000.0 + self.deviation(p)
-    }
-    /// From the basic bore up: TD1.
-    pub(super) fn bore(&self, p: f64) -> f64 {
-        let grade6 = if p < 1.0 { 433.0 * p - 190.0 * p.powf(1.22) } else { 230.0 * p.powf(0.7) };
-        self.crest * grade6 / 1000.0
-    }
-}
-
-/// Both kinds.
-pub(super) struct Makers {
-    /// V threads, medium fit.
-    pub v: Grade,
-    /// Trapezoidal, Acme and square threads.
-    pub flat: Grade,
-}
-
-/// ISO 965-1: Td(6) = 180 P^⅔ − 3.15/√P, Td2(6) = 90 P^0.4 d^0.1, TD1(6) = 433 P − 190 P^1.22 or 230 P^0.7, in µm,
-/// with es(g) = 15 + 11 P and es(e) = 50 + 11 P; trapezoidal threads take grade 4 (0.63 × grade 6) at the crests
-/// and grade 7 (1.25 × grade 6) at the flanks (ISO 2903).
-pub(super) const MAKERS: Makers = Makers {
-    v: Grade { crest: 1.0, flank: 1.0, deviation: (15.0, 11.0), major_deviates: true },
-    flat: Grade { crest: 0.63, flank: 1.25, deviation: (50.0, 11.0), major_deviates: false },
-};
-
-/// Origin of [`MAKERS`].
-pub(super) const MAKERS_SOURCE: Source = Source::memory("ISO 965-1, ISO 2903", "tolerance formulas");
+/// Origin of the maker's zones.
+pub(super) const MAKERS_SOURCE: Source =
+    Source::memory("ISO 965-1, ISO 2903, ASME B1.1, B1.5, BS 84", "tolerance formulas; shares in makers.csv");
 
 /// Mean wear as a share of the pitch, by condition: unused, used, worn, wrecked.
 pub(super) struct Wear {

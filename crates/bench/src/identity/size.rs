@@ -1,8 +1,8 @@
 //! What a thread of given form and size predicts for each feature: the size at most material, the maker's
 //! tolerance, and what use takes away.
 
-use super::pool::is_v;
-use super::scales::{Grade, MAKERS, WEAR};
+use super::chances::{self, Maker, makers};
+use super::scales::WEAR;
 use crate::job::{Condition, Feature};
 use flankwise_thread::profile::Basic;
 use flankwise_thread::{Element, Family, Length};
@@ -11,6 +11,7 @@ use flankwise_thread::{Element, Family, Length};
 #[derive(Clone, Copy, Debug)]
 pub(super) struct Shape {
     pub family: Family,
+    pub kind: Kind,
     pub basic: Basic,
     /// Tangent of half the included angle.
     pub tan: f64,
@@ -37,6 +38,15 @@ impl Prediction {
     fn even(at: f64, spread: f64) -> Self {
         Self { at, tolerance: 0.0, wear: 0.0, spread, away: -1.0 }
     }
+    /// The same on a taper of so much a pitch, where the place along it is not known.
+    fn along(self, a_pitch: f64) -> Self {
+        let (before, behind) = if self.away < 0.0 { TAPER_READ } else { (TAPER_READ.1, TAPER_READ.0) };
+        Self {
+            at: self.at - self.away * before * a_pitch,
+            tolerance: self.tolerance + (before + behind) * a_pitch,
+            ..self
+        }
+    }
     /// What an average part would read.
     pub(super) fn expected(&self) -> f64 {
         self.at + self.away * (0.5 * self.tolerance + self.wear)
@@ -53,14 +63,33 @@ fn share(table: [f64; 4], condition: Condition) -> f64 {
     }]
 }
 
-fn grade(v: bool) -> Grade {
-    if v { MAKERS.v } else { MAKERS.flat }
+/// What the outside diameter of a screw depends on besides diameter and pitch: how closely the family is made, and its
+/// taper.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub(super) struct Kind {
+    maker: usize,
+    /// Change of diameter for each unit of length.
+    pub taper: f64,
 }
 
+impl Kind {
+    pub(super) fn of(family: Family) -> Self {
+        Self { maker: chances::of(family).maker, taper: family.form().taper().map_or(0.0, |t| t.per_length) }
+    }
+    fn maker(self) -> &'static Maker {
+        &makers()[self.maker]
+    }
+}
+
+/// Where a taper thread is read, in pitches from its gauge plane: up to so many towards the large end, and so many
+/// towards the small. The useful thread of pipe is 7 to 12 pitches long, with 3 to 5 of them beyond the gauge plane.
+/// Chosen here.
+const TAPER_READ: (f64, f64) = (5.0, 7.0);
+
 /// The outside diameter of a screw, which needs no basic sizes.
-pub(super) fn outside(v: bool, d: f64, p: f64, condition: Condition) -> Prediction {
-    let (tolerance, wear) = (grade(v).major(p), share(WEAR.crest, condition) * p);
-    Prediction { at: d, tolerance, wear, spread: 0.0, away: -1.0 }
+pub(super) fn outside(kind: Kind, d: f64, p: f64, condition: Condition) -> Prediction {
+    let (tolerance, wear) = (kind.maker().major(p), share(WEAR.crest, condition) * p);
+    Prediction { at: d, tolerance, wear, spread: 0.0, away: -1.0 }.along(kind.taper * p)
 }
 
 impl Shape {
@@ -69,6 +98,7 @@ impl Shape {
         let included = form.included_angle();
         Self {
             family,
+            kind: Kind::of(family),
             basic: form.basic(Length::mm(d_mm), Length::mm(p_mm)),
             tan: (included * 0.5).tan(),
             included_deg: included.to_deg(),
@@ -115,24 +145,28 @@ impl Shape {
     ) -> Option<Prediction> {
         let b = &self.basic;
         let p = self.p();
-        let grade = grade(is_v(self.family));
+        let maker = self.kind.maker();
+        let taper = self.kind.taper * p;
         let crest_wear = share(WEAR.crest, condition) * p;
         let flank_wear = share(WEAR.flank, condition) * p;
         // Flanks that lose `flank_wear` along the axis lower the pitch diameter by that over tan α/2; upright
         // flanks hardly at all as a diameter, so the ratio is bounded.
         let slope = self.tan.max(0.15);
         let d2_wear = flank_wear / slope;
-        let td2 = grade.pitch(self.d(), p);
+        let td2 = maker.pitch(self.d(), p);
         let down = |at: f64, tolerance, wear| Prediction { at, tolerance, wear, spread: 0.0, away: -1.0 };
         let up = |at: f64, tolerance, wear| Prediction { at, tolerance, wear, spread: 0.0, away: 1.0 };
+        let tapered = |prediction: Prediction| prediction.along(taper);
         let uneven = |spread: f64, prediction: Prediction| Prediction { spread, ..prediction };
         Some(match (part, feature) {
-            (Element::External, Feature::MajorDiameter) => outside(is_v(self.family), self.d(), p, condition),
-            (Element::External, Feature::PitchDiameter) => down(b.d2.to_mm(), td2, d2_wear),
+            (Element::External, Feature::MajorDiameter) => outside(self.kind, self.d(), p, condition),
+            (Element::External, Feature::PitchDiameter) => tapered(down(b.d2.to_mm(), td2, d2_wear)),
             (Element::External, Feature::MinorDiameter) => {
-                uneven(0.02 * p, down(b.d3.to_mm(), 1.5 * td2, 0.1 * d2_wear))
+                uneven(0.02 * p, tapered(down(b.d3.to_mm(), 1.5 * td2, 0.1 * d2_wear)))
             }
-            (Element::External, Feature::OverWires) => down(self.over_wires(wire?.to_mm()), td2, d2_wear),
+            (Element::External, Feature::OverWires) => {
+                tapered(down(self.over_wires(wire?.to_mm()), td2, d2_wear))
+            }
             (Element::External, Feature::CrestFlat) => {
                 Prediction::even(b.crest_width.to_mm(), (0.03 * p).hypot(2.0 * flank_wear))
             }
@@ -142,16 +176,16 @@ impl Shape {
             (Element::External, Feature::ThreadThickness) => down(0.5 * p, td2 * slope, flank_wear),
             (Element::External, Feature::ThreadDepth) => {
                 let depth = 0.5 * (b.d - b.d3).to_mm();
-                uneven(0.03 * p, down(depth, 0.5 * grade.major(p), 0.5 * crest_wear))
+                uneven(0.03 * p, down(depth, 0.5 * maker.major(p), 0.5 * crest_wear))
             }
             (Element::Internal, Feature::MinorDiameter) => {
-                up(b.d1_internal.to_mm(), grade.bore(p), NUT_WEARS_MORE * crest_wear)
+                tapered(up(b.d1_internal.to_mm(), maker.bore(p), NUT_WEARS_MORE * crest_wear))
             }
             (Element::Internal, Feature::PitchDiameter) => {
-                up(b.d2.to_mm(), 1.32 * td2, NUT_WEARS_MORE * d2_wear)
+                tapered(up(b.d2.to_mm(), 1.32 * td2, NUT_WEARS_MORE * d2_wear))
             }
             (Element::Internal, Feature::MajorDiameter) => {
-                uneven(0.02 * p, up(b.d4_internal.to_mm(), 0.1 * p, NUT_WEARS_MORE * crest_wear))
+                uneven(0.02 * p, tapered(up(b.d4_internal.to_mm(), 0.1 * p, NUT_WEARS_MORE * crest_wear)))
             }
             (Element::Internal, Feature::CrestFlat) => Prediction::even(
                 p - self.ridge(b.d1_internal.to_mm()),
@@ -166,7 +200,7 @@ impl Shape {
             }
             (Element::Internal, Feature::ThreadDepth) => {
                 let depth = 0.5 * (b.d4_internal - b.d1_internal).to_mm();
-                uneven(0.04 * p, down(depth, 0.5 * grade.bore(p), NUT_WEARS_MORE * crest_wear))
+                uneven(0.04 * p, down(depth, 0.5 * maker.bore(p), NUT_WEARS_MORE * crest_wear))
             }
             (Element::Internal, Feature::OverWires)
             | (_, Feature::Pitch | Feature::Lead | Feature::FlankAngle | Feature::IncludedAngle) => {
