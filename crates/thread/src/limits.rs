@@ -42,6 +42,8 @@ pub enum ExtraKind {
     AxialPlay,
     /// Distance along the axis from the end of the part to the gauge plane.
     GaugeLength,
+    /// Depth of a 45° chamfer of the crest's corners.
+    CrestChamfer,
     /// Width of the flat at the crest.
     CrestFlat,
     /// Width of the flat at the root.

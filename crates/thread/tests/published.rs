@@ -44,7 +44,32 @@ const ALLOWANCE_CUT: &str = "the allowance 0.00165 is printed cut to 0.0016; we 
 const RECALLED_UNROUNDED: &str =
     "recalled row, computed without the rounding of tolerances that printed rows show";
 
+const HALF_DOWN: &str =
+    "exactly 0.23125: this source rounds the half down, others of Acme round halves up (5/8-8 minor .5063)";
+const DOUBLED: &str = "the row doubles the height that its source prints rounded (.0264 for .02643)";
+
 const DIFFERENCES: &[Difference] = &[
+    differs(
+        ["3/4-6 ACME", "2C", "minor", "min"],
+        "memory; max confirmed by mh27-1831;mh27-1842",
+        "0.5372",
+        "0.5371",
+        RECALLED_UNROUNDED,
+    ),
+    differs(["1-1/2-4 ACME", "4C", "major", "max"], "memory", "1.5037", "1.5036", RECALLED_UNROUNDED),
+    differs(["2-4 ACME", "2C", "major", "max"], "memory", "2.0064", "2.0063", RECALLED_UNROUNDED),
+    differs(["2-4 ACME", "3C", "major", "max"], "memory", "2.0064", "2.0063", RECALLED_UNROUNDED),
+    differs(["1/4-16 Stub Acme", "2G", "pitch", "min"], "torq-stub", ".2312", ".2313", HALF_DOWN),
+    differs(["1/4-16 Stub Acme", "2G", "pitch", "min"], "memory", "0.2167", "0.2168", RECALLED_UNROUNDED),
+    differs(
+        ["1/4-16 Stub Acme", "2G", "minor", "min"],
+        "memory; max confirmed by mh27-1844",
+        "0.1867",
+        "0.1868",
+        RECALLED_UNROUNDED,
+    ),
+    differs(["5/16-14 Stub Acme", "2G", "minor", "max"], "torq-stub;mh27-1844", "0.2597", "0.2596", DOUBLED),
+    differs(["5/16-14 Stub Acme", "2G", "major", "min"], "torq-stub;mh27-1844", "0.3224", "0.3225", DOUBLED),
     differs(["Tr 8x1.5", "7e", "minor", "min"], "web-tr-a", "5.921", "5.920", D3_HALVES),
     differs(["Tr 9x1.5", "7e", "minor", "min"], "web-tr-a", "6.921", "6.920", D3_HALVES),
     differs(["Tr 10x1.5", "7e", "minor", "min"], "web-tr-a", "7.921", "7.920", D3_HALVES),
@@ -75,13 +100,14 @@ const DIFFERENCES: &[Difference] = &[
     differs(["1-8 UNC", "2A", "pitch", "min"], "memory", "0.9101", "0.9100", RECALLED_UNROUNDED),
 ];
 
-const LIMITS: [(Family, &str); 6] = [
+const LIMITS: [(Family, &str); 7] = [
     (Family::MetricTrapezoidal, include_str!("fixtures/trapezoidal-limits.csv")),
     (Family::Acme, include_str!("fixtures/acme-limits.csv")),
     (Family::MetricIso, include_str!("fixtures/iso-metric-limits.csv")),
     (Family::Unified, include_str!("fixtures/unified-limits.csv")),
     (Family::Whitworth, include_str!("fixtures/whitworth-limits.csv")),
     (Family::Square, include_str!("fixtures/square-limits.csv")),
+    (Family::StubAcme, include_str!("fixtures/stub-acme-limits.csv")),
 ];
 
 /// Rows of a fixture as maps from column to cell. Notes begin with `# `; a `#` before a digit is a number size.
@@ -259,6 +285,32 @@ fn trapezoidal_root_deviations_of_zone_10c() {
     }
     println!("zone 10c, lower deviation of d3: {values} values, {agreeing} agreeing");
     assert_eq!(values - agreeing, KNOWN.len());
+}
+
+/// Machinery's Handbook, 27th ed., p. 1844, table 13: Stub Acme form by threads per inch.
+#[test]
+fn stub_acme_form() {
+    for row in rows(include_str!("fixtures/stub-acme-form.csv")) {
+        // 1.33333 threads per inch is a pitch of 3/4 in.
+        let p = Length::inch(row["pitch_in"].parse().expect("a number"));
+        // The form does not depend on the diameter.
+        let d = Length::inch(10.0);
+        let basic = Family::StubAcme.form().basic(d, p);
+        let check = |column: &str, ours: Length| {
+            let off = (ours.to_inch() - row[column].parse::<f64>().expect("a number")).abs();
+            let half = 0.5 * 10.0_f64.powi(-(decimals(row[column]) as i32));
+            // The pitch itself is printed rounded: 0.3 x 0.14286 = 0.042858, printed as 0.04285 at 7 per inch.
+            assert!(off <= half + 4e-6, "{} tpi: {column}, ours {ours:?}", row["tpi"]);
+        };
+        check("h_in", (d - basic.d1_internal) / 2.0);
+        check("total_height_in", (d - basic.d3) / 2.0);
+        check("t_in", p / 2.0);
+        check("crest_int_in", basic.crest_width);
+        // The source takes the flat at the root from the rounded flat at the crest.
+        let rounded = |length: Length| Length::inch((length.to_inch() * 1e4).round() / 1e4);
+        let narrower = basic.crest_width - basic.root_width_internal;
+        check("root_flat_int_in", rounded(basic.crest_width) - rounded(narrower));
+    }
 }
 
 /// Machinery's Handbook, 27th ed., p. 1831, table 3: basic sizes, crest flat and lead angle to the last digit; shear

@@ -164,10 +164,20 @@ impl std::str::FromStr for Thread {
     fn from_str(text: &str) -> Result<Self, Self::Err> {
         let (text, variant) = split_variant(text);
         let thread = read_in_any_family(text)?;
-        match variant {
-            Some(typed) => with_variant(thread, text, typed),
-            None => Ok(thread),
+        let thread = match variant {
+            Some(typed) => with_variant(thread, text, typed)?,
+            None => thread,
+        };
+        if thread.basic().d3.to_mm() > 0.0 {
+            return Ok(thread);
         }
+        // A form deeper than the family's default may leave nothing where the default leaves a core.
+        Err(DesignationError {
+            text: text.to_owned(),
+            at: text.len(),
+            understood: thread.to_string(),
+            expected: "a pitch that leaves a core in this form".to_owned(),
+        })
     }
 }
 
@@ -250,6 +260,15 @@ mod tests {
         ("1-4-2start acme", "1-4 ACME (2 start)"),
         ("two-start 1-5 acme LH", "1-5 ACME-LH (2 start)"),
         ("1/2-10 LH acme", "1/2-10 ACME-LH"),
+        ("1 3/4-4 ACME-3C", "1 3/4-4 ACME-3C"),
+        ("1.75-4 acme 3c lh", "1 3/4-4 ACME-3C-LH"),
+        ("1-5 acme 5C", "1-5 ACME-5C"),
+        ("7/8-6 stub acme", "7/8-6 Stub Acme"),
+        ("0.500-20 Stub Acme", "1/2-20 Stub Acme"),
+        ("1/2-20 STUB-ACME-2G LH", "1/2-20 Stub Acme-2G-LH"),
+        ("0.500\"-20 Stub Acme M1", "1/2-20 Stub Acme M1"),
+        ("1/2-10 stub m2 3g nut", "1/2-10 Stub Acme M2-3G nut"),
+        ("1/2-10 Stub Acme [form 1]", "1/2-10 Stub Acme M1"),
         ("M10", "M10x1.5"),
         ("m10x1,25-6g", "M10x1.25-6g"),
         ("M 10 x 1.25 6H/6g", "M10x1.25-6H/6g"),
@@ -305,7 +324,7 @@ mod tests {
         ("7/8-5", "not the form", "", "form as well"),
         ("1/4-20", "not the form", "", "`1/4-20 UNC`, `1/4-20 BSW`"),
         ("7/8-5 Acne", "", "Acne", "`acme` is the nearest"),
-        ("7/8-5 stub acme", "Acme", "stub", "or nothing"),
+        ("7/8-5 acme knob", "Acme", "knob", "or nothing"),
         ("7/8 acme", "0.875 in", "", "`7/8-6 ACME`"),
         ("1/4-20 UNF", "Unified, UNF", "UNF", "`1/4-28 UNF`"),
         ("1/2-13 BSW", "BSW", "BSW", "`1/2-12 BSW`"),

@@ -125,6 +125,18 @@ pub(crate) fn read(text: &str, dialect: &Dialect) -> Option<Result<Thread, Desig
     names_family.then(|| Reader { text, dialect, tokens, at: 0, found: Found::default() }.run())
 }
 
+/// `text` with `word` blanked out, where it stands there by itself in whatever case: a mark of a modified form, which
+/// the family's dialect does not know.
+pub(crate) fn take_word(text: &str, word: &str) -> Option<String> {
+    let lower = text.to_ascii_lowercase();
+    let alone = |at: usize| {
+        let neighbours = [lower[..at].chars().next_back(), lower[at + word.len()..].chars().next()];
+        neighbours.into_iter().flatten().all(|c| !c.is_alphanumeric() && c != '.')
+    };
+    let at = lower.match_indices(&word.to_ascii_lowercase()).map(|(at, _)| at).find(|at| alone(*at))?;
+    Some(format!("{}{}{}", &text[..at], " ".repeat(word.len()), &text[at + word.len()..]))
+}
+
 /// A family's name in a text.
 struct Name {
     text: &'static str,

@@ -5,6 +5,7 @@ mod acme;
 mod iso_metric;
 mod series;
 mod square;
+mod stub_acme;
 mod tolerance;
 
 mod trapezoidal;
@@ -54,6 +55,8 @@ families! {
     Whitworth => whitworth::Whitworth;
     /// Square, 0° (workshop proportions).
     Square => square::Square;
+    /// Stub Acme, 29°, shallow (ASME B1.8).
+    StubAcme => stub_acme::StubAcme;
 }
 
 /// What the eye sees of a ridge in the axial plane.
