@@ -36,6 +36,8 @@ pub enum ExtraKind {
     CrestClearance,
     /// Radial depth over which the flanks of screw and nut lie against each other.
     Engagement,
+    /// Length along the axis over which screw and nut engage, for which the classes are meant.
+    LengthOfEngagement,
     /// What the pitch diameters of screw and nut leave between them, on diameter.
     PitchClearance,
     /// Play along the axis that the pitch diameters leave.

@@ -40,8 +40,14 @@ enum Why {
 const KNOWN: &[Known] = &[
     Known {
         family: Family::MetricIso,
-        external: &["3h4h", "4h", "5h6h", "6h", "7h6h"],
-        internal: &["4H", "5H", "6H", "7H", "8H"],
+        external: &["3h4h", "4h", "5h4h", "5h6h", "6h", "7h6h", "8h", "9h8h"],
+        internal: &["4H", "4H5H", "5H", "5H6H", "6H", "7H", "8H"],
+        why: Why::TouchAtTheRootArc,
+    },
+    Known {
+        family: Family::MetricMj,
+        external: &["4h6h", "6h"],
+        internal: &["4H5H", "4H6H", "5H", "6H"],
         why: Why::TouchAtTheRootArc,
     },
     Known {
@@ -66,6 +72,7 @@ fn known(thread: &Thread, external: &Part, internal: &Part) -> Option<Why> {
 }
 
 /// An element of a thread in one class, at maximum material.
+#[derive(PartialEq)]
 struct Part {
     class: Option<String>,
     element: Element,
@@ -175,6 +182,11 @@ fn explained(why: Why, thread: &Thread, external: &Part, internal: &Part, troubl
     }
 }
 
+/// Screws and nuts of a thread in all classes.
+fn parts(thread: &Thread) -> [Vec<Part>; 2] {
+    [Element::External, Element::Internal].map(|element| Part::all(thread, element))
+}
+
 /// Counts and complaints of a run over many threads.
 #[derive(Default)]
 struct Tally {
@@ -185,10 +197,12 @@ struct Tally {
 
 impl Tally {
     fn check(&mut self, thread: &Thread) {
-        let screws = Part::all(thread, Element::External);
-        let nuts = Part::all(thread, Element::Internal);
-        for screw in &screws {
-            for nut in &nuts {
+        self.check_parts(thread, &parts(thread));
+    }
+
+    fn check_parts(&mut self, thread: &Thread, [screws, nuts]: &[Vec<Part>; 2]) {
+        for screw in screws {
+            for nut in nuts {
                 *self.pairs.entry(thread.family).or_default() += 1;
                 let Some(trouble) = trouble(thread, screw, nut) else { continue };
                 match known(thread, screw, nut) {
@@ -216,8 +230,15 @@ fn screw_clears_nut_in_every_listed_size() {
     let mut tally = Tally::default();
     for listed in catalogue() {
         for thread in variants(&listed.thread()) {
-            for starts in [1, 2, 3, 5] {
-                tally.check(&Thread { starts, ..thread.clone() });
+            let single = parts(&thread);
+            tally.check_parts(&thread, &single);
+            for starts in [2, 3, 5] {
+                let thread = Thread { starts, ..thread.clone() };
+                let several = parts(&thread);
+                // Where the number of starts changes no limit, the pairs are those of the single start.
+                if several != single {
+                    tally.check_parts(&thread, &several);
+                }
             }
         }
     }

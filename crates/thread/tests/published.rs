@@ -79,9 +79,15 @@ const DIFFERENCES: &[Difference] = &[
     differs(["1-10 ACME", "2G", "pitch", "min"], "depacme", ".9264", ".9265", ACME_LAST_DIGIT),
     differs(["0.2500-16 ACME", "4G", "minor", "min"], "merrick", ".1722", ".1723", ACME_LAST_DIGIT),
     differs(["0.3750-12 ACME", "3G", "minor", "min"], "merrick", ".2730", ".2731", ACME_LAST_DIGIT),
-    differs(["M3x0.5", "6g", "flat-root minor", "max"], "web-b1.13m", "2.438", "2.439", CUT_NOT_ROUNDED),
-    differs(["M3x0.5", "6h", "flat-root minor", "max"], "web-b1.13m", "2.458", "2.459", CUT_NOT_ROUNDED),
-    differs(["M3x0.5", "4g6g", "flat-root minor", "max"], "web-b1.13m", "2.438", "2.439", CUT_NOT_ROUNDED),
+    differs(["M3x0.5 [ASME B1.13M]", "6g", "minor", "max"], "web-b1.13m", "2.438", "2.439", CUT_NOT_ROUNDED),
+    differs(["M3x0.5 [ASME B1.13M]", "6h", "minor", "max"], "web-b1.13m", "2.458", "2.459", CUT_NOT_ROUNDED),
+    differs(
+        ["M3x0.5 [ASME B1.13M]", "4g6g", "minor", "max"],
+        "web-b1.13m",
+        "2.438",
+        "2.439",
+        CUT_NOT_ROUNDED,
+    ),
     differs(["M2x0.4", "6g", "minor", "min"], "fabory", "1.407", "1.408", FABORY),
     differs(["M3x0.5", "6g", "minor", "min"], "fabory", "2.273", "2.272", FABORY),
     differs(["M3.5x0.6", "6g", "minor", "min"], "fabory", "2.635", "2.634", FABORY),
@@ -159,19 +165,11 @@ fn computed(designation: &str, class: &str, element: Element) -> ElementLimits {
 }
 
 /// The range that a fixture's feature names.
-fn feature(designation: &str, limits: &ElementLimits, name: &str) -> Range {
+fn feature(limits: &ElementLimits, name: &str) -> Range {
     match name {
         "major" => limits.major,
         "pitch" => limits.pitch,
         "minor" => limits.minor,
-        // ASME B1.13M: D1 + es, with es from the largest major diameter; basic sizes to 0.001 mm.
-        "flat-root minor" => {
-            let thread: Thread = designation.parse().expect("parsed before");
-            let basic = thread.basic();
-            let es = limits.major.max.map(|max| max - thread.nominal);
-            let d1 = Length::mm((basic.d1_internal.to_mm() * 1000.0).round() / 1000.0);
-            Range { max: es.map(|es| d1 + es), min: None, ..limits.minor }
-        }
         other => panic!("feature {other}"),
     }
 }
@@ -195,7 +193,7 @@ fn limits_agree_to_the_last_printed_digit() {
             let unit = if row["unit"] == "in" { Unit::Inch } else { Unit::Mm };
             for class in row["class"].split('/') {
                 let limits = computed(row["designation"], class, element(row["element"]));
-                let range = feature(row["designation"], &limits, row["feature"]);
+                let range = feature(&limits, row["feature"]);
                 for (side, ours) in [("max", range.max), ("min", range.min)] {
                     let printed = row[side];
                     if printed.is_empty() {

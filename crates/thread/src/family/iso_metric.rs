@@ -1,11 +1,12 @@
 //! ISO metric thread, 60° (ISO 68-1, 261, 965).
 
-use super::tolerance::{DiameterRange, Microns, ToleranceTable, printed, renard40, weaker, with_deviation};
-use super::{Family, Form, Ridge, SeriesRow, series};
+use super::metric_tolerance::{Symbol, class, normal_engagement, nut_limits, screw_limits};
+use super::tolerance::{printed, weaker, with_deviation};
+use super::{Family, Form, Ridge, SeriesRow, Variant, series};
 use crate::designation::DesignationError;
 use crate::designation::print::{MetricStarts, classes_by_letter, left, metric_size};
-use crate::designation::read::{Class, Dialect, Order, read};
-use crate::limits::{self, Element, ElementLimits, Limits, LimitsError, Range};
+use crate::designation::read::{Dialect, Order, read};
+use crate::limits::{self, Element, ElementLimits, Extra, ExtraKind, Limits, LimitsError, Range, Rounding};
 use crate::profile::Basic;
 use crate::{Angle, Length, Source, Thread, Unit};
 use std::sync::LazyLock;
@@ -26,196 +27,58 @@ const DIALECT: Dialect = Dialect {
     number_sizes: false,
 };
 
-const EXTERNAL: [&str; 14] =
-    ["6g", "4h", "6e", "6f", "6h", "8g", "4g6g", "5g6g", "5h6h", "7g6g", "7h6h", "7e6e", "9g8g", "3h4h"];
-const INTERNAL: [&str; 9] = ["6H", "5H", "7H", "4H", "6G", "7G", "5G", "8H", "8G"];
+/// ISO 965-1, tables of the recommended classes (fine, medium and coarse quality; short, normal and long engagement),
+/// with 4g6g of ASME B1.13M and 6az of ISO 965-4.
+const EXTERNAL: [&str; 23] = [
+    "6g", "3h4h", "4h", "4g", "5h4h", "5g4g", "5h6h", "5g6g", "6h", "6f", "6e", "6d", "7h6h", "7g6g", "7e6e",
+    "8h", "8g", "8e", "9h8h", "9g8g", "9e8e", "4g6g", "6az",
+];
+const INTERNAL: [&str; 12] = ["6H", "4H", "4H5H", "5H", "5H6H", "7H", "8H", "5G", "6G", "7G", "8G", "4G"];
 
-/// `6g`, `6H`, `4g6g`, `5H6H`: grade and position of the pitch diameter, then of the crest diameter. The case of
-/// the letter tells screw from nut (ISO 965-1, clause 5).
-pub(super) struct Symbol {
-    pub(super) element: Element,
-    pub(super) pitch_grade: u32,
-    pub(super) crest_grade: u32,
-    /// In lower case.
-    pub(super) position: char,
-}
+/// The screw's minor diameter as ASME gives it.
+const FLAT_ROOT: &str = "ASME B1.13M";
+const VARIANTS: [Variant; 1] = [Variant {
+    name: FLAT_ROOT,
+    document: Source::memory("ASME B1.13M-2005", "external minor diameter, flat root form"),
+    differs: "the largest minor diameter of the screw is D1 + es, a flat root at the nut's minor diameter, where ISO \
+              965-2 gives d3 + es of the root rounded with H/6",
+}];
 
-impl Symbol {
-    pub(super) fn read(text: &str) -> Option<Self> {
-        let mut chars = text.chars();
-        let mut part = || Some((chars.next()?.to_digit(10)?, chars.next()?));
-        let (pitch_grade, position) = part()?;
-        let (crest_grade, crest_position) = if text.len() == 2 { (pitch_grade, position) } else { part()? };
-        if chars.next().is_some() || crest_position != position {
-            return None;
-        }
-        let element = match position {
-            'G' | 'H' => Element::Internal,
-            'd'..='h' => Element::External,
-            _ => return None,
-        };
-        // ISO 965-1 has grades 3 to 9 for the pitch diameter (4 to 8 of a nut), 4, 6, 8 for the crest of the screw
-        // and 4 to 8 for that of the nut.
-        let held = match element {
-            Element::External => (3..=9).contains(&pitch_grade) && matches!(crest_grade, 4 | 6 | 8),
-            Element::Internal => (4..=8).contains(&pitch_grade) && (4..=8).contains(&crest_grade),
-        };
-        held.then_some(Self { element, pitch_grade, crest_grade, position: position.to_ascii_lowercase() })
-    }
-}
-
-fn class(text: &str) -> Option<Class> {
-    let symbol = Symbol::read(text)?;
-    Some(match symbol.element {
-        Element::External => Class::External(text.to_owned()),
-        Element::Internal => Class::Internal(text.to_owned()),
-    })
-}
-
-static TOLERANCES: LazyLock<ToleranceTable> = LazyLock::new(|| {
-    ToleranceTable::read("iso-metric-tolerances.csv", include_str!("../../data/iso-metric-tolerances.csv"))
-});
-
-const FORMULA: Source = Source::memory("ISO 965-1:2013", "formula behind the tables, rounded to R40");
-const FROM_GRADE_6: Source =
-    Source::memory("ISO 965-1:2013", "grade 6 times the factor of the grade, rounded to R40");
-
-/// Fundamental deviation: es of the screw, EI of the nut with its sign turned (G mirrors g).
-fn deviation(position: char, p: Length) -> Option<Microns> {
-    let mm = p.to_mm();
-    let (symbol, formula) = match position {
-        'h' => return Some((0.0, Source::formula("ISO 965-1:2013", "positions h and H: zero"))),
-        'g' => ("g", 15.0 + 11.0 * mm),
-        'f' => ("f", 30.0 + 11.0 * mm),
-        'e' => ("e", 50.0 + 11.0 * mm),
-        'd' => ("d", f64::NAN),
-        _ => return None,
-    };
-    let tabled = TOLERANCES.find("es", symbol, None, p);
-    tabled.or_else(|| formula.is_finite().then(|| (-renard40(formula), FORMULA)))
-}
-
-/// Td of the screw's major diameter: grade 6 is 180 P^2/3 − 3.15 P^-1/2 µm; grades 4 and 8 are 0.63 and 1.6 of it.
-fn major_tolerance(grade: u32, p: Length) -> Microns {
-    let mm = p.to_mm();
-    let grade_6 = TOLERANCES
-        .find("Td", "6", None, p)
-        .unwrap_or_else(|| (renard40(180.0 * mm.powf(2.0 / 3.0) - 3.15 / mm.sqrt()), FORMULA));
-    scaled(
-        grade_6,
-        match grade {
-            4 => 0.63,
-            8 => 1.6,
-            _ => 1.0,
-        },
-    )
-}
-
-/// TD1 of the nut's minor diameter: grade 6 is 433 P − 190 P^1.22 µm to P 0.8, 230 P^0.7 µm from P 1.
-fn minor_tolerance(grade: u32, p: Length) -> Microns {
-    let mm = p.to_mm();
-    let formula = || if mm < 0.9 { 433.0 * mm - 190.0 * mm.powf(1.22) } else { 230.0 * mm.powf(0.7) };
-    let grade_6 = TOLERANCES.find("TD1", "6", None, p).unwrap_or_else(|| (renard40(formula()), FORMULA));
-    scaled(
-        grade_6,
-        match grade {
-            4 => 0.63,
-            5 => 0.8,
-            7 => 1.25,
-            8 => 1.6,
-            _ => 1.0,
-        },
-    )
-}
-
-/// Td2 of the screw's pitch diameter: grade 6 is 90 P^0.4 dm^0.1 µm; the nut's tolerances are multiples of it too.
-fn screw_pitch_tolerance(grade: u32, d: Length, p: Length) -> Microns {
-    scaled(
-        pitch_grade_6(d, p),
-        match grade {
-            3 => 0.5,
-            4 => 0.63,
-            5 => 0.8,
-            7 => 1.25,
-            8 => 1.6,
-            9 => 2.0,
-            _ => 1.0,
-        },
-    )
-}
-
-/// TD2 of the nut's pitch diameter.
-fn nut_pitch_tolerance(grade: u32, d: Length, p: Length) -> Microns {
-    let factor = match grade {
-        4 => 0.85,
-        5 => 1.06,
-        7 => 1.7,
-        8 => 2.12,
-        _ => 1.32,
-    };
-    let tabled = (grade == 6).then(|| TOLERANCES.find("TD2", "6", Some(DiameterRange::of(d)), p)).flatten();
-    tabled.unwrap_or_else(|| scaled(pitch_grade_6(d, p), factor))
-}
-
-fn pitch_grade_6(d: Length, p: Length) -> Microns {
-    let range = DiameterRange::of(d);
-    TOLERANCES
-        .find("Td2", "6", Some(range), p)
-        .unwrap_or_else(|| (renard40(90.0 * p.to_mm().powf(0.4) * range.mean().powf(0.1)), FORMULA))
-}
-
-fn scaled((um, source): Microns, factor: f64) -> Microns {
-    if factor == 1.0 { (um, source) } else { (renard40(um * factor), weaker(source, FROM_GRADE_6)) }
-}
+const ROOT: Source = Source::formula(
+    "ISO 965-1:2013",
+    "least root radius 0.125 P; a requirement from property class 8.8 upwards, else a recommendation",
+);
 
 fn external_limits(thread: &Thread, class: &str) -> Result<ElementLimits, LimitsError> {
-    let unknown = || limits::unknown_class(thread, Element::External, class);
-    let symbol = Symbol::read(class).filter(|s| s.element == Element::External).ok_or_else(unknown)?;
-    let (d, p) = (thread.nominal, thread.pitch.length);
-    let basic = IsoMetric.basic(d, p);
-    let (es, es_source) = deviation(symbol.position, p).ok_or_else(unknown)?;
-    let (td, td_source) = major_tolerance(symbol.crest_grade, p);
-    let (td2, td2_source) = screw_pitch_tolerance(symbol.pitch_grade, d, p);
-    let pitch_source = weaker(es_source, td2_source);
-    let pitch_min = with_deviation(basic.d2, es - td2);
+    let symbol = Symbol::of(class, Element::External)
+        .ok_or_else(|| limits::unknown_class(thread, Element::External, class))?;
+    let basic = thread.basic();
+    let screw = screw_limits(&symbol, &basic);
     // A root of radius 0.125 P that touches both flanks lies H/2 − 0.125 P below the pitch line.
-    let deepest = p * (2.0 * (3.0_f64.sqrt() / 4.0 - 0.125));
+    let deepest = basic.p * (2.0 * (3.0_f64.sqrt() / 4.0 - 0.125));
+    let root = match thread.variant {
+        None => Source::derived("root radius H/6 at most material, 0.125 P at least"),
+        Some(_) => Source::derived("flat root at D1 at most material, root radius 0.125 P at least"),
+    };
     Ok(ElementLimits {
         element: Element::External,
         class: class.to_owned(),
-        major: Range::both(with_deviation(d, es), with_deviation(d, es - td), weaker(es_source, td_source)),
-        pitch: Range::both(with_deviation(basic.d2, es), pitch_min, pitch_source),
+        major: screw.major,
+        pitch: screw.pitch,
         minor: Range::both(
-            with_deviation(basic.d3, es),
-            printed(pitch_min - deepest, Unit::Mm),
-            weaker(pitch_source, Source::derived("root radius H/6 at most material, 0.125 P at least")),
-        ),
+            with_deviation(basic.d3, screw.es_um),
+            printed(screw.pitch_min - deepest, Unit::Mm),
+            weaker(screw.source, root),
+        )
+        .rounded(Rounding::Micrometre),
     })
 }
 
 fn internal_limits(thread: &Thread, class: &str) -> Result<ElementLimits, LimitsError> {
-    let unknown = || limits::unknown_class(thread, Element::Internal, class);
-    let symbol = Symbol::read(class).filter(|s| s.element == Element::Internal).ok_or_else(unknown)?;
-    let (d, p) = (thread.nominal, thread.pitch.length);
-    let basic = IsoMetric.basic(d, p);
-    let (es, ei_source) = deviation(symbol.position, p).ok_or_else(unknown)?;
-    let ei = -es;
-    let (td1, td1_source) = minor_tolerance(symbol.crest_grade, p);
-    let (td2, td2_source) = nut_pitch_tolerance(symbol.pitch_grade, d, p);
-    let range = |basic: Length, tolerance: f64, source| {
-        Range::both(
-            with_deviation(basic, ei + tolerance),
-            with_deviation(basic, ei),
-            weaker(ei_source, source),
-        )
-    };
-    Ok(ElementLimits {
-        element: Element::Internal,
-        class: class.to_owned(),
-        major: Range::at_least(with_deviation(d, ei), ei_source),
-        pitch: range(basic.d2, td2, td2_source),
-        minor: range(basic.d1_internal, td1, td1_source),
-    })
+    let symbol = Symbol::of(class, Element::Internal)
+        .ok_or_else(|| limits::unknown_class(thread, Element::Internal, class))?;
+    let [major, pitch, minor] = nut_limits(&symbol, &thread.basic());
+    Ok(ElementLimits { element: Element::Internal, class: class.to_owned(), major, pitch, minor })
 }
 
 impl Form for IsoMetric {
@@ -258,6 +121,17 @@ impl Form for IsoMetric {
             root_radius_internal: Length::ZERO,
         }
     }
+    /// The root of ASME B1.13M: flat, P/4 wide, at the nut's minor diameter.
+    fn basic_in(&self, variant: Option<&'static str>, d: Length, p: Length) -> Basic {
+        let basic = self.basic(d, p);
+        match variant {
+            None => basic,
+            Some(_) => Basic { d3: basic.d1_internal, root_radius: Length::ZERO, ..basic }.with_widths(),
+        }
+    }
+    fn variants(&self) -> &'static [Variant] {
+        &VARIANTS
+    }
     fn ridge(&self) -> Ridge {
         Ridge::Sharp
     }
@@ -266,8 +140,14 @@ impl Form for IsoMetric {
     }
     fn ladders(&self, element: Element) -> &'static [&'static [&'static str]] {
         match element {
-            Element::External => &[&["3h4h", "4h", "5h6h", "6h", "7h6h"], &["6g", "8g", "9g8g"]],
-            Element::Internal => &[&["4H", "5H", "6H", "7H", "8H"]],
+            Element::External => &[
+                &["3h4h", "4h", "5h4h", "5h6h", "6h", "7h6h", "8h", "9h8h"],
+                &["4g", "4g6g", "5g4g", "5g6g", "6g", "7g6g", "8g", "9g8g"],
+                &["6e", "7e6e", "8e", "9e8e"],
+            ],
+            Element::Internal => {
+                &[&["4H", "4H5H", "5H", "5H6H", "6H", "7H", "8H"], &["4G", "5G", "6G", "7G", "8G"]]
+            }
         }
     }
     fn classes(&self, element: Element) -> &'static [&'static str] {
@@ -275,6 +155,20 @@ impl Form for IsoMetric {
             Element::External => &EXTERNAL,
             Element::Internal => &INTERNAL,
         }
+    }
+    fn extras(&self, thread: &Thread, element: Element) -> Vec<Extra> {
+        if element == Element::Internal {
+            return Vec::new();
+        }
+        let radius = printed(thread.pitch.length * 0.125, Unit::Mm);
+        vec![
+            Extra {
+                element: Some(element),
+                what: ExtraKind::RootRadius,
+                range: Range::at_least(radius, ROOT).rounded(Rounding::Micrometre),
+            },
+            normal_engagement(thread.nominal, thread.pitch.length),
+        ]
     }
     /// ISO 965-1:2013, by table where one is held, else by its formulas. The minor diameter of the screw is d3 of
     /// ISO 965-2: the design root as its largest, a root rounded with 0.125 P as its smallest.

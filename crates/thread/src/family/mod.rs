@@ -3,6 +3,8 @@
 mod acme;
 
 mod iso_metric;
+mod metric_tolerance;
+mod mj;
 mod series;
 mod square;
 mod stub_acme;
@@ -57,6 +59,8 @@ families! {
     Square => square::Square;
     /// Stub Acme, 29°, shallow (ASME B1.8).
     StubAcme => stub_acme::StubAcme;
+    /// Metric MJ, 60° with a large root radius (ISO 5855).
+    MetricMj => mj::Mj;
 }
 
 /// What the eye sees of a ridge in the axial plane.

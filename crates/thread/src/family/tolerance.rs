@@ -105,6 +105,11 @@ impl DiameterRange {
         }
     }
 
+    /// Its lower end, mm, itself not within.
+    pub(super) fn over(self) -> f64 {
+        self.over
+    }
+
     /// Geometric mean of its ends, mm: the diameter that the formulas use.
     pub(super) fn mean(self) -> f64 {
         (self.over * self.to).sqrt()
