@@ -73,7 +73,7 @@ fn internal_limits(thread: &Thread, class: &str) -> Result<ElementLimits, Limits
 
 impl Form for Mj {
     fn key(&self) -> &'static str {
-        "metric-mj"
+        "metric-j"
     }
     fn name(&self) -> &'static str {
         "metric MJ"
