@@ -19,6 +19,8 @@ pub enum Rounding {
     Exact,
     /// To 0.001 mm, halves upwards.
     Micrometre,
+    /// To 0.001 in, halves upwards.
+    Thousandth,
     /// To 0.0001 in, halves upwards.
     TenThousandth,
     /// To 0.01 mm, halves upwards.
@@ -206,6 +208,41 @@ pub(crate) fn by_class(
         internal: internal_class.map(|class| internal(thread, class)).transpose()?,
         extras: Vec::new(),
         warnings: off_series(thread),
+    })
+}
+
+/// Basic sizes on the side where they bind, for a family that has no classes or whose tolerances are not known here;
+/// `note` says which, and travels with the result.
+#[allow(dead_code)]
+pub(crate) fn basic_only(thread: &Thread, source: Source, note: &str) -> Result<Limits, LimitsError> {
+    for (name, class) in [("external", &thread.external_class), ("internal", &thread.internal_class)] {
+        if let Some(class) = class {
+            return Err(LimitsError {
+                asked: format!("{thread}, {name} class `{class}`"),
+                expected: format!("no class: none is known here for {}", thread.family.form().name()),
+            });
+        }
+    }
+    let basic = thread.basic();
+    let mut warnings = off_series(thread);
+    warnings.push(note.to_owned());
+    Ok(Limits {
+        external: Some(ElementLimits {
+            element: Element::External,
+            class: "basic".to_owned(),
+            major: Range::at_most(basic.d, source),
+            pitch: Range::at_most(basic.d2, source),
+            minor: Range::at_most(basic.d3, source),
+        }),
+        internal: Some(ElementLimits {
+            element: Element::Internal,
+            class: "basic".to_owned(),
+            major: Range::at_least(basic.d4_internal, source),
+            pitch: Range::at_least(basic.d2, source),
+            minor: Range::at_least(basic.d1_internal, source),
+        }),
+        extras: Vec::new(),
+        warnings,
     })
 }
 

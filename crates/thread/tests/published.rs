@@ -36,8 +36,11 @@ const ACME_LAST_DIGIT: &str =
 const CUT_NOT_ROUNDED: &str = "D1 of M3 is 2.4587, printed as 2.459 elsewhere; the source cuts it to 2.458";
 const FABORY: &str = "another page prints our digit for the same limit (M2 and M3) or the two differ by the rounding of \
                       the pitch diameter (M3.5)";
-const UNR_ROOT: &str =
-    "the source's smaller sizes follow d - 1.19078 P throughout but for the last digit here";
+const NEXT_INCH: &str =
+    "the table gives 5 3/4 in the pitch diameter tolerance, and so the allowance, of 6 in";
+const UNR_ROOT: &str = "the source's other sizes are the nut's basic minor diameter less H/8 and the allowance throughout but for the last digit here";
+const MISPRINT_6: &str =
+    "every other size of the table stands 0.1984 below its diameter; this one a misprint or misread";
 const UNROUNDED: &str =
     "the source subtracts the tolerance before rounding; the tables of small sizes round first";
 const ALLOWANCE_CUT: &str = "the allowance 0.00165 is printed cut to 0.0016; we round it up to 0.0017";
@@ -49,6 +52,23 @@ const HALF_DOWN: &str =
 const DOUBLED: &str = "the row doubles the height that its source prints rounded (.0264 for .02643)";
 
 const DIFFERENCES: &[Difference] = &[
+    differs(["5 3/4-10 UNS", "2A", "pitch", "min"], "mh27-1762", "5.6754", "5.6755", NEXT_INCH),
+    differs(["5 3/4-10 UNS", "2A", "minor", "max"], "mh27-1762", "5.6288", "5.6287", UNR_ROOT),
+    differs(["5 3/4-10 UNS", "2B", "pitch", "max"], "mh27-1762", "5.6946", "5.6945", NEXT_INCH),
+    differs(["5 3/4-14 UNS", "2A", "major", "max"], "mh27-1762", "5.7480", "5.7481", NEXT_INCH),
+    differs(["5 3/4-14 UNS", "2A", "major", "min"], "mh27-1762", "5.7377", "5.7378", NEXT_INCH),
+    differs(["5 3/4-14 UNS", "2A", "pitch", "max"], "mh27-1762", "5.7016", "5.7017", NEXT_INCH),
+    differs(["5 3/4-14 UNS", "2A", "pitch", "min"], "mh27-1762", "5.6951", "5.6952", NEXT_INCH),
+    differs(["5 3/4-14 UNS", "2A", "minor", "max"], "mh27-1762", "5.6630", "5.6631", NEXT_INCH),
+    differs(["5 3/4-14 UNS", "2B", "pitch", "max"], "mh27-1762", "5.7121", "5.7120", NEXT_INCH),
+    differs(["5 3/4-12 UN", "2A", "pitch", "min"], "mh27-1762", "5.6869", "5.6870", NEXT_INCH),
+    differs(["5 3/4-12 UN", "2B", "pitch", "max"], "mh27-1762", "5.7049", "5.7048", NEXT_INCH),
+    differs(["5 3/4-12 UN", "3A", "pitch", "min"], "mh27-1762", "5.6907", "5.6908", NEXT_INCH),
+    differs(["5 3/4-16 UN", "2B", "pitch", "max"], "mh27-1762", "5.7175", "5.7174", NEXT_INCH),
+    differs(["5 3/4-16 UN", "3A", "pitch", "min"], "mh27-1762", "5.7047", "5.7048", NEXT_INCH),
+    differs(["5 3/4-16 UN", "3B", "pitch", "max"], "mh27-1762", "5.7155", "5.7154", NEXT_INCH),
+    differs(["6-10 UNS", "2A", "minor", "max"], "mh27-1762", "5.8788", "5.8787", UNR_ROOT),
+    differs(["1 5/8-6 UN", "3A", "minor", "max"], "mh27-1767", "1.4271", "1.4266", MISPRINT_6),
     differs(
         ["3/4-6 ACME", "2C", "minor", "min"],
         "memory; max confirmed by mh27-1831;mh27-1842",
@@ -91,9 +111,6 @@ const DIFFERENCES: &[Difference] = &[
     differs(["M2x0.4", "6g", "minor", "min"], "fabory", "1.407", "1.408", FABORY),
     differs(["M3x0.5", "6g", "minor", "min"], "fabory", "2.273", "2.272", FABORY),
     differs(["M3.5x0.6", "6g", "minor", "min"], "fabory", "2.635", "2.634", FABORY),
-    differs(["#2-56 UNC", "2A", "minor", "max"], "web-b1.1", ".0642", ".0641", UNR_ROOT),
-    differs(["#2-56 UNC", "3A", "minor", "max"], "web-b1.1", ".0648", ".0647", UNR_ROOT),
-    differs(["#3-48 UNC", "2A", "minor", "max"], "web-b1.1", ".0734", ".0735", UNR_ROOT),
     differs(["9/16-24 UNEF", "2A", "pitch", "min"], "ring-gauges", ".5303", ".5302", UNROUNDED),
     differs(["9/16-24 UNEF", "3A", "pitch", "min"], "ring-gauges", ".5325", ".5324", UNROUNDED),
     differs(["5/8-11 UNC", "2A", "pitch", "max"], "ring-gauges", ".5644", ".5643", ALLOWANCE_CUT),
