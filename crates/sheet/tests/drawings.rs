@@ -76,7 +76,7 @@ fn drawings_of_other_forms_and_of_a_screw_are_sound() {
 fn overlay_and_gear_train_are_sound() {
     let job = sample::demo();
     let mut drawings =
-        vec![figures::candidates_overlay(&sample::identity(), Unit::Mm).expect("two candidates")];
+        vec![figures::candidates_overlay(&sample::identity(), None, Unit::Mm).expect("two candidates")];
     drawings.extend(figures::gear_train(&sample::setup(), &job));
     let mut simple = sample::setup();
     simple.trains[0].drivers = vec![20];
@@ -89,6 +89,33 @@ fn overlay_and_gear_train_are_sound() {
     let faults: Vec<_> = drawings.iter().flat_map(Drawing::faults).collect();
     assert!(faults.is_empty(), "{faults:#?}");
     assert!(figures::gear_train(&Setup { trains: Vec::new(), ..sample::setup() }, &job).is_none());
+}
+
+#[test]
+fn overlay_marks_what_was_read() {
+    for (job, pitch) in [(sample::demo(), "read pitch 5"), (sample::inch_demo(), "read pitch")] {
+        let whole = flankwise_bench::work(&job);
+        let evidence = whole.evidence.result.as_ref();
+        let identity = whole.identity.result.as_ref().expect("a ranking");
+        let drawing = figures::candidates_overlay(identity, evidence, job.unit).expect("two candidates");
+        let texts: Vec<_> = drawing
+            .items
+            .iter()
+            .filter_map(|i| match i {
+                Item::Label(l) => Some(l.text.as_str()),
+                Item::Path(_) => None,
+            })
+            .collect();
+        assert!(texts.iter().any(|t| t.starts_with(pitch)), "{texts:?}");
+        let diameters =
+            texts.iter().filter(|t| t.starts_with("read ") && !t.starts_with("read pitch")).count();
+        assert!(diameters >= 1, "{texts:?}");
+        let plain = figures::candidates_overlay(identity, None, job.unit).expect("two candidates");
+        assert!(plain.items.len() < drawing.items.len());
+        let name = if job.unit == Unit::Mm { "overlay-mm" } else { "overlay-in" };
+        keep(name, std::slice::from_ref(&drawing));
+        assert!(drawing.faults().is_empty(), "{:#?}", drawing.faults());
+    }
 }
 
 /// Lengths of the straight pieces of all paths in one line and role.

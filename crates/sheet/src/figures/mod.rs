@@ -37,7 +37,8 @@ pub fn all(job: &Job, whole: &Whole, unit: Unit) -> Vec<Drawing> {
     if let Some(fit) = &whole.fit.result {
         drawings.extend(thread_section(fit, whole.evidence.result.as_ref(), unit));
     }
-    drawings.extend(whole.identity.result.as_ref().and_then(|i| candidates_overlay(i, unit)));
+    let evidence = whole.evidence.result.as_ref();
+    drawings.extend(whole.identity.result.as_ref().and_then(|i| candidates_overlay(i, evidence, unit)));
     if let Some(fit) = &whole.fit.result {
         drawings.extend(play(fit, unit));
         drawings.extend(part(job, fit, unit));

@@ -2,21 +2,60 @@
 
 use super::{WIDTH, profile, shop, sizes_in};
 use crate::drawing::{Anchor, Drawing, Fill, Item, Line, Of, Path, Scale, TEXT, View, flatten, p};
+use flankwise_bench::evidence::{Evidence, Weighed};
 use flankwise_bench::identity::Identity;
+use flankwise_bench::job::{Feature, Quantity};
 use flankwise_bench::report::{Value, show};
-use flankwise_thread::{Element, Thread, Unit};
+use flankwise_thread::{Element, Length, Thread, Unit};
 
 const HEIGHT: f64 = 66.0;
 const TOP: f64 = 16.0;
 const RIGHT: f64 = 36.0;
+/// Height of the comb that marks the pitch read.
+const COMB: f64 = 6.0;
 
 fn share(probability: f64) -> String {
     show::value(&Value::Share(probability), Unit::Mm)
 }
 
+/// What was read of the screw, in mm.
+#[derive(Default)]
+struct Marks {
+    /// Diameters: of each kind the largest and the smallest.
+    diameters: Vec<f64>,
+    /// The mean of the pitches read, each weighed by its certainty.
+    pitch: Option<f64>,
+}
+
+impl Marks {
+    fn of(readings: &[Weighed]) -> Self {
+        let of = |feature| {
+            readings.iter().filter(move |r| r.part == Element::External && r.feature == feature).filter_map(
+                |r| match (r.value, r.u) {
+                    (Quantity::Length(v, _), Quantity::Length(u, _)) => Some((v.to_mm(), u.to_mm())),
+                    _ => None,
+                },
+            )
+        };
+        let mut diameters: Vec<f64> = Vec::new();
+        for feature in [Feature::MajorDiameter, Feature::PitchDiameter, Feature::MinorDiameter] {
+            let (low, high) =
+                of(feature).fold((f64::INFINITY, f64::NEG_INFINITY), |(a, b), (v, _)| (a.min(v), b.max(v)));
+            diameters.extend([low, high].into_iter().filter(|v| v.is_finite()));
+        }
+        diameters.dedup();
+        let (weight, sum) = of(Feature::Pitch).fold((0.0, 0.0), |(w, s), (v, u)| {
+            let weight = 1.0 / u.max(1e-6).powi(2);
+            (w + weight, s + weight * v)
+        });
+        Self { diameters, pitch: (weight > 0.0).then(|| sum / weight) }
+    }
+}
+
 /// Profiles of the first two candidates' screws (or of the first and the owner's story, where no rival is left) at basic sizes, laid together in the first groove on the left, to
-/// show where they part. None with fewer than two candidates of different size.
-pub fn candidates_overlay(identity: &Identity, unit: Unit) -> Option<Drawing> {
+/// show where they part, with the readings of the screw marked: diameters as levels, the mean pitch as a comb over the
+/// crests. None with fewer than two candidates of different size.
+pub fn candidates_overlay(identity: &Identity, evidence: Option<&Evidence>, unit: Unit) -> Option<Drawing> {
     let a = identity.candidates.first()?;
     let differs = |x: &Thread| {
         let y = &a.thread;
@@ -40,9 +79,11 @@ pub fn candidates_overlay(identity: &Identity, unit: Unit) -> Option<Drawing> {
     let low = basics.iter().map(|s| s.d3.to_mm()).fold(f64::INFINITY, f64::min) / 2.0;
     let (left, w) = (2.0, WIDTH - RIGHT - 4.0);
     // Four pitches at least, so that a small difference of pitch has room to add up.
-    let scale = Scale::largest(4.0 * pitch, high - low, w, HEIGHT - TOP - 14.0);
+    let scale = Scale::largest(4.0 * pitch, high - low, w, HEIGHT - TOP - COMB - 14.0);
     let end = left + w;
-    let view = View { origin: p(left, TOP + high * scale.factor), scale: scale.factor };
+    let read = evidence.map(|e| Marks::of(&e.readings)).unwrap_or_default();
+    let top = if read.pitch.is_some() { TOP + COMB } else { TOP };
+    let view = View { origin: p(left, top + high * scale.factor), scale: scale.factor };
     d.caption(&title, &format!("screws at basic sizes, scale {scale}, {}", sizes_in(unit)));
     d.about =
         format!("The outlines of {} and {} drawn over each other from a common groove.", a.thread, other);
@@ -63,6 +104,23 @@ pub fn candidates_overlay(identity: &Identity, unit: Unit) -> Option<Drawing> {
         let y = view.at(0.0, low).y + 15.0 + 5.0 * i as f64;
         d.line(p(left, y - 1.2), p(left + 16.0, y - 1.2), line, of);
         d.text(p(left + 19.0, y), Anchor::Start, TEXT, i == 0, of, words);
+    }
+    for mm in read.diameters {
+        let y = view.at(0.0, mm / 2.0).y;
+        d.line(p(left, y), p(end, y), Line::Centre, Of::Mate);
+        names.push((p(end, y), Of::Mate, format!("read {}", shop(Length::mm(mm), unit))));
+    }
+    if let Some(mm) = read.pitch {
+        let (crest, step) = (view.at(0.0, high).y, mm * scale.factor);
+        let teeth = (w / step).floor().max(1.0);
+        let rail = crest - COMB;
+        d.line(p(left, rail), p(left + teeth * step, rail), Line::Narrow, Of::Mate);
+        for i in 0..=teeth as u32 {
+            let x = left + f64::from(i) * step;
+            d.line(p(x, rail), p(x, crest - 1.0), Line::Narrow, Of::Mate);
+        }
+        let words = format!("read pitch {}", shop(Length::mm(mm), unit));
+        names.push((p(left + teeth * step, rail), Of::Mate, words));
     }
     d.levels(end + 6.0, names);
     d.trim();
