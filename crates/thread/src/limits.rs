@@ -48,6 +48,8 @@ pub enum ExtraKind {
     GaugeLength,
     /// Depth of a 45° chamfer of the crest's corners.
     CrestChamfer,
+    /// Length of thread that must be there, from the end of the part.
+    UsefulThread,
     /// Width of the flat at the crest.
     CrestFlat,
     /// Width of the flat at the root.
@@ -258,6 +260,21 @@ pub(crate) fn unknown_class(thread: &Thread, element: Element, class: &str) -> L
     LimitsError {
         asked: format!("{thread}, {name} class `{class}`"),
         expected: format!("one of {}", classes.join(", ")),
+    }
+}
+
+/// The class of a family that has none: basic sizes.
+pub(crate) const BASIC: &str = "basic";
+
+/// For a family that has no classes: an error where the thread names one.
+pub(crate) fn refuse_classes(thread: &Thread) -> Result<(), LimitsError> {
+    let named = [(Element::External, &thread.external_class), (Element::Internal, &thread.internal_class)];
+    match named.into_iter().find_map(|(element, class)| class.as_ref().map(|class| (element, class))) {
+        None => Ok(()),
+        Some((element, class)) => Err(LimitsError {
+            asked: format!("{thread}, {element:?} class `{class}`").to_lowercase(),
+            expected: format!("no class: {} threads have none", thread.family.form().name()),
+        }),
     }
 }
 

@@ -35,6 +35,9 @@ enum Why {
     /// that arc. Proved for each by the basic profiles, which clear, and by taking half a last place off each
     /// diameter, which clears too.
     TouchAtTheRootArc,
+    /// A taper screw is to jam in its nut: a parallel nut that is small within its tolerance meets the screw before the
+    /// gauge plane, by up to 1 1/2 turns (ISO 7-1).
+    TaperWedges,
 }
 
 const KNOWN: &[Known] = &[
@@ -56,6 +59,7 @@ const KNOWN: &[Known] = &[
         internal: &["1B", "2B", "3B"],
         why: Why::TouchAtTheRootArc,
     },
+    Known { family: Family::PipeTaper, external: &["R"], internal: &["Rp"], why: Why::TaperWedges },
 ];
 
 fn known(thread: &Thread, external: &Part, internal: &Part) -> Option<Why> {
@@ -168,6 +172,12 @@ fn trouble(thread: &Thread, external: &Part, internal: &Part) -> Option<Trouble>
 /// Whether the reason holds for this pair.
 fn explained(why: Why, thread: &Thread, external: &Part, internal: &Part, trouble: &Trouble) -> bool {
     match why {
+        Why::TaperWedges => {
+            let taper = thread.family.form().taper().expect("a taper thread");
+            let most = thread.pitch.length.to_mm() * 1.5 * taper.per_length / 2.0;
+            // Limits are rounded to 0.001 mm on the diameter.
+            matches!(trouble, Trouble::Interferes(Gap { radial, .. }) if -radial <= most + 0.0005)
+        }
         Why::TouchAtTheRootArc => {
             let half_a_place = match thread.family.form().written() {
                 Unit::Mm => Length::um(0.5),

@@ -47,6 +47,20 @@ pub(crate) fn inch_size(thread: &Thread) -> String {
     format!("{size}-{pitch}")
 }
 
+/// The name of a listed size, in a family whose sizes have names; of any other the diameter, marked as one, and the
+/// pitch: `dia 26.4 mm-14`.
+pub(crate) fn named_size(thread: &Thread) -> String {
+    let written = (thread.nominal_written, thread.pitch.written);
+    let listed = thread
+        .family
+        .listed(thread.nominal, thread.pitch.length)
+        .filter(|row| (row.nominal_written, row.pitch.written) == written)
+        // The name stands for the listed size to the last bit.
+        .filter(|row| (row.nominal, row.pitch.length) == (thread.nominal, thread.pitch.length));
+    let name = listed.and_then(|row| thread.family.size_name(row.nominal, row.pitch.length));
+    name.map_or_else(|| format!("dia {}", inch_size(thread)), str::to_owned)
+}
+
 /// ` (2 start)`; nothing for a single start.
 pub(crate) fn starts_in_words(thread: &Thread) -> String {
     if thread.starts == 1 { String::new() } else { format!(" ({} start)", thread.starts) }

@@ -51,10 +51,10 @@ pub(crate) struct Dialect {
 }
 
 /// Words that say nothing a thread's type could hold, and may stand anywhere.
-pub(super) const FILLERS: [&str; 26] = [
+pub(super) const FILLERS: [&str; 28] = [
     "thread", "threads", "threaded", "screw", "nut", "bolt", "form", "iso", "din", "metric", "size",
     "general", "purpose", "class", "hand", "handed", "cl", "dia", "diameter", "and", "of", "by", "bs",
-    "british", "no", "nr",
+    "british", "no", "nr", "pipe", "parallel",
 ];
 
 /// The words that say of a number that it is a diameter, in families whose sizes have names.
@@ -111,17 +111,8 @@ struct Reader<'t> {
 /// Reads `text` in `dialect`; `None` where none of its names stands in the text.
 pub(crate) fn read(text: &str, dialect: &Dialect) -> Option<Result<Thread, DesignationError>> {
     let tokens = tokens(text);
-    let names_family = (0..tokens.len()).any(|at| {
-        // A single letter is also a class, a position or a symbol: it names a family only before its size.
-        let before_size = || {
-            tokens.get(at + 1).is_some_and(|next| match &next.kind {
-                Kind::Number { .. } => true,
-                Kind::Word(word) => is_diameter(&word.to_lowercase()),
-                Kind::Mark(_) => false,
-            })
-        };
-        dialect.name_at(&tokens, at).is_some_and(|name| name.text.len() > 1 || before_size())
-    });
+    let names_family = (0..tokens.len())
+        .any(|at| dialect.name_at(&tokens, at).is_some_and(|name| counts(name.text, &tokens, at)));
     names_family.then(|| Reader { text, dialect, tokens, at: 0, found: Found::default() }.run())
 }
 
@@ -135,6 +126,23 @@ pub(crate) fn take_word(text: &str, word: &str) -> Option<String> {
     };
     let at = lower.match_indices(&word.to_ascii_lowercase()).map(|(at, _)| at).find(|at| alone(*at))?;
     Some(format!("{}{}{}", &text[..at], " ".repeat(word.len()), &text[at + word.len()..]))
+}
+
+/// Whether `name` stands in `text` where it can name a family or an element.
+pub(crate) fn names(text: &str, name: &str) -> bool {
+    let tokens = tokens(text);
+    (0..tokens.len()).any(|at| stands_at(name, &tokens, at).is_some() && counts(name, &tokens, at))
+}
+
+/// Whether `name` at token `at` may name a family. A single letter is also a class, a position or a symbol: it counts
+/// only before its size.
+fn counts(name: &str, tokens: &[Token], at: usize) -> bool {
+    name.len() > 1
+        || tokens.get(at + 1).is_some_and(|next| match &next.kind {
+            Kind::Number { .. } => true,
+            Kind::Word(word) => is_diameter(&word.to_lowercase()),
+            Kind::Mark(_) => false,
+        })
 }
 
 /// A family's name in a text.

@@ -1,10 +1,14 @@
 //! Thread families. Each is a small module over its tables; [`Form`] is what all of them can answer.
 
 mod acme;
+mod ba;
+mod historic;
 
 mod iso_metric;
 mod metric_tolerance;
 mod mj;
+mod pipe_parallel;
+mod pipe_taper;
 mod series;
 mod square;
 mod stub_acme;
@@ -12,6 +16,7 @@ mod tolerance;
 
 mod trapezoidal;
 mod unified;
+mod vee;
 mod whitworth;
 
 use crate::designation::DesignationError;
@@ -61,6 +66,22 @@ families! {
     StubAcme => stub_acme::StubAcme;
     /// Metric MJ, 60° with a large root radius (ISO 5855).
     MetricMj => mj::Mj;
+    /// Pipe threads that do not seal on the thread, 55° (ISO 228-1, BS 2779: G).
+    PipeParallel => pipe_parallel::PipeParallel;
+    /// Pipe threads that seal on the thread, 55°, taper 1 in 16 (ISO 7-1, BS 21: R, Rc, Rp).
+    PipeTaper => pipe_taper::PipeTaper;
+    /// British Association, 47.5° (BS 93).
+    BritishAssociation => ba::BritishAssociation;
+    /// British cycle, 60° with rounded crests and roots (BS 811: BSC, formerly CEI).
+    Cycle => historic::CYCLE;
+    /// German steel conduit, 80° (DIN 40430: Pg).
+    ConduitPg => historic::CONDUIT;
+    /// Metric threads before ISO, 60° (SI of 1898, SF of 1894, old DIN 13, BS 1095, NF E03-104, VSM 12003).
+    MetricPreIso => historic::PRE_ISO;
+    /// Loewenherz, 53°8'.
+    Loewenherz => historic::LOEWENHERZ;
+    /// Thury, 47.5° (Filière Suisse).
+    Thury => historic::THURY;
 }
 
 /// What the eye sees of a ridge in the axial plane.

@@ -91,16 +91,7 @@ impl Form for Square {
     }
     /// Basic sizes only, on the side where they bind: there is no standard of tolerances.
     fn limits(&self, thread: &Thread) -> Result<Limits, LimitsError> {
-        for (element, class) in
-            [(Element::External, &thread.external_class), (Element::Internal, &thread.internal_class)]
-        {
-            if let Some(class) = class {
-                return Err(LimitsError {
-                    asked: format!("{thread}, {element:?} class `{class}`").to_lowercase(),
-                    expected: "no class: square threads have none".to_owned(),
-                });
-            }
-        }
+        limits::refuse_classes(thread)?;
         let basic = self.basic(thread.nominal, thread.pitch.length);
         let room = clearance(thread.pitch.length);
         let mut warnings = limits::off_series(thread);
@@ -109,14 +100,14 @@ impl Form for Square {
         Ok(Limits {
             external: Some(ElementLimits {
                 element: Element::External,
-                class: "basic".to_owned(),
+                class: limits::BASIC.to_owned(),
                 major: Range::at_most(basic.d, PROPORTIONS),
                 pitch: open,
                 minor: Range::at_most(basic.d3, PROPORTIONS),
             }),
             internal: Some(ElementLimits {
                 element: Element::Internal,
-                class: "basic".to_owned(),
+                class: limits::BASIC.to_owned(),
                 major: Range::at_least(basic.d4_internal, CLEARANCE),
                 pitch: open,
                 minor: Range::at_least(basic.d1_internal + room, CLEARANCE),

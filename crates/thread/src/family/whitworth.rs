@@ -1,6 +1,7 @@
 //! Whitworth thread, 55° with rounded crests and roots (BS 84: BSW, BSF).
 
 use super::tolerance::{inch_range, printed};
+use super::vee::{self, Ends};
 use super::{Family, Form, Ridge, SeriesRow, series};
 use crate::designation::DesignationError;
 use crate::designation::print::{classes_by_word, inch_size, left, starts_in_words};
@@ -22,7 +23,17 @@ const DIALECT: Dialect = Dialect {
         ("bsf", Some("BSF")),
         ("whitworth", None),
         ("whit", None),
+        // BS 84 writes `Whit. S.` of a size outside the two series.
+        ("whits", None),
+        ("whit s", None),
         ("bswhit", None),
+        ("me", Some("ME")),
+        ("model engineer", Some("ME")),
+        ("model engineers", Some("ME")),
+        ("brass", Some("brass")),
+        ("bsb", Some("brass")),
+        ("bscon", Some("BSCon")),
+        ("conduit", Some("BSCon")),
     ],
     order: Order::Inch,
     class,
@@ -122,28 +133,8 @@ impl Form for Whitworth {
     /// r = 0.137329 P (BS 84:1956; Machinery's Handbook, 31st ed., p. 2087). Screw and nut have the same basic form.
     fn basic(&self, d: Length, p: Length) -> Basic {
         let flank = Angle::deg(27.5);
-        let h_triangle = p / (2.0 * flank.tan());
-        let h = h_triangle * (2.0 / 3.0);
-        // An arc that touches both flanks and whose top lies H/6 below the apex.
-        let radius = h_triangle / 6.0 * (flank.sin() / (1.0 - flank.sin()));
-        let minor = d - h * 2.0;
-        Basic {
-            d,
-            p,
-            d2: d - h,
-            d1_internal: minor,
-            d3: minor,
-            d4_internal: d,
-            flank_leading: flank,
-            flank_trailing: flank,
-            crest_width: Length::ZERO,
-            root_width: p / 6.0,
-            root_width_internal: p / 6.0,
-            crest_radius: radius,
-            crest_radius_internal: radius,
-            root_radius: radius,
-            root_radius_internal: radius,
-        }
+        let cut = vee::triangle(flank, p) / 6.0;
+        vee::basic(flank, d, p, cut, cut, Ends::Round)
     }
     fn ridge(&self) -> Ridge {
         Ridge::RoundedV
@@ -169,12 +160,18 @@ impl Form for Whitworth {
         if thread.starts > 1 {
             limits.warnings.push(limits::SINGLE_START.to_owned());
         }
+        let series = Family::Whitworth.listed(thread.nominal, thread.pitch.length).map(|row| row.series);
+        if let Some(name @ ("ME" | "brass" | "BSCon")) = series {
+            limits
+                .warnings
+                .push(format!("BS 84 does not list {name} sizes: its formulas are applied to this one."));
+        }
         Ok(limits)
     }
     fn parse(&self, text: &str) -> Option<Result<Thread, DesignationError>> {
         read(text, &DIALECT)
     }
-    /// `1/2-12 BSW LH, medium`; a size of neither series as `Whit`.
+    /// `1/2-12 BSW LH, medium`; a size of no series as `Whit`.
     fn print(&self, thread: &Thread) -> String {
         let name =
             Family::Whitworth.listed(thread.nominal, thread.pitch.length).map_or("Whit", |row| row.series);
@@ -185,20 +182,5 @@ impl Form for Whitworth {
             starts_in_words(thread),
             classes_by_word(thread, ", ")
         )
-    }
-}
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-
-    #[test]
-    fn form_constants() {
-        // Machinery's Handbook, 31st ed., p. 2087: H = 0.960491 P, h = 0.640327 P, r = 0.137329 P.
-        let basic = Whitworth.basic(Length::inch(1.0), Length::inch(0.1));
-        let near = |length: Length, printed: f64| (length.to_inch() / 0.1 - printed).abs() < 5e-7;
-        assert!(near(basic.d - basic.d2, 0.640327));
-        assert!(near(basic.root_radius, 0.137329));
-        assert!(near((basic.d - basic.d2) * 1.5, 0.960491));
     }
 }
