@@ -1,6 +1,8 @@
 //! Tolerance classes of the 60° metric threads, M and MJ: grades, positions and lengths of engagement (ISO 965-1).
 
-use super::tolerance::{DiameterRange, Microns, ToleranceTable, renard40, weaker, with_deviation};
+use super::tolerance::{
+    DiameterRange, Microns, ToleranceTable, engagement_by_formula, renard40, weaker, with_deviation,
+};
 use crate::designation::read::Class;
 use crate::limits::{Element, Extra, ExtraKind, Range, Rounding};
 use crate::profile::Basic;
@@ -227,17 +229,9 @@ pub(super) fn normal_engagement(d: Length, p: Length) -> Extra {
     let row = ENGAGEMENT.rows().find(|row| {
         (row.required("d_over") - over).abs() < 1e-9 && (row.required("pitch") - p.to_mm()).abs() < 1e-9
     });
-    let range = match row {
-        Some(row) => Range::both(
-            Length::mm(row.required("max")),
-            Length::mm(row.required("min")),
-            row.source("source"),
-        ),
-        None => {
-            let unit = p * over.powf(0.2);
-            Range::both(unit * 6.7, unit * 2.24, ENGAGEMENT_FORMULA).rounded(Rounding::Exact)
-        }
-    };
+    let Some(row) = row else { return engagement_by_formula(d, p, ENGAGEMENT_FORMULA) };
+    let range =
+        Range::both(Length::mm(row.required("max")), Length::mm(row.required("min")), row.source("source"));
     Extra { element: None, what: ExtraKind::LengthOfEngagement, range }
 }
 

@@ -1,6 +1,6 @@
 //! Tolerance tables of the metric families, preferred numbers, and how standards round.
 
-use crate::limits::{Range, Rounding};
+use crate::limits::{Extra, ExtraKind, Range, Rounding};
 use crate::source::Standing;
 use crate::table::Table;
 use crate::{Length, Source, Unit};
@@ -114,6 +114,14 @@ impl DiameterRange {
     pub(super) fn mean(self) -> f64 {
         (self.over * self.to).sqrt()
     }
+}
+
+/// Length of engagement of the normal group by the formula behind the tables of ISO 965-1 and ISO 2903, 2.24 P d^0.2 to
+/// 6.7 P d^0.2 with the lower end of the diameter range.
+pub(super) fn engagement_by_formula(d: Length, p: Length, source: Source) -> Extra {
+    let unit = p * DiameterRange::of(d).over().powf(0.2);
+    let range = Range::both(printed(unit * 6.7, Unit::Mm), printed(unit * 2.24, Unit::Mm), source);
+    Extra { element: None, what: ExtraKind::LengthOfEngagement, range: range.rounded(Rounding::Micrometre) }
 }
 
 /// The R40 preferred number nearest (by ratio) to a number of micrometres, in whole micrometres with halves to even

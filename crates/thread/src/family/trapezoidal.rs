@@ -1,11 +1,14 @@
 //! ISO metric trapezoidal thread, 30° (ISO 2901 to 2904, DIN 103).
 
-use super::tolerance::{DiameterRange, Microns, ToleranceTable, renard40, rounded, weaker, with_deviation};
+use super::tolerance::{
+    DiameterRange, Microns, ToleranceTable, engagement_by_formula, printed, renard40, rounded, weaker,
+    with_deviation,
+};
 use super::{Family, Form, Ridge, SeriesRow, series};
 use crate::designation::DesignationError;
 use crate::designation::print::{MetricStarts, classes_by_letter, left, metric_size};
 use crate::designation::read::{Class, Dialect, Order, read};
-use crate::limits::{self, Element, ElementLimits, Limits, LimitsError, Range};
+use crate::limits::{self, Element, ElementLimits, Extra, ExtraKind, Limits, LimitsError, Range, Rounding};
 use crate::profile::Basic;
 use crate::{Angle, Length, Source, Thread, Unit};
 use std::sync::LazyLock;
@@ -38,7 +41,8 @@ fn class(text: &str) -> Option<Class> {
         .map(|known| Class::Internal((*known).to_owned()))
 }
 
-const EXTERNAL: [&str; 6] = ["7e", "8e", "8c", "9c", "7c", "10c"];
+/// The recommended classes of ISO 2903 first; 10c is that of GOST 24739-81 for several starts.
+const EXTERNAL: [&str; 6] = ["7e", "8e", "8c", "9c", "10c", "7c"];
 const INTERNAL: [&str; 3] = ["7H", "8H", "9H"];
 
 /// Crest clearance ac (ISO 2901:1977, table; DIN 103-1): by steps of pitch. Pitches between those of the
@@ -120,6 +124,8 @@ fn pitch_formula(element: Element, grade: &str, range: DiameterRange, p: Length)
     renard40(factor * renard40(90.0 * p.to_mm().powf(0.4) * range.mean().powf(0.1)))
 }
 
+const SEVERAL_STARTS: &str = "10c";
+
 /// Factor on Td2 and TD2 for several starts (ISO 2903:1977, from memory).
 fn starts_factor(starts: u32) -> f64 {
     match starts {
@@ -131,8 +137,10 @@ fn starts_factor(starts: u32) -> f64 {
     }
 }
 
-fn for_starts((um, source): Microns, starts: u32) -> Microns {
-    if starts <= 1 {
+/// A pitch diameter tolerance for several starts. That of 10c is a standard's for several starts and does not depend on
+/// their number.
+fn for_starts((um, source): Microns, class: &str, starts: u32) -> Microns {
+    if starts <= 1 || class == SEVERAL_STARTS {
         return (um, source);
     }
     (
@@ -155,23 +163,20 @@ fn external_limits(thread: &Thread, class: &str) -> Result<ElementLimits, Limits
     let basic = Trapezoidal.basic(d, p);
     let (es, es_source) = deviation(position, p);
     let (td, td_source) = major_tolerance(p);
-    let (td2, td2_source) = for_starts(pitch_tolerance(Element::External, grade, d, p), thread.starts);
+    let (td2, td2_source) = for_starts(pitch_tolerance(Element::External, grade, d, p), class, thread.starts);
     // Td3 = 1.25 Td2 + |es|, halves away from zero as GOST 24739-81 appendix 2 has them.
     let td3 = rounded(1.25 * td2 + es.abs());
+    let both = |basic: Length, upper: f64, lower: f64, source| {
+        Range::both(with_deviation(basic, upper), with_deviation(basic, lower), source)
+            .rounded(Rounding::Micrometre)
+    };
+    let pitch_source = weaker(es_source, td2_source);
     Ok(ElementLimits {
         element: Element::External,
         class: class.to_owned(),
-        major: Range::both(with_deviation(d, 0.0), with_deviation(d, -td), td_source),
-        pitch: Range::both(
-            with_deviation(basic.d2, es),
-            with_deviation(basic.d2, es - td2),
-            weaker(es_source, td2_source),
-        ),
-        minor: Range::both(
-            with_deviation(basic.d3, 0.0),
-            with_deviation(basic.d3, -td3),
-            weaker(es_source, td2_source),
-        ),
+        major: both(d, 0.0, -td, td_source),
+        pitch: both(basic.d2, es, es - td2, pitch_source),
+        minor: both(basic.d3, 0.0, -td3, pitch_source),
     })
 }
 
@@ -185,22 +190,31 @@ fn internal_limits(thread: &Thread, class: &str) -> Result<ElementLimits, Limits
     let (d, p) = (thread.nominal, thread.pitch.length);
     let basic = Trapezoidal.basic(d, p);
     let (td1, td1_source) = minor_tolerance(p);
-    let (td2, td2_source) = for_starts(pitch_tolerance(Element::Internal, grade, d, p), thread.starts);
+    let (td2, td2_source) = for_starts(pitch_tolerance(Element::Internal, grade, d, p), class, thread.starts);
+    let above = |basic: Length, tolerance: f64, source| {
+        Range::both(with_deviation(basic, tolerance), with_deviation(basic, 0.0), source)
+            .rounded(Rounding::Micrometre)
+    };
+    let major = Range::at_least(
+        with_deviation(basic.d4_internal, 0.0),
+        Source::table("ISO 2904:1977", "D4; no upper limit"),
+    );
     Ok(ElementLimits {
         element: Element::Internal,
         class: class.to_owned(),
-        major: Range::at_least(
-            with_deviation(basic.d4_internal, 0.0),
-            Source::table("ISO 2904:1977", "D4; no upper limit"),
-        ),
-        pitch: Range::both(with_deviation(basic.d2, td2), with_deviation(basic.d2, 0.0), td2_source),
-        minor: Range::both(
-            with_deviation(basic.d1_internal, td1),
-            with_deviation(basic.d1_internal, 0.0),
-            td1_source,
-        ),
+        major: major.rounded(Rounding::Micrometre),
+        pitch: above(basic.d2, td2, td2_source),
+        minor: above(basic.d1_internal, td1, td1_source),
     })
 }
+
+/// Printed for pitches from 1.5 mm to 20 mm (PN-ISO 2904, see `tests/fixtures/trapezoidal-profile.csv`).
+const RADII: Source =
+    Source::formula("ISO 2901:1977", "R1 max = ac/2 at the screw's crest, R2 max = ac at the roots");
+const ENGAGEMENT: Source = Source::memory(
+    "ISO 2903:1977",
+    "normal length of engagement, 2.24 P d^0.2 to 6.7 P d^0.2; a longer one takes the next coarser class",
+);
 
 impl Form for Trapezoidal {
     fn key(&self) -> &'static str {
@@ -251,7 +265,8 @@ impl Form for Trapezoidal {
     }
     fn ladders(&self, element: Element) -> &'static [&'static [&'static str]] {
         match element {
-            Element::External => &[&["7e", "8e"], &["7c", "8c", "9c", "10c"]],
+            // 10c stands apart: with several starts it has another rule than the classes of ISO 2903.
+            Element::External => &[&["7e", "8e"], &["7c", "8c", "9c"], &[SEVERAL_STARTS]],
             Element::Internal => &[&["7H", "8H", "9H"]],
         }
     }
@@ -261,11 +276,30 @@ impl Form for Trapezoidal {
             Element::Internal => &INTERNAL,
         }
     }
+    fn extras(&self, thread: &Thread, element: Element) -> Vec<Extra> {
+        let ac = clearance(thread.pitch.length);
+        let radius = |what, most| Extra {
+            element: Some(element),
+            what,
+            range: Range::at_most(printed(most, Unit::Mm), RADII).rounded(Rounding::Micrometre),
+        };
+        let root = radius(ExtraKind::RootRadius, ac);
+        match element {
+            Element::Internal => vec![root],
+            Element::External => vec![
+                root,
+                radius(ExtraKind::CrestRadius, ac * 0.5),
+                engagement_by_formula(thread.nominal, thread.pitch.length, ENGAGEMENT),
+            ],
+        }
+    }
     /// ISO 2903:1977 by table, and by its formulas where the table has no value. H on D4, D2, D1; c or e on d2; d
     /// and d3 always start from h; no upper limit for D4.
     fn limits(&self, thread: &Thread) -> Result<Limits, LimitsError> {
         let mut limits = limits::by_class(thread, external_limits, internal_limits)?;
-        if thread.starts > 1 {
+        let classes: Vec<_> =
+            [&limits.external, &limits.internal].into_iter().flatten().map(|e| e.class.clone()).collect();
+        if thread.starts > 1 && classes.iter().any(|class| class != SEVERAL_STARTS) {
             limits.warnings.push(format!(
                 "{} starts: the pitch diameter tolerance is {} times that of a single start, a factor given from \
                  memory and not found in print; makers of screws often do not apply it.",
@@ -273,10 +307,15 @@ impl Form for Trapezoidal {
                 starts_factor(thread.starts)
             ));
         }
-        for element in [&limits.external, &limits.internal].into_iter().flatten() {
-            let class = &element.class;
-            if matches!(class.as_str(), "7c" | "10c") {
-                limits.warnings.push(format!("Class {class} is not among those that ISO 2903 recommends."));
+        for class in classes {
+            match class.as_str() {
+                "7c" => limits.warnings.push("Class 7c is not among those that ISO 2903 recommends.".to_owned()),
+                SEVERAL_STARTS => limits.warnings.push(
+                    "Class 10c is of GOST 24739-81, for several starts and whatever their number; ISO 2903 does not \
+                     recommend it."
+                        .to_owned(),
+                ),
+                _ => {}
             }
         }
         limits.warnings.push(FEED_SCREWS.to_owned());
