@@ -160,8 +160,12 @@ impl std::error::Error for LimitsError {}
 /// Where a class is not one of the family's.
 pub fn limits(thread: &Thread) -> Result<Limits, LimitsError> {
     let mut limits = thread.family.form().limits(thread)?;
-    for element in [Element::External, Element::Internal] {
-        limits.extras.extend(thread.family.form().extras(thread, element));
+    for (element, given) in
+        [(Element::External, limits.external.is_some()), (Element::Internal, limits.internal.is_some())]
+    {
+        if given {
+            limits.extras.extend(thread.family.form().extras(thread, element));
+        }
     }
     let ridges = |limits: &ElementLimits| {
         let falls = |outer: Option<Length>, inner: Option<Length>| match (outer, inner) {
@@ -215,7 +219,6 @@ pub(crate) fn by_class(
 
 /// Basic sizes on the side where they bind, for a family that has no classes or whose tolerances are not known here;
 /// `note` says which, and travels with the result.
-#[allow(dead_code)]
 pub(crate) fn basic_only(thread: &Thread, source: Source, note: &str) -> Result<Limits, LimitsError> {
     for (name, class) in [("external", &thread.external_class), ("internal", &thread.internal_class)] {
         if let Some(class) = class {

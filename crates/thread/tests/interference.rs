@@ -59,6 +59,12 @@ const KNOWN: &[Known] = &[
         internal: &["1B", "2B", "3B"],
         why: Why::TouchAtTheRootArc,
     },
+    Known {
+        family: Family::UnifiedJ,
+        external: &["3A"],
+        internal: &["2B", "3B"],
+        why: Why::TouchAtTheRootArc,
+    },
     Known { family: Family::PipeTaper, external: &["R"], internal: &["Rp"], why: Why::TaperWedges },
 ];
 

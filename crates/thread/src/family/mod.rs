@@ -7,6 +7,7 @@ mod historic;
 mod iso_metric;
 mod metric_tolerance;
 mod mj;
+mod national;
 mod pipe_parallel;
 mod pipe_taper;
 mod series;
@@ -16,6 +17,7 @@ mod tolerance;
 
 mod trapezoidal;
 mod unified;
+mod unj;
 mod vee;
 mod whitworth;
 
@@ -82,6 +84,12 @@ families! {
     Loewenherz => historic::LOEWENHERZ;
     /// Thury, 47.5° (Filière Suisse).
     Thury => historic::THURY;
+    /// Unified with controlled root, 60° (ASME B1.15: UNJ).
+    UnifiedJ => unj::Unj;
+    /// American National and United States Standard, 60° (NC, NF, Sellers; before Unified).
+    National => national::National;
+    /// Sharp V, 60° (before about 1910).
+    SharpV => national::SharpV;
 }
 
 /// What the eye sees of a ridge in the axial plane.
