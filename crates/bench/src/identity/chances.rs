@@ -206,7 +206,8 @@ mod tests {
     fn zones_are_near_those_of_the_standards() {
         use flankwise_thread::limits::limits;
         let mut off = Vec::new();
-        for family in Family::ALL {
+        // A taper thread has its tolerance along the axis and none on diameters.
+        for family in Family::ALL.into_iter().filter(|family| family.form().taper().is_none()) {
             let maker = &makers()[of(family).maker];
             let (mut n, mut sums) = (0.0, [0.0; 3]);
             for row in family.form().series() {

@@ -96,7 +96,7 @@ fn internal_limits(thread: &Thread, class: &str) -> Result<ElementLimits, Limits
 
 impl Form for BritishAssociation {
     fn key(&self) -> &'static str {
-        "british-association"
+        "ba"
     }
     fn name(&self) -> &'static str {
         "British Association"

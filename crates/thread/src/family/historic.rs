@@ -250,7 +250,7 @@ sizes!(CONDUIT_SIZES, CONDUIT_NAMES, series::written, "conduit-pg-series.csv");
 /// Pg: 80°, a tenth of the triangle cut off crest and root, which leaves 0.4767 P rounded with 0.107 P (from memory; the
 /// core diameters that are printed agree to 0.01 mm).
 pub(super) static CONDUIT: Historic = Historic {
-    key: "conduit-pg",
+    key: "pg",
     name: "Pg conduit",
     standard: Source::memory("DIN 40430:1971", "80°, depth 0.4767 P, radius 0.107 P at crest and root"),
     flank: || Angle::deg(40.0),

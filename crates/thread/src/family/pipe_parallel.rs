@@ -155,7 +155,7 @@ const NOT_TIGHT: &str =
 
 impl Form for PipeParallel {
     fn key(&self) -> &'static str {
-        "pipe-parallel"
+        "bsp"
     }
     fn name(&self) -> &'static str {
         "BSP parallel"

@@ -159,7 +159,7 @@ const SEALANT: &str =
 
 impl Form for PipeTaper {
     fn key(&self) -> &'static str {
-        "pipe-taper"
+        "bsp-taper"
     }
     fn name(&self) -> &'static str {
         "BSP taper"
