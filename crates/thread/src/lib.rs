@@ -2,6 +2,7 @@
 //!
 //! - [`quantity`]: lengths, angles and forces as types, and the parser for what people type.
 //! - [`family`]: one module per thread family; each implements [`Form`](family::Form) over tables in `data/`.
+//! - [`catalogue`]: listed sizes by what is known of them.
 //! - [`designation`]: a [`Thread`] and how it is written.
 //! - [`limits`]: limits of size by class, each with its origin.
 //! - [`profile`]: basic sizes and outlines in the axial plane.
@@ -11,6 +12,7 @@
 //! Symbols follow ISO 5408: `d`, `d2`, `d3` for the external thread, `D4`, `D2`, `D1` for the internal
 //! one, `P` pitch, `Ph` lead, `n` starts, `H1` thread engagement, `ac` crest clearance.
 
+pub mod catalogue;
 pub mod designation;
 pub mod family;
 pub mod limits;
