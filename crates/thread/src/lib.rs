@@ -6,6 +6,7 @@
 //! - [`designation`]: a [`Thread`] and how it is written.
 //! - [`limits`]: limits of size by class, each with its origin.
 //! - [`profile`]: basic sizes and outlines in the axial plane.
+//! - [`helicoid`]: the surface of a thread, and its sections by planes such as a tool's face.
 //! - [`table`]: reader for the tables of `data/`, used by the crates above as well.
 //! - [`wires`]: wires and balls in contact with a groove; used from the readings to the proof, so it lives here.
 //!
@@ -15,6 +16,7 @@
 pub mod catalogue;
 pub mod designation;
 pub mod family;
+pub mod helicoid;
 pub mod limits;
 pub mod profile;
 pub mod quantity;

@@ -8,7 +8,8 @@
 //! wall at +z is therefore the leading flank of a screw and the following flank of a nut.
 //!
 //! The hand does not change the outline: a left-hand thread is the mirror image of the right-hand one in a plane
-//! through the axis, and only its helix runs the other way. Turning a nut end for end keeps
+//! through the axis, and only its helix runs the other way
+//! ([`crate::helicoid`]). Turning a nut end for end keeps
 //! the hand and exchanges its leading and following flanks.
 
 mod draw;
@@ -16,7 +17,7 @@ pub mod material;
 pub mod mating;
 mod outline;
 
-pub use outline::{Outline, Point, Segment};
+pub use outline::{Outline, Place, Point, Segment};
 
 use crate::limits::Element;
 use crate::{Angle, Length};

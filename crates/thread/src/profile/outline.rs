@@ -28,6 +28,15 @@ pub enum Segment {
     },
 }
 
+/// A place on an outline: a piece, and how far along it.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Place {
+    /// Number of the piece.
+    pub piece: usize,
+    /// From 0 at its start to 1 at its end: of a line by length, of an arc by angle.
+    pub share: f64,
+}
+
 /// One pitch of a thread's outline in the axial plane, from the bottom of a groove to that of the next, one pitch
 /// on.
 ///
@@ -84,6 +93,97 @@ impl Outline {
         Self { start: at(self.end()), segments: segments.collect() }
     }
 
+    /// Whether a piece is straight; `false` where there is none of that number.
+    pub fn is_line(&self, piece: usize) -> bool {
+        matches!(self.segments.get(piece), Some(Segment::Line { .. }))
+    }
+
+    /// The point at a place; the end of the outline where it has no such piece.
+    pub fn at(&self, place: Place) -> Point {
+        let Some((from, segment)) = self.pieces().nth(place.piece) else { return self.end() };
+        match segment {
+            Segment::Line { to } => {
+                let between = |a: f64, b: f64| a + (b - a) * place.share;
+                Point { z: between(from.z, to.z), r: between(from.r, to.r) }
+            }
+            Segment::Arc { to, centre, ccw } => Sweep::new(from, to, centre, ccw).point(place.share),
+        }
+    }
+
+    /// Unit direction (dz, dr) in which the outline runs at a place; (0, 0) where it has no such piece.
+    pub fn direction(&self, place: Place) -> (f64, f64) {
+        let Some((from, segment)) = self.pieces().nth(place.piece) else { return (0.0, 0.0) };
+        match segment {
+            Segment::Line { to } => {
+                let (dz, dr) = (to.z - from.z, to.r - from.r);
+                let length = dz.hypot(dr);
+                (dz / length, dr / length)
+            }
+            Segment::Arc { to, centre, ccw } => {
+                let sweep = Sweep::new(from, to, centre, ccw);
+                let (sin, cos) = (sweep.from + sweep.turn * place.share).sin_cos();
+                if ccw { (-sin, cos) } else { (sin, -cos) }
+            }
+        }
+    }
+
+    /// Radius at `z`, the outline repeated every pitch; on an upright flank, that of one of its ends.
+    pub fn radius(&self, z: f64) -> f64 {
+        let (start, end) = (self.start.z, self.end().z);
+        let z = start + (z - start).rem_euclid(end - start);
+        for (from, segment) in self.pieces() {
+            let to = segment.end();
+            if z > to.z || to.z <= from.z {
+                continue;
+            }
+            return match segment {
+                Segment::Line { to } => from.r + (to.r - from.r) * (z - from.z) / (to.z - from.z),
+                Segment::Arc { centre, ccw, .. } => {
+                    let square = (from.z - centre.z).powi(2) + (from.r - centre.r).powi(2);
+                    // With z rising, counter-clockwise runs along the bottom of the circle.
+                    let half = if ccw { -1.0 } else { 1.0 };
+                    centre.r + half * (square - (z - centre.z).powi(2)).max(0.0).sqrt()
+                }
+            };
+        }
+        self.end().r
+    }
+
+    /// The part between two places along the axis, the outline repeated every pitch as often as it takes. Empty but
+    /// for its start where `to` is not beyond `from`. An upright line at either end is left out.
+    pub fn between(&self, from: f64, to: f64) -> Self {
+        let pitch = self.end().z - self.start.z;
+        let mut part = Self { start: Point { z: from, r: self.radius(from) }, segments: Vec::new() };
+        let first = ((from - self.start.z) / pitch).floor() as i64;
+        let last = ((to - self.start.z) / pitch).ceil() as i64;
+        for moved in (first..last).map(|i| self.moved(i as f64 * pitch)) {
+            for (start, segment) in moved.pieces() {
+                let end = segment.end();
+                let upright_inside = end.z <= start.z && start.z > from && start.z < to;
+                if !upright_inside && (end.z.min(to) - start.z.max(from) <= 0.0) {
+                    continue;
+                }
+                let cut = if end.z > to { Point { z: to, r: moved.radius(to) } } else { end };
+                part.segments.push(match segment {
+                    Segment::Line { .. } => Segment::Line { to: cut },
+                    Segment::Arc { centre, ccw, .. } => Segment::Arc { to: cut, centre, ccw },
+                });
+            }
+        }
+        part
+    }
+
+    /// The groove from the middle of one crest to the middle of the next: what a tool of the full form cuts.
+    pub fn groove(&self) -> Self {
+        let out = |r: f64| (r - self.start.r).abs();
+        let highest = self.pieces().map(|(from, _)| out(from.r)).fold(0.0, f64::max);
+        let crest = self.pieces().map(|(from, _)| from).filter(|at| out(at.r) >= highest - 1e-9);
+        let (first, last) =
+            crest.fold((f64::INFINITY, f64::NEG_INFINITY), |(a, b), at| (a.min(at.z), b.max(at.z)));
+        let middle = (first + last) / 2.0;
+        self.between(middle - (self.end().z - self.start.z), middle)
+    }
+
     /// The outline as a chain of points, arcs divided so that no chord strays from its arc by more than
     /// `tolerance`, in millimetres.
     pub fn points(&self, tolerance: f64) -> Vec<Point> {
@@ -91,19 +191,37 @@ impl Outline {
         for segment in &self.segments {
             let from = points[points.len() - 1];
             if let Segment::Arc { to, centre, ccw } = *segment {
-                let angle = |p: Point| (p.r - centre.r).atan2(p.z - centre.z);
-                let radius = f64::hypot(from.z - centre.z, from.r - centre.r);
-                let turn = (angle(to) - angle(from)).rem_euclid(std::f64::consts::TAU);
-                let turn = if ccw { turn } else { turn - std::f64::consts::TAU };
-                let step = 2.0 * (1.0 - (tolerance / radius).min(1.0)).acos();
-                let pieces = (turn.abs() / step).ceil().max(1.0) as usize;
-                points.extend((1..pieces).map(|i| {
-                    let (sin, cos) = (angle(from) + turn * i as f64 / pieces as f64).sin_cos();
-                    Point { z: centre.z + radius * cos, r: centre.r + radius * sin }
-                }));
+                let sweep = Sweep::new(from, to, centre, ccw);
+                let step = 2.0 * (1.0 - (tolerance / sweep.radius).min(1.0)).acos();
+                let pieces = (sweep.turn.abs() / step).ceil().max(1.0) as usize;
+                points.extend((1..pieces).map(|i| sweep.point(i as f64 / pieces as f64)));
             }
             points.push(segment.end());
         }
         points
+    }
+}
+
+/// An arc by angle about its centre.
+struct Sweep {
+    centre: Point,
+    radius: f64,
+    from: f64,
+    /// Positive counter-clockwise.
+    turn: f64,
+}
+
+impl Sweep {
+    fn new(from: Point, to: Point, centre: Point, ccw: bool) -> Self {
+        let angle = |p: Point| (p.r - centre.r).atan2(p.z - centre.z);
+        let radius = f64::hypot(from.z - centre.z, from.r - centre.r);
+        let turn = (angle(to) - angle(from)).rem_euclid(std::f64::consts::TAU);
+        let turn = if ccw { turn } else { turn - std::f64::consts::TAU };
+        Self { centre, radius, from: angle(from), turn }
+    }
+
+    fn point(&self, share: f64) -> Point {
+        let (sin, cos) = (self.from + self.turn * share).sin_cos();
+        Point { z: self.centre.z + self.radius * cos, r: self.centre.r + self.radius * sin }
     }
 }
