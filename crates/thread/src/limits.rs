@@ -19,6 +19,8 @@ pub enum Rounding {
     Exact,
     /// To 0.001 mm, halves upwards.
     Micrometre,
+    /// To 0.001 mm, halves to the even digit.
+    MicrometreToEven,
     /// To 0.001 in, halves upwards.
     Thousandth,
     /// To 0.0001 in, halves upwards.

@@ -19,7 +19,8 @@ use std::collections::BTreeMap;
 use std::fmt;
 use threads::any_thread;
 
-/// A pair of classes whose screw and nut at maximum material do not clear each other, and why.
+/// A pair of classes whose screw and nut at maximum material do not clear each other, and why. Empty lists are those of
+/// a family without classes.
 struct Known {
     family: Family,
     external: &'static [&'static str],
@@ -32,8 +33,8 @@ struct Known {
 enum Why {
     /// No allowance: the basic profiles touch along the flanks and where the arc of the screw's root ends, just at the
     /// nut's minor diameter. Rounding the limits to their last place then puts the nut's corner a few nanometres into
-    /// that arc. Proved for each by the basic profiles, which clear, and by taking half a last place off each
-    /// diameter, which clears too.
+    /// that arc, or lets it touch the arc just before the flanks do. Proved for each by the basic profiles, which clear,
+    /// and by taking half a last place off each diameter, which clears too.
     TouchAtTheRootArc,
     /// A taper screw is to jam in its nut: a parallel nut that is small within its tolerance meets the screw before the
     /// gauge plane, by up to 1 1/2 turns (ISO 7-1).
@@ -53,6 +54,8 @@ const KNOWN: &[Known] = &[
         internal: &["4H5H", "4H6H", "5H", "6H"],
         why: Why::TouchAtTheRootArc,
     },
+    // GOST 10177, without the axial play of DIN 513: the root's arc leaves the 3° flank just at the nut's bore.
+    Known { family: Family::MetricButtress, external: &[], internal: &[], why: Why::TouchAtTheRootArc },
     Known {
         family: Family::Unified,
         external: &["3A"],
@@ -69,8 +72,10 @@ const KNOWN: &[Known] = &[
 ];
 
 fn known(thread: &Thread, external: &Part, internal: &Part) -> Option<Why> {
-    let lists =
-        |classes: &[&str], part: &Part| part.class.as_deref().is_some_and(|class| classes.contains(&class));
+    let lists = |classes: &[&str], part: &Part| match part.class.as_deref() {
+        Some(class) => classes.contains(&class),
+        None => classes.is_empty(),
+    };
     KNOWN
         .iter()
         .find(|known| {
@@ -160,13 +165,18 @@ impl fmt::Display for Trouble {
 const ALONG: f64 = 1e-7;
 
 fn trouble(thread: &Thread, external: &Part, internal: &Part) -> Option<Trouble> {
-    let screw = entered(thread, &external.most.outline);
-    let nut = &internal.most.outline;
+    let clearance = internal.most.sizes.pitch - external.most.sizes.pitch;
+    judge(thread, &external.most.outline, &internal.most.outline, clearance)
+}
+
+/// What is wrong with a screw in a nut whose pitch diameters leave `clearance`.
+fn judge(thread: &Thread, screw: &Outline, nut: &Outline, clearance: Length) -> Option<Trouble> {
+    let screw = entered(thread, screw);
     let Some(play) = mating::play(&screw, nut) else {
         return Some(Trouble::Interferes(mating::gap(&screw, nut)));
     };
     let basic = thread.basic();
-    let clearance = (internal.most.sizes.pitch - external.most.sizes.pitch).to_mm() / 2.0;
+    let clearance = clearance.to_mm() / 2.0;
     let flanks = Play {
         leading: clearance * basic.flank_leading.tan(),
         trailing: clearance * basic.flank_trailing.tan(),
@@ -189,11 +199,17 @@ fn explained(why: Why, thread: &Thread, external: &Part, internal: &Part, troubl
                 Unit::Mm => Length::um(0.5),
                 Unit::Inch => Length::inch(0.000_05),
             };
-            let screw = entered(thread, &external.relieved(thread, half_a_place));
             let basic_screw = entered(thread, &thread.outline(Element::External));
-            matches!(trouble, Trouble::Interferes(_))
-                && !mating::gap(&basic_screw, &thread.outline(Element::Internal)).interferes()
-                && !mating::gap(&screw, &internal.relieved(thread, half_a_place)).interferes()
+            let (screw, nut) =
+                (external.relieved(thread, half_a_place), internal.relieved(thread, half_a_place));
+            let clearance = internal.most.sizes.pitch - external.most.sizes.pitch + half_a_place * 2.0;
+            !mating::gap(&basic_screw, &thread.outline(Element::Internal)).interferes()
+                && match trouble {
+                    Trouble::Interferes(_) => !mating::gap(&entered(thread, &screw), &nut).interferes(),
+                    Trouble::TouchesBeforeTheFlanks { .. } => {
+                        judge(thread, &screw, &nut, clearance).is_none()
+                    }
+                }
         }
     }
 }

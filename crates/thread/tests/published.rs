@@ -51,6 +51,10 @@ const HALF_DOWN: &str =
     "exactly 0.23125: this source rounds the half down, others of Acme round halves up (5/8-8 minor .5063)";
 const DOUBLED: &str = "the row doubles the height that its source prints rounded (.0264 for .02643)";
 
+const TEN_TOO_MUCH: &str = "misprint: its neighbours 78 and 82 have 75.883 and 79.883";
+const HALF_TO_EVEN: &str =
+    "recalled row; the printed pitch diameters round such halves of a micrometre to even";
+
 const DIFFERENCES: &[Difference] = &[
     differs(["5 3/4-10 UNS", "2A", "pitch", "min"], "mh27-1762", "5.6754", "5.6755", NEXT_INCH),
     differs(["5 3/4-10 UNS", "2A", "minor", "max"], "mh27-1762", "5.6288", "5.6287", UNR_ROOT),
@@ -121,9 +125,24 @@ const DIFFERENCES: &[Difference] = &[
     differs(["3/4-10 UNC", "2A", "pitch", "min"], "memory", "0.6774", "0.6773", RECALLED_UNROUNDED),
     differs(["3/4-10 UNC", "3B", "pitch", "max"], "memory", "0.6908", "0.6907", RECALLED_UNROUNDED),
     differs(["1-8 UNC", "2A", "pitch", "min"], "memory", "0.9101", "0.9100", RECALLED_UNROUNDED),
+    differs(["Rd 80x1/6", "basic", "pitch", "max"], "fms", "87.883", "77.883", TEN_TOO_MUCH),
+    differs(["Rd 80x1/6", "basic", "pitch", "min"], "fms", "87.883", "77.883", TEN_TOO_MUCH),
+    differs(["Rd 16x1/8", "basic", "major", "min"], "memory", "16.317", "16.318", HALF_TO_EVEN),
+    differs(["Rd 16x1/8", "basic", "minor", "min"], "memory", "13.143", "13.142", HALF_TO_EVEN),
+    differs(["Rd 20x1/8", "basic", "pitch", "max"], "memory", "18.413", "18.412", HALF_TO_EVEN),
+    differs(["Rd 20x1/8", "basic", "major", "min"], "memory", "20.317", "20.318", HALF_TO_EVEN),
+    differs(["Rd 20x1/8", "basic", "pitch", "min"], "memory", "18.413", "18.412", HALF_TO_EVEN),
+    differs(["Rd 24x1/8", "basic", "pitch", "max"], "memory", "22.413", "22.412", HALF_TO_EVEN),
+    differs(["Rd 24x1/8", "basic", "major", "min"], "memory", "24.317", "24.318", HALF_TO_EVEN),
+    differs(["Rd 24x1/8", "basic", "pitch", "min"], "memory", "22.413", "22.412", HALF_TO_EVEN),
+    differs(["Rd 30x1/8", "basic", "pitch", "max"], "memory", "28.413", "28.412", HALF_TO_EVEN),
+    differs(["Rd 30x1/8", "basic", "major", "min"], "memory", "30.317", "30.318", HALF_TO_EVEN),
+    differs(["Rd 30x1/8", "basic", "pitch", "min"], "memory", "28.413", "28.412", HALF_TO_EVEN),
+    differs(["Rd 36x1/8", "basic", "pitch", "max"], "memory", "34.413", "34.412", HALF_TO_EVEN),
+    differs(["Rd 36x1/8", "basic", "pitch", "min"], "memory", "34.413", "34.412", HALF_TO_EVEN),
 ];
 
-const LIMITS: [(Family, &str); 7] = [
+const LIMITS: [(Family, &str); 10] = [
     (Family::MetricTrapezoidal, include_str!("fixtures/trapezoidal-limits.csv")),
     (Family::Acme, include_str!("fixtures/acme-limits.csv")),
     (Family::MetricIso, include_str!("fixtures/iso-metric-limits.csv")),
@@ -131,6 +150,9 @@ const LIMITS: [(Family, &str); 7] = [
     (Family::Whitworth, include_str!("fixtures/whitworth-limits.csv")),
     (Family::Square, include_str!("fixtures/square-limits.csv")),
     (Family::StubAcme, include_str!("fixtures/stub-acme-limits.csv")),
+    (Family::MetricButtress, include_str!("fixtures/metric-buttress-limits.csv")),
+    (Family::Knuckle, include_str!("fixtures/knuckle-limits.csv")),
+    (Family::OldTrapezoidal, include_str!("fixtures/old-trapezoidal-limits.csv")),
 ];
 
 /// Rows of a fixture as maps from column to cell. Notes begin with `# `; a `#` before a digit is a number size.

@@ -16,10 +16,18 @@ const DIAMETERS_MM: std::ops::RangeInclusive<f64> = 0.2..=3000.0;
 pub(crate) enum Order {
     /// Diameter and pitch in millimetres.
     Metric,
+    /// Diameter in millimetres, pitch a part of an inch where it is a fraction: `40x1/6`.
+    MetricByInch,
     /// Diameter in inches, threads per inch.
     Inch,
     /// As written: `25x5` is metric, `1-5` inch.
     BySeparator,
+}
+
+impl Order {
+    fn is_metric(self) -> bool {
+        matches!(self, Self::Metric | Self::MetricByInch)
+    }
 }
 
 /// A tolerance class as read.
@@ -207,8 +215,7 @@ impl Reader<'_> {
 
     /// A number in its turn: the size, then the step; or with a symbol after it, pitch or lead (`0.4P`, `0.8L`).
     fn number(&mut self) -> Result<(), DesignationError> {
-        let symbol =
-            self.adjacent_word(self.at).filter(|w| self.dialect.order != Order::Metric && w.len() == 1);
+        let symbol = self.adjacent_word(self.at).filter(|w| !self.dialect.order.is_metric() && w.len() == 1);
         match symbol.as_deref() {
             Some("p") if self.found.size.is_some() && self.found.pitch.is_none() => {
                 self.found.pitch = self.typed();
@@ -229,7 +236,7 @@ impl Reader<'_> {
         }
         let hyphen = self.at > 0 && self.tokens[self.at - 1].kind == Kind::Mark('-');
         let free = self.found.step.is_none() && self.found.pitch.is_none();
-        if !free || (self.dialect.order == Order::Metric && hyphen) {
+        if !free || (self.dialect.order.is_metric() && hyphen) {
             return Err(self.unexpected(start));
         }
         self.found.step = self.typed();
@@ -310,9 +317,27 @@ impl Reader<'_> {
             "rh" | "right" | "righthand" | "righthanded" => self.hand(Hand::Right, start),
             _ if FILLERS.contains(&word) => {
                 self.found.by_diameter |= is_diameter(word);
+                if matches!(word, "din" | "iso" | "bs" | "gost") {
+                    self.document_number();
+                }
                 Ok(())
             }
             _ => Err(self.unexpected(start)),
+        }
+    }
+
+    /// Passes the number of a document after its publisher, `DIN 103-1:1977`, once the size is read.
+    fn document_number(&mut self) {
+        let is_number = |token: Option<&Token>| token.is_some_and(|t| matches!(t.kind, Kind::Number { .. }));
+        if self.found.size.is_none() || !is_number(self.tokens.get(self.at)) {
+            return;
+        }
+        self.at += 1;
+        while matches!(self.tokens.get(self.at).map(|t| &t.kind), Some(Kind::Mark('-' | ':')))
+            && is_number(self.tokens.get(self.at + 1))
+            && self.tokens[self.at - 1].end == self.tokens[self.at + 1].start - 1
+        {
+            self.at += 2;
         }
     }
 
@@ -466,7 +491,7 @@ impl Reader<'_> {
     /// Bare numbers are millimetres.
     fn metric(&self) -> bool {
         match self.dialect.order {
-            Order::Metric => true,
+            Order::Metric | Order::MetricByInch => true,
             Order::Inch => false,
             Order::BySeparator => match self.found.size {
                 Some(Typed { unit: Some(TypedUnit::Mm), .. }) => true,
@@ -564,9 +589,19 @@ impl Reader<'_> {
         (!as_inches && (as_number || no_such_inch_size)).then_some(number)
     }
 
+    /// Whether a bare number is a part of an inch, in designations that write pitches so.
+    fn part_of_inch(&self, typed: Typed) -> bool {
+        self.dialect.order == Order::MetricByInch && typed.fraction && typed.value > 0.0
+    }
+
     fn pitch_of(&self, typed: Typed) -> Result<Pitch, DesignationError> {
         let by_symbol = self.found.pitch.is_some_and(|pitch| pitch.start == typed.start);
         let unit = typed.unit.unwrap_or(match self.metric() {
+            true if self.part_of_inch(typed) => {
+                // `1/6` is six to the inch, to the last bit.
+                let tpi = 1.0 / typed.value;
+                return Ok(Pitch::tpi(if (tpi - tpi.round()).abs() < 1e-9 { tpi.round() } else { tpi }));
+            }
             true => TypedUnit::Mm,
             // ASME B1.5 writes `0.4P`: inches, where a bare number is threads per inch.
             false if by_symbol => TypedUnit::Inch,
@@ -603,6 +638,7 @@ impl Reader<'_> {
             .filter(|step| found.pitch.is_some() && step.unit != Some(TypedUnit::Tpi) && self.metric());
         let lead = match found.lead.or(before_p) {
             Some(Typed { value, unit: Some(TypedUnit::Inch), .. }) => Some(Length::inch(value)),
+            Some(typed) if self.part_of_inch(typed) => Some(Length::inch(typed.value)),
             Some(Typed { value, .. }) if self.metric() => Some(Length::mm(value)),
             Some(Typed { value, .. }) => Some(Length::inch(value)),
             None => None,

@@ -3,13 +3,14 @@
 //! None has tolerances here: the standards are withdrawn, and of those that gave any no table was found. The limits are the
 //! basic sizes on the side where they bind.
 
+use super::bounds::{Origins, bounds};
 use super::tolerance::printed;
 use super::vee::{self, Ends};
 use super::{Family, Form, Ridge, SeriesRow, Variant, series};
 use crate::designation::DesignationError;
 use crate::designation::print::{MetricStarts, inch_size, left, metric_size, named_size, starts_in_words};
 use crate::designation::read::{self, Dialect, Order, read};
-use crate::limits::{self, Element, ElementLimits, Limits, LimitsError, Range, Rounding};
+use crate::limits::{self, Element, ElementLimits, Limits, LimitsError, Rounding};
 use crate::profile::Basic;
 use crate::{Angle, Length, Source, Thread, Unit};
 use std::sync::LazyLock;
@@ -35,7 +36,7 @@ pub(super) struct Historic {
     notes: &'static [&'static str],
 }
 
-const NO_TOLERANCES: &str = "No tolerances are held for this thread: these are its basic sizes. Fit the part to the mate \
+pub(super) const NO_TOLERANCES: &str = "No tolerances are held for this thread: these are its basic sizes. Fit the part to the mate \
                              that it is to run with.";
 
 impl Historic {
@@ -45,25 +46,7 @@ impl Historic {
         let rounding = if self.written == Unit::Mm { Rounding::Micrometre } else { Rounding::TenThousandth };
         let source = thread.variant.and_then(|name| self.variants.iter().find(|v| v.name == name));
         let source = source.map_or(self.standard, |variant| variant.document);
-        let bound = |size: Length| {
-            let size = printed(size, self.written);
-            let range = match element {
-                Element::External => Range::at_most(size, source),
-                Element::Internal => Range::at_least(size, source),
-            };
-            range.rounded(rounding)
-        };
-        let (major, minor) = match element {
-            Element::External => (basic.d, basic.d3),
-            Element::Internal => (basic.d4_internal, basic.d1_internal),
-        };
-        ElementLimits {
-            element,
-            class: limits::BASIC.to_owned(),
-            major: bound(major),
-            pitch: bound(basic.d2),
-            minor: bound(minor),
-        }
+        bounds(&basic, element, &Origins::all(source), rounding, |size| printed(size, self.written))
     }
 }
 

@@ -2,12 +2,16 @@
 
 mod acme;
 mod ba;
+mod bounds;
 mod historic;
 
 mod iso_metric;
+mod knuckle;
+mod metric_buttress;
 mod metric_tolerance;
 mod mj;
 mod national;
+mod old_trapezoidal;
 mod pipe_parallel;
 mod pipe_taper;
 mod series;
@@ -90,6 +94,12 @@ families! {
     National => national::National;
     /// Sharp V, 60° (before about 1910).
     SharpV => national::SharpV;
+    /// Metric buttress, 3° and 30° (DIN 513).
+    MetricButtress => metric_buttress::MetricButtress;
+    /// Knuckle, 30°, round (DIN 405).
+    Knuckle => knuckle::Knuckle;
+    /// Metric trapezoidal before ISO, 30° (DIN 103 to 1977).
+    OldTrapezoidal => old_trapezoidal::OldTrapezoidal;
 }
 
 /// What the eye sees of a ridge in the axial plane.
