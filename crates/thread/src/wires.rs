@@ -8,6 +8,10 @@
 //! F(r, θ) = (r cos θ, r sin θ, P/4 + (r − r₂) t + h θ),   t = ± tan α   (+ screw, − nut)
 //! ```
 //!
+//! This is the straight wall of the outline in [`crate::profile`], carried along the helix. For a nut the flank at +z is
+//! called the leading one here, and is the following one there: as the picture may be turned end for end, no size
+//! depends on it.
+//!
 //! A ball of radius ρ with its centre at the distance `R` from the axis touches where the line from the centre to
 //! the flank is square to both surface tangents. These two conditions give
 //!
@@ -24,7 +28,8 @@
 //! (With unequal flanks both contacts cannot lie there at once; the ball's value is given, from which the wire
 //! departs by a quantity of second order in the lead angle.)
 //!
-//! Own derivation; `crates/bench/tests/wires.rs` holds it against Machinery's Handbook, 31st ed., pp. 2127–2136.
+//! Own derivation; `crates/bench/tests/wires.rs` holds it against Machinery's Handbook, 31st ed., pp. 2127–2136, and
+//! `tests/helicoid.rs` against the nearest point of the surface.
 
 use crate::{Angle, Element, Length, Thread};
 use std::f64::consts::PI;

@@ -6,7 +6,8 @@
 //! Outlines are graphs `r(z)` of lines and arcs, so the least gap between them lies at an end of a piece or where the
 //! slopes of both are equal, and either is found in closed form: nothing is sampled.
 
-use super::{Outline, Point, Segment};
+use super::graph::Graph;
+use super::{Outline, Point};
 
 /// The gap between a screw and a nut where it is least.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -41,7 +42,8 @@ pub struct Play {
 /// An overlap narrower than a millionth of a micrometre along the axis does not count: upright flanks that touch are
 /// no interference.
 pub fn gap(screw: &Outline, nut: &Outline) -> Gap {
-    let (screw, nut) = (Graph::pieces(screw), Graph::pieces(nut));
+    let graphs = |outline: &Outline| -> Vec<Graph> { outline.pieces().filter_map(Graph::of).collect() };
+    let (screw, nut) = (graphs(screw), graphs(nut));
     let (Some((first, last)), Some((nut_first, nut_last))) = (ends(&screw), ends(&nut)) else {
         return Gap { radial: f64::INFINITY, at: Point { z: 0.0, r: 0.0 } };
     };
@@ -97,90 +99,10 @@ fn ends(pieces: &[Graph]) -> Option<(f64, f64)> {
     Some((pieces.first()?.from, pieces.last()?.to))
 }
 
-/// A piece of an outline as a function of z. Upright lines are none: what they join is told by their neighbours.
-#[derive(Clone, Copy)]
-struct Graph {
-    from: f64,
-    to: f64,
-    curve: Curve,
-}
-
-#[derive(Clone, Copy)]
-enum Curve {
-    Line {
-        at: Point,
-        slope: f64,
-    },
-    Arc {
-        centre: Point,
-        radius: f64,
-        /// −1 for the lower half of the circle, 1 for the upper.
-        half: f64,
-    },
-}
-
-impl Graph {
-    fn pieces(outline: &Outline) -> Vec<Self> {
-        let graph = |(from, segment): (Point, Segment)| {
-            let to = segment.end();
-            let curve = match segment {
-                _ if to.z - from.z < ARITHMETIC => return None,
-                Segment::Line { to } => Curve::Line { at: from, slope: (to.r - from.r) / (to.z - from.z) },
-                // With z rising, counter-clockwise runs along the bottom of the circle.
-                Segment::Arc { centre, ccw, .. } => Curve::Arc {
-                    centre,
-                    radius: f64::hypot(from.z - centre.z, from.r - centre.r),
-                    half: if ccw { -1.0 } else { 1.0 },
-                },
-            };
-            Some(Self { from: from.z, to: to.z, curve })
-        };
-        outline.pieces().filter_map(graph).collect()
-    }
-
-    fn moved(self, dz: f64) -> Self {
-        let curve = match self.curve {
-            Curve::Line { at, slope } => Curve::Line { at: Point { z: at.z + dz, ..at }, slope },
-            Curve::Arc { centre, radius, half } => {
-                Curve::Arc { centre: Point { z: centre.z + dz, ..centre }, radius, half }
-            }
-        };
-        Self { from: self.from + dz, to: self.to + dz, curve }
-    }
-
-    fn radius(&self, z: f64) -> f64 {
-        match self.curve {
-            Curve::Line { at, slope } => at.r + (z - at.z) * slope,
-            Curve::Arc { centre, radius, half } => {
-                centre.r + half * (radius * radius - (z - centre.z).powi(2)).max(0.0).sqrt()
-            }
-        }
-    }
-
-    /// Where both have the same slope, if that is at one place.
-    fn level_with(&self, other: &Self) -> Option<f64> {
-        // A point of an arc with the slope tan ψ lies at z = centre − half · radius · sin ψ.
-        let on_arc = |centre: Point, radius: f64, half: f64, sin: f64| centre.z - half * radius * sin;
-        match (self.curve, other.curve) {
-            (Curve::Line { .. }, Curve::Line { .. }) => None,
-            (Curve::Line { slope, .. }, Curve::Arc { centre, radius, half })
-            | (Curve::Arc { centre, radius, half }, Curve::Line { slope, .. }) => {
-                Some(on_arc(centre, radius, half, slope / slope.hypot(1.0)))
-            }
-            (
-                Curve::Arc { centre, radius, half },
-                Curve::Arc { centre: other_centre, radius: other_radius, half: other_half },
-            ) => {
-                let sin = (other_centre.z - centre.z) / (other_half * other_radius - half * radius);
-                (sin.abs() <= 1.0).then(|| on_arc(centre, radius, half, sin))
-            }
-        }
-    }
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::profile::Segment;
 
     fn point(z: f64, r: f64) -> Point {
         Point { z, r }

@@ -8,11 +8,14 @@
 //! wall at +z is therefore the leading flank of a screw and the following flank of a nut.
 //!
 //! The hand does not change the outline: a left-hand thread is the mirror image of the right-hand one in a plane
-//! through the axis, and only its helix runs the other way
-//! ([`crate::helicoid`]). Turning a nut end for end keeps
-//! the hand and exchanges its leading and following flanks.
+//! through the axis, and only its helix runs the other way ([`crate::helicoid`]). Turning a nut end for end keeps the
+//! hand and exchanges its leading and following flanks.
+//!
+//! A buttress form with 3° and 30° that takes its load on the flank that leads on entering has `flank_leading` 3° and
+//! `flank_trailing` 30°; one that takes it on the following flank has them the other way round.
 
 mod draw;
+mod graph;
 pub mod material;
 pub mod mating;
 mod outline;

@@ -1,5 +1,7 @@
 //! One pitch of a thread in the axial plane, as exact lines and arcs.
 
+use super::graph::Graph;
+
 /// A point of the axial plane: `z` along the axis, `r` from the axis, in millimetres.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Point {
@@ -131,22 +133,8 @@ impl Outline {
     pub fn radius(&self, z: f64) -> f64 {
         let (start, end) = (self.start.z, self.end().z);
         let z = start + (z - start).rem_euclid(end - start);
-        for (from, segment) in self.pieces() {
-            let to = segment.end();
-            if z > to.z || to.z <= from.z {
-                continue;
-            }
-            return match segment {
-                Segment::Line { to } => from.r + (to.r - from.r) * (z - from.z) / (to.z - from.z),
-                Segment::Arc { centre, ccw, .. } => {
-                    let square = (from.z - centre.z).powi(2) + (from.r - centre.r).powi(2);
-                    // With z rising, counter-clockwise runs along the bottom of the circle.
-                    let half = if ccw { -1.0 } else { 1.0 };
-                    centre.r + half * (square - (z - centre.z).powi(2)).max(0.0).sqrt()
-                }
-            };
-        }
-        self.end().r
+        let mut graphs = self.pieces().filter_map(Graph::of);
+        graphs.find(|graph| z <= graph.to).map_or(self.end().r, |graph| graph.radius(z))
     }
 
     /// The part between two places along the axis, the outline repeated every pitch as often as it takes. Empty but
@@ -223,5 +211,68 @@ impl Sweep {
     fn point(&self, share: f64) -> Point {
         let (sin, cos) = (self.from + self.turn * share).sin_cos();
         Point { z: self.centre.z + self.radius * cos, r: self.centre.r + self.radius * sin }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::{Element, Thread};
+
+    fn outline(designation: &str, element: Element) -> Outline {
+        designation.parse::<Thread>().expect("a thread").outline(element)
+    }
+
+    #[test]
+    fn part_of_an_outline_is_the_outline_there() {
+        for designation in ["Tr 22x5", "1/2-12 BSW", "Sq 25x5"] {
+            let whole = outline(designation, Element::External);
+            let pitch = whole.end().z - whole.start.z;
+            for (from, to) in [(0.1, 0.9), (-0.7, 0.2), (0.3, 2.6), (0.0, 1.0)] {
+                let part = whole.between(from * pitch, to * pitch);
+                assert_eq!((part.start.z, part.end().z), (from * pitch, to * pitch));
+                for w in part.points(1e-4).windows(2) {
+                    assert!(w[1].z >= w[0].z);
+                    // On an upright wall the radius is not one.
+                    let upright = w[1].z - w[0].z < 1e-9;
+                    let on = [w[0], w[1]].map(|q| (whole.radius(q.z) - q.r).abs() < 1e-8);
+                    assert!(upright || on[0] || on[1], "{designation} {w:?}");
+                    assert!(upright || designation == "Sq 25x5" || (on[0] && on[1]), "{designation} {w:?}");
+                }
+            }
+        }
+        assert!(outline("Tr 22x5", Element::External).between(2.0, 1.0).segments.is_empty());
+    }
+
+    #[test]
+    fn groove_runs_from_crest_to_crest() {
+        // Crest 0.36603 P wide; Whitworth's crest is a point on an arc.
+        for (designation, pitch) in [("Tr 22x5", 5.0), ("1/2-12 BSW", 25.4 / 12.0)] {
+            for (element, deepest) in
+                [(Element::External, f64::min as fn(f64, f64) -> f64), (Element::Internal, f64::max)]
+            {
+                let groove = outline(designation, element).groove();
+                assert!(
+                    (groove.start.z + pitch / 2.0).abs() < 1e-9
+                        && (groove.end().z - pitch / 2.0).abs() < 1e-9
+                );
+                let bottom = groove.points(1e-4).iter().map(|q| q.r).reduce(deepest).expect("points");
+                assert!((groove.radius(0.0) - bottom).abs() < 1e-9);
+            }
+        }
+    }
+
+    #[test]
+    fn directions_follow_the_outline() {
+        let outline = outline("1/2-12 BSW", Element::External);
+        for piece in 0..outline.segments.len() {
+            for share in [0.2, 0.5, 0.8] {
+                let near = |share: f64| outline.at(Place { piece, share });
+                let (a, b) = (near(share - 1e-6), near(share + 1e-6));
+                let (dz, dr) = outline.direction(Place { piece, share });
+                let length = (b.z - a.z).hypot(b.r - a.r);
+                assert!(((b.z - a.z) / length - dz).abs() < 1e-6 && ((b.r - a.r) / length - dr).abs() < 1e-6);
+            }
+        }
     }
 }
