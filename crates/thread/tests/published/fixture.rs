@@ -20,6 +20,11 @@ impl Row {
         &cell.unwrap_or_else(|| panic!("{}:{}: no column {column}", self.table, self.line)).1
     }
 
+    /// Whether the fixture has the column.
+    pub fn has(&self, column: &str) -> bool {
+        self.cells.iter().any(|(name, _)| name == column)
+    }
+
     /// The number in a column.
     pub fn number(&self, column: &str) -> f64 {
         let text = self.text(column);

@@ -57,13 +57,20 @@ impl Tally {
 
 /// One row of a table of tallies.
 fn tallies(first: &str, values: &[&Value]) -> String {
-    let of = |evidence| Tally::of(values.iter().copied().filter(|value| value.evidence == evidence));
+    let tally = |fits: &dyn Fn(&Value) -> bool| Tally::of(values.iter().copied().filter(|value| fits(value)));
+    let of = |evidence| tally(&|value| !value.is_listing() && value.evidence == evidence);
     let [printed, derived, memory] = [Evidence::Printed, Evidence::Derived, Evidence::Memory].map(of);
-    let proof = Tally::of(values.iter().copied().filter(|value| value.evidence != Evidence::Memory));
+    let proof = tally(&|value| !value.is_listing() && value.evidence != Evidence::Memory);
+    let listings = [
+        tally(&|value| value.is_listing() && value.evidence != Evidence::Memory),
+        tally(&|value| value.is_listing() && value.evidence == Evidence::Memory),
+    ];
     let rows: BTreeSet<_> = values.iter().map(|value| (&value.table, value.line)).collect();
     format!(
-        "| {first} | {} | {} | {} | {} | {} |\n",
+        "| {first} | {} | {} | {} | {} | {} | {} | {} |\n",
         rows.len(),
+        listings[0].agreeing(),
+        listings[1].agreeing(),
         printed.agreeing(),
         derived.agreeing(),
         proof.worst(),
@@ -71,7 +78,9 @@ fn tallies(first: &str, values: &[&Value]) -> String {
     )
 }
 
-const COLUMNS: &str = "Rows | Printed values that agree | Derived values that agree | Worst deviation of these | Values from memory that agree |\n| --- | ---: | ---: | ---: | ---: | ---: |\n";
+const COLUMNS: &str = "Rows | Listed sizes held | from memory | Printed values that agree | Derived values that agree \
+                       | Worst deviation of these | Values from memory that agree |\n\
+                       | --- | ---: | ---: | ---: | ---: | ---: | ---: | ---: |\n";
 
 /// The section as text.
 pub fn catalogue(values: &[Value], differences: &[Difference]) -> String {
@@ -104,6 +113,7 @@ Each value of the tables in `crates/thread/tests/fixtures` is put beside what th
 digit; a deviation is that between the two as printed. *Printed*: it stands so in a source. *Derived*: it follows by
 arithmetic from what sources print. *From memory*: it was recalled, or computed from recalled tables. Such a value guards
 against accidental change and proves nothing, since a program with the same formula agrees with it where both are wrong.
+*Listed sizes held*: sizes that a source lists and the catalogue has.
 Sources: `crates/thread/tests/fixtures/README.md`. Differences are named one by one in `differences.csv` there; one that
 is not named, or no longer exists, fails the test.
 ";

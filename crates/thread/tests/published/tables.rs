@@ -2,7 +2,7 @@
 //! of its sizes, never to the tables that the program itself holds.
 
 use crate::fixture::{self, Row};
-use crate::value::{Evidence, Value};
+use crate::value::{Evidence, LISTED, Value};
 use flankwise_thread::limits::{Element, ElementLimits, limits};
 use flankwise_thread::{Family, Length, Pitch, Thread, Unit};
 
@@ -25,22 +25,31 @@ pub fn values() -> Vec<Value> {
     all
 }
 
-/// A size that a published series lists is in the family's series.
+/// A size that a published series lists is in the family's series; where the row gives its pitch or diameter too (sizes
+/// that go by a name), those agree.
 fn listed(row: &Row) -> Vec<Value> {
     let designation = row.text("designation");
     let thread: Thread = designation.parse().unwrap_or_else(|e| panic!("{}:{}: {e}", row.table, row.line));
-    let ours = if thread.in_series() { "listed" } else { "not listed" };
-    vec![Value {
+    let sizes = [
+        ("tpi", thread.pitch.length.to_tpi(), "per in"),
+        ("pitch_mm", thread.pitch.length.to_mm(), "mm"),
+        ("major_mm", thread.nominal.to_mm(), "mm"),
+    ];
+    let sizes = sizes.into_iter().filter(|(column, ..)| row.has(column)).map(|(column, ours, unit)| {
+        Value::of_cell(thread.family, row, [designation, ""], column, ours, unit)
+    });
+    let listed = Value {
         family: thread.family,
         table: row.table.clone(),
         line: row.line,
         at: [designation, "", "series", ""].map(str::to_owned),
         source: row.text("source").to_owned(),
         evidence: Evidence::of(row.text("source"), ""),
-        printed: "listed".to_owned(),
-        ours: ours.to_owned(),
+        printed: LISTED.to_owned(),
+        ours: if thread.in_series() { LISTED } else { "not listed" }.to_owned(),
         unit: "",
-    }]
+    };
+    std::iter::once(listed).chain(sizes).collect()
 }
 
 /// One element of a thread in a class.

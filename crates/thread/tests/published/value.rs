@@ -32,6 +32,9 @@ impl Evidence {
     }
 }
 
+/// What a fixture of sizes says of each.
+pub const LISTED: &str = "listed";
+
 /// A value of a fixture and what the project gives for it.
 #[derive(Clone, Debug)]
 pub struct Value {
@@ -80,6 +83,11 @@ impl Value {
     /// Whether both are the same value of the same fixture.
     pub fn is_same(&self, other: &Self) -> bool {
         (self.line, &self.table, &self.at) == (other.line, &other.table, &other.at)
+    }
+
+    /// Whether it is no figure, but that a size is listed.
+    pub fn is_listing(&self) -> bool {
+        self.printed == LISTED
     }
 
     pub fn agrees(&self) -> bool {
