@@ -161,28 +161,30 @@ impl fmt::Display for Trouble {
     }
 }
 
-/// To which the place of a touch along the axis is held, mm: the search's 1e-9 over the slope of a flank of 3°.
-const ALONG: f64 = 1e-7;
-
 fn trouble(thread: &Thread, external: &Part, internal: &Part) -> Option<Trouble> {
     let clearance = internal.most.sizes.pitch - external.most.sizes.pitch;
     judge(thread, &external.most.outline, &internal.most.outline, clearance)
 }
 
-/// What is wrong with a screw in a nut whose pitch diameters leave `clearance`.
+/// What is wrong with a screw in a nut whose pitch diameters leave `clearance`: as the two stand, and moved either way
+/// until the flanks touch.
 fn judge(thread: &Thread, screw: &Outline, nut: &Outline, clearance: Length) -> Option<Trouble> {
     let screw = entered(thread, screw);
-    let Some(play) = mating::play(&screw, nut) else {
-        return Some(Trouble::Interferes(mating::gap(&screw, nut)));
-    };
+    let gap = mating::gap(&screw, nut);
+    if gap.interferes() {
+        return Some(Trouble::Interferes(gap));
+    }
     let basic = thread.basic();
     let clearance = clearance.to_mm() / 2.0;
     let flanks = Play {
         leading: clearance * basic.flank_leading.tan(),
         trailing: clearance * basic.flank_trailing.tan(),
     };
-    let early = play.leading < flanks.leading - ALONG || play.trailing < flanks.trailing - ALONG;
-    early.then_some(Trouble::TouchesBeforeTheFlanks { play, flanks })
+    let early = [-flanks.leading, flanks.trailing].map(|dz| mating::gap(&screw.moved(dz), nut).interferes());
+    (early != [false; 2]).then(|| Trouble::TouchesBeforeTheFlanks {
+        play: mating::play(&screw, nut).expect("they clear"),
+        flanks,
+    })
 }
 
 /// Whether the reason holds for this pair.
