@@ -1,5 +1,10 @@
 //! Limits of size by tolerance class, each with its origin.
 
+mod between;
+
+pub use between::between;
+
+use crate::family::Ridge;
 use crate::{Length, Source, Thread};
 use std::fmt;
 
@@ -56,6 +61,13 @@ pub enum ExtraKind {
     CrestFlat,
     /// Width of the flat at the root.
     RootFlat,
+}
+
+impl ExtraKind {
+    /// Whether it lies between screw and nut, so that it follows from the limits of both ([`between`]).
+    pub const fn is_between(self) -> bool {
+        matches!(self, Self::CrestClearance | Self::Engagement | Self::PitchClearance | Self::AxialPlay)
+    }
 }
 
 /// A figure beside the three diameters.
@@ -155,20 +167,43 @@ impl fmt::Display for LimitsError {
 
 impl std::error::Error for LimitsError {}
 
-/// Limits of `thread` in the classes that it names, or else in its family's default classes. Off-series sizes
-/// are computed with the standard's formulas and warned of.
+/// Limits of `thread`, in the classes that it names or else in its family's default classes.
+///
+/// A thread that names the class of one element gets the limits of that element only; one that names none gets both.
+/// Each limit says where it comes from and how it was rounded; the figure is that of the standard, rounded as the
+/// standard rounds, so that nothing downstream rounds it again but for display.
+///
+/// Beside the diameters stand the figures that the family's standard gives ([`Form::extras`]) and those that follow
+/// from the limits: what screw and nut leave between them ([`between`]), and the flats at crest and root of threads that
+/// are not V-shaped. What follows from a recalled limit is marked as recalled.
+///
+/// A size that the standard does not list is computed with its formulas, or the tables' ranges, and warned of; so is a
+/// use that the standard excludes, and a pitch so fine that the tolerances use up the thread.
+///
+/// ```
+/// use flankwise_thread::{Thread, limits::limits};
+/// let thread: Thread = "Tr 22x5-7e".parse()?;
+/// let screw = limits(&thread)?.external.expect("the class of a screw is named");
+/// assert_eq!(screw.pitch.max.map(|max| max.to_mm()), Some(19.394));
+/// # Ok::<(), Box<dyn std::error::Error>>(())
+/// ```
 ///
 /// # Errors
-/// Where a class is not one of the family's.
+/// Where a class is not one of the family's; the error lists those that are.
+///
+/// [`Form::extras`]: crate::family::Form::extras
 pub fn limits(thread: &Thread) -> Result<Limits, LimitsError> {
-    let mut limits = thread.family.form().limits(thread)?;
-    for (element, given) in
-        [(Element::External, limits.external.is_some()), (Element::Internal, limits.internal.is_some())]
-    {
-        if given {
-            limits.extras.extend(thread.family.form().extras(thread, element));
+    let form = thread.family.form();
+    let mut limits = form.limits(thread)?;
+    let flat = matches!(form.ridge(), Ridge::FlatTopped | Ridge::Sawtooth | Ridge::Square);
+    for element in [&limits.external, &limits.internal].into_iter().flatten() {
+        limits.extras.extend(form.extras(thread, element.element));
+        if flat {
+            limits.extras.extend(between::flats(thread, element));
         }
     }
+    let between = between(thread, &limits);
+    limits.extras.extend(between);
     let ridges = |limits: &ElementLimits| {
         let falls = |outer: Option<Length>, inner: Option<Length>| match (outer, inner) {
             (Some(outer), Some(inner)) => outer > inner,

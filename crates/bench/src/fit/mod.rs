@@ -28,7 +28,7 @@ use crate::identity::{Identity, SURE};
 use crate::job::{Job, Make};
 use crate::material;
 use crate::report::{Block, Need, Note, Outcome, Step, Text, Value};
-use flankwise_thread::limits::ElementLimits;
+use flankwise_thread::limits::{ElementLimits, Extra};
 use flankwise_thread::profile::Basic;
 use flankwise_thread::{Element, Length, Limits, Source, Thread};
 
@@ -258,7 +258,14 @@ fn book(thread: &Thread, make: &Make, aside: &mut Aside) -> Option<Limits> {
                     Element::Internal => found.internal = limits.internal,
                     Element::External => found.external = limits.external,
                 }
-                found.extras.extend(limits.extras);
+                // What lies between the two follows when the limits of both are there.
+                let own =
+                    |extra: &Extra| !extra.what.is_between() && extra.element.is_none_or(|of| of == element);
+                for extra in limits.extras.into_iter().filter(own) {
+                    if !found.extras.contains(&extra) {
+                        found.extras.push(extra);
+                    }
+                }
                 for warning in limits.warnings {
                     if !found.warnings.contains(&warning) {
                         found.warnings.push(warning);
@@ -273,6 +280,8 @@ fn book(thread: &Thread, make: &Make, aside: &mut Aside) -> Option<Limits> {
             }
         }
     }
+    let between = flankwise_thread::limits::between(thread, &found);
+    found.extras.extend(between);
     for warning in &found.warnings {
         aside.note(Note::remark(warning.clone()));
     }
