@@ -53,6 +53,8 @@ pub enum ExtraKind {
     AxialPlay,
     /// Distance along the axis from the end of the part to the gauge plane.
     GaugeLength,
+    /// Pitch diameter at the small end of a taper screw.
+    EndPitchDiameter,
     /// Depth of a 45° chamfer of the crest's corners.
     CrestChamfer,
     /// Length of thread that must be there, from the end of the part.
@@ -320,7 +322,7 @@ pub(crate) fn refuse_classes(thread: &Thread) -> Result<(), LimitsError> {
 
 /// The warning for a size that the family's standard does not list; empty for a listed one.
 pub(crate) fn off_series(thread: &Thread) -> Vec<String> {
-    if thread.in_series() {
+    if thread.in_series() || thread.family.form().series().is_empty() {
         return Vec::new();
     }
     let nearest: Vec<_> = thread

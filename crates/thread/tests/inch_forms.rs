@@ -1,54 +1,10 @@
-//! Forms of the inch families against printed tables that are not tables of limits (`tests/fixtures`, sources in its
-//! README).
+//! Rules of the inch families that no table of fixtures shows.
 
-use flankwise_thread::limits::limits;
+use flankwise_thread::limits::{Element, ExtraKind, limits};
 use flankwise_thread::{Family, Thread};
-
-/// Rows of a fixture, cells in the order of `columns`.
-fn rows<const N: usize>(text: &'static str, columns: [&str; N]) -> Vec<[&'static str; N]> {
-    let mut lines = text.lines().filter(|line| !line.starts_with("# "));
-    let heading: Vec<_> = lines.next().expect("a heading").split(',').collect();
-    let at = columns.map(|column| heading.iter().position(|h| *h == column).expect("the column"));
-    lines
-        .map(|line| {
-            let cells: Vec<_> = line.split(',').collect();
-            at.map(|at| cells[at])
-        })
-        .collect()
-}
-
-/// Half of the last printed digit.
-fn half_digit(printed: &str) -> f64 {
-    0.5 * 10.0_f64.powi(-(printed.split_once('.').map_or(0, |(_, tail)| tail.len()) as i32))
-}
-
-fn number(text: &str) -> f64 {
-    text.parse().unwrap_or_else(|_| panic!("number `{text}`"))
-}
 
 fn thread(text: &str) -> Thread {
     text.parse().unwrap_or_else(|e| panic!("{e}"))
-}
-
-/// Machinery's Handbook, 31st ed., p. 2130: over wires, without lead angle, M = d2 + 3 w − 0.866025 P for both forms.
-#[test]
-fn sharp_v_and_united_states_standard_over_wires() {
-    let table = rows(include_str!("fixtures/vee-wires.csv"), ["nominal", "tpi", "wire", "sharp_v", "uss"]);
-    assert_eq!(table.len(), 55);
-    for [nominal, tpi, wire, sharp_v, uss] in table {
-        for (form, printed) in [("sharp V", sharp_v), ("USS", uss)] {
-            if printed.is_empty() {
-                continue;
-            }
-            let thread = thread(&format!("{nominal}-{tpi} {form}"));
-            let basic = thread.basic();
-            let over = basic.d2.to_inch() + 3.0 * number(wire) - 0.866025 * thread.pitch.length.to_inch();
-            // The source's factors are to four places, 1.732 and 1.5155.
-            let factors = 5e-5 * thread.pitch.length.to_inch();
-            assert!((over - number(printed)).abs() <= half_digit(printed) + factors, "{thread}: {over}");
-        }
-        assert!(thread(&format!("{nominal}-{tpi} sharp v")).in_series());
-    }
 }
 
 /// Classes of which no figure is known are refused with that reason.
@@ -67,4 +23,36 @@ fn national_fine_at_one_inch() {
     assert_eq!(thread("1 NF").to_string(), "1-14 NF");
     assert_eq!(thread("1 UNF").to_string(), "1-12 UNF");
     assert_eq!(thread("1 NF").family, Family::National);
+}
+
+/// ANSI/ASME B1.20.1-1983: the rules by which its basic sizes follow from the pipe's diameter (from memory) give its table,
+/// and one turn either way is the tolerance along the axis.
+#[test]
+fn npt_rules() {
+    for (name, od) in [("1/8", 0.405), ("1/2", 0.840), ("2", 2.375), ("6", 6.625), ("24", 24.0)] {
+        let thread = thread(&format!("{name} NPT"));
+        let limits = limits(&thread).expect("limits");
+        let extra = |what: ExtraKind| {
+            let found = limits
+                .extras
+                .iter()
+                .find(|extra| (extra.what, extra.element) == (what, Some(Element::External)));
+            found.expect("an extra").range
+        };
+        let p = thread.pitch.length.to_inch();
+        let e0 = extra(ExtraKind::EndPitchDiameter).min.expect("a diameter").to_inch();
+        assert!((e0 - (od - (0.05 * od + 1.1) * p)).abs() < 1.2e-5, "{thread}: {e0}");
+        let l2 = extra(ExtraKind::UsefulThread).min.expect("a length").to_inch();
+        assert!((l2 - (0.8 * od + 6.8) * p).abs() < 6e-5, "{thread}: {l2}");
+        let gauge = extra(ExtraKind::GaugeLength);
+        assert!(((gauge.max.expect("both") - gauge.min.expect("both")).to_inch() - 2.0 * p).abs() < 1e-9);
+    }
+}
+
+/// A size of no name keeps its diameter.
+#[test]
+fn npt_of_no_listed_size() {
+    assert_eq!(thread("dia 0.9-14 NPT").to_string(), "dia 0.9-14 NPT");
+    let error = "0.9-14 NPT".parse::<Thread>().expect_err("no such name");
+    assert!(error.expected.contains("1-11.5 NPT"), "{error}");
 }

@@ -84,6 +84,8 @@ enum TypedUnit {
     Mm,
     Inch,
     Tpi,
+    /// Diametral pitch, of worms: P = π/DP inches.
+    Diametral,
 }
 
 #[derive(Default)]
@@ -255,6 +257,7 @@ impl Reader<'_> {
                 "mm" => Some(TypedUnit::Mm),
                 "in" | "inch" | "inches" => Some(TypedUnit::Inch),
                 "tpi" => Some(TypedUnit::Tpi),
+                "dp" => Some(TypedUnit::Diametral),
                 _ => None,
             },
             _ => None,
@@ -514,8 +517,8 @@ impl Reader<'_> {
         let unit = match size.unit {
             Some(TypedUnit::Mm) => Unit::Mm,
             Some(TypedUnit::Inch) => Unit::Inch,
-            Some(TypedUnit::Tpi) => {
-                return Err(self.error(size.start, "the diameter before the threads per inch"));
+            Some(TypedUnit::Tpi | TypedUnit::Diametral) => {
+                return Err(self.error(size.start, "the diameter before the pitch"));
             }
             None if self.metric() && size.fraction => {
                 return Err(self.error(size.start, "millimetres, or the unit `in` after a fraction"));
@@ -614,6 +617,12 @@ impl Reader<'_> {
             TypedUnit::Mm => Pitch::mm(typed.value),
             TypedUnit::Inch => Pitch { length: Length::inch(typed.value), written: Unit::Inch },
             TypedUnit::Tpi => Pitch::tpi(typed.value),
+            TypedUnit::Diametral if matches!(self.dialect.family, Family::Worm29 | Family::WormDp) => {
+                Pitch { length: Length::inch(std::f64::consts::PI / typed.value), written: Unit::Inch }
+            }
+            TypedUnit::Diametral => {
+                return Err(self.error(typed.start, "threads per inch: diametral pitch is of worms"));
+            }
         })
     }
 
@@ -687,6 +696,9 @@ impl Reader<'_> {
     fn near(&self, nominal: Length) -> String {
         let family = self.dialect.family;
         let rows = family.form().series();
+        if rows.is_empty() {
+            return format!("for example {}", self.examples());
+        }
         let nearest = rows.iter().map(|row| (row.nominal / nominal).ln().abs()).fold(f64::INFINITY, f64::min);
         let listed: Vec<_> = rows
             .iter()
@@ -704,7 +716,13 @@ impl Reader<'_> {
     fn examples(&self) -> String {
         let family = self.dialect.family;
         let rows = family.form().series();
-        format!("`{}`", designated(family, &rows[rows.len() / 3]))
+        match rows.get(rows.len() / 3) {
+            Some(row) => format!("`{}`", designated(family, row)),
+            // No list: any size will do for an example.
+            None => {
+                format!("`{}`", Thread::new(family, Length::inch(2.0), Unit::Inch, Pitch::tpi(4.0)))
+            }
+        }
     }
 
     /// The error for a piece that fits nowhere.
@@ -757,6 +775,7 @@ impl Reader<'_> {
                 Some(TypedUnit::Mm) => "mm",
                 Some(TypedUnit::Inch) => "in",
                 Some(TypedUnit::Tpi) => "tpi",
+                Some(TypedUnit::Diametral) => "DP",
                 None if self.metric() => "mm",
                 None => "in",
             };

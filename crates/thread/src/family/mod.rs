@@ -3,6 +3,7 @@
 mod acme;
 mod ba;
 mod bounds;
+mod buttress_inch;
 mod historic;
 
 mod iso_metric;
@@ -11,6 +12,7 @@ mod metric_buttress;
 mod metric_tolerance;
 mod mj;
 mod national;
+mod npt;
 mod old_trapezoidal;
 mod pipe_parallel;
 mod pipe_taper;
@@ -24,6 +26,7 @@ mod unified;
 mod unj;
 mod vee;
 mod whitworth;
+mod worm;
 
 use crate::designation::DesignationError;
 use crate::limits::Extra;
@@ -100,6 +103,14 @@ families! {
     Knuckle => knuckle::Knuckle;
     /// Metric trapezoidal before ISO, 30° (DIN 103 to 1977).
     OldTrapezoidal => old_trapezoidal::OldTrapezoidal;
+    /// American taper pipe, 60°, 1 in 16 (ASME B1.20.1: NPT).
+    Npt => npt::Npt;
+    /// American buttress, 7° and 45° (ASME B1.9).
+    ButtressInch => buttress_inch::ButtressInch;
+    /// Worm of 29° (Brown & Sharpe proportions), pitch in threads per inch or diametral pitch.
+    Worm29 => worm::WORM_29;
+    /// Worm of 20° pressure angle by diametral pitch.
+    WormDp => worm::WORM_DP;
 }
 
 /// What the eye sees of a ridge in the axial plane.

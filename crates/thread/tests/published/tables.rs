@@ -3,7 +3,7 @@
 
 use crate::fixture::{self, Row};
 use crate::value::{Evidence, LISTED, Value};
-use flankwise_thread::limits::{Element, ElementLimits, limits};
+use flankwise_thread::limits::{Element, ElementLimits, ExtraKind, limits};
 use flankwise_thread::{Family, Length, Pitch, Thread, Unit};
 
 /// The values of every such fixture.
@@ -19,6 +19,9 @@ pub fn values() -> Vec<Value> {
         of("acme-allowances", acme_allowance),
         of("acme-centralizing", acme_centralizing),
         of("stub-acme-form", stub_acme_form),
+        of("buttress-inch-tolerances", buttress_inch_tolerance),
+        of("npt-basic", npt_basic),
+        of("vee-wires", over_wires),
     ]
     .concat();
     all.extend(fixture::names("-series").iter().flat_map(|name| of(name, listed)));
@@ -260,4 +263,68 @@ fn stub_acme_form(row: &Row) -> Vec<Value> {
     .into_iter()
     .map(|(column, ours)| Value::of_cell(Family::StubAcme, row, [&pitch, ""], column, ours, "in"))
     .collect()
+}
+
+/// Machinery's Handbook, 27th ed., p. 1854, table 4: class 2 tolerance, told by the nut's pitch diameter at either end of
+/// the range of diameters; the lower end belongs to the range before, but for the first.
+fn buttress_inch_tolerance(row: &Row) -> Vec<Value> {
+    let (from, to) = (row.number("major_from_in"), row.number("major_thru_in"));
+    let lower = if from == 0.5 { from } else { from + 1.0 / 64.0 };
+    let range = format!("{} tpi d {from} to {to}", row.text("tpi"));
+    [lower, to]
+        .map(|d| {
+            let thread = inch(Family::ButtressInch, Length::inch(d), row.number("tpi"));
+            let ours = both(in_class(&thread, Element::Internal, "2B").pitch).to_inch();
+            Value::of_cell(thread.family, row, [&range, "2B"], "class_2_pd_tol_in", ours, "in")
+        })
+        .to_vec()
+}
+
+/// ANSI/ASME B1.20.1-1983, table 2: what the program gives at the hand-tight plane and along the axis, and what follows
+/// from that by the taper.
+fn npt_basic(row: &Row) -> Vec<Value> {
+    let thread: Thread = format!("{} NPT", row.text("name")).parse().expect("a listed size");
+    let (basic, limits) = (thread.basic(), limits(&thread).expect("limits"));
+    let extra = |what: ExtraKind| {
+        let mut found = limits.extras.iter().filter(|extra| extra.element == Some(Element::External));
+        found.find(|extra| extra.what == what).expect("an extra").range
+    };
+    let least = |what| extra(what).min.expect("a limit").to_inch();
+    let gauge = extra(ExtraKind::GaugeLength);
+    let l1 = (gauge.max.expect("a limit") + gauge.min.expect("a limit")).to_inch() / 2.0;
+    let (e0, l2) = (least(ExtraKind::EndPitchDiameter), least(ExtraKind::UsefulThread));
+    let per_length = thread.family.form().taper().expect("a taper").per_length;
+    let all = [
+        ("tpi", thread.pitch.length.to_tpi()),
+        ("e0", e0),
+        ("l1", l1),
+        ("e1", basic.d2.to_inch()),
+        ("l2", l2),
+        ("height", (basic.d - basic.d3).to_inch() / 2.0),
+        ("k0", basic.d3.to_inch() - l1 * per_length),
+    ];
+    let given = all.into_iter().filter(|(column, _)| !row.text(column).is_empty());
+    let unit = |column| if column == "tpi" { "per in" } else { "in" };
+    let designation = thread.to_string();
+    given
+        .map(|(column, ours)| {
+            Value::of_cell(thread.family, row, [&designation, ""], column, ours, unit(column))
+        })
+        .collect()
+}
+
+/// Machinery's Handbook, 31st ed., p. 2130: over wires, without lead angle, M = d2 + 3 w - 0.866025 P for both forms.
+fn over_wires(row: &Row) -> Vec<Value> {
+    let forms = [("sharp_v", "sharp V"), ("uss", "USS")];
+    forms
+        .into_iter()
+        .filter(|(column, _)| !row.text(column).is_empty())
+        .map(|(column, form)| {
+            let thread: Thread =
+                format!("{}-{} {form}", row.text("nominal"), row.text("tpi")).parse().expect("a designation");
+            let p = thread.pitch.length.to_inch();
+            let over = thread.basic().d2.to_inch() + 3.0 * row.number("wire") - 3.0_f64.sqrt() / 2.0 * p;
+            Value::of_cell(thread.family, row, [&thread.to_string(), ""], column, over, "in")
+        })
+        .collect()
 }

@@ -1,0 +1,194 @@
+//! Worms: threads that drive a wheel, and feed screws cut with the tools of worms.
+//!
+//! A worm has no standard diameter: it is as thick as its shaft wants. Its pitch is that of the wheel, given as threads
+//! per inch, as diametral pitch (P = π/DP in) or as module (P = π m mm). The proportions are those of gear teeth.
+
+use super::{Family, Form, Ridge, SeriesRow};
+use crate::designation::DesignationError;
+use crate::designation::print::{left, starts_in_words};
+use crate::designation::read::{Class, Dialect, Order, read, take_word};
+use crate::designation::written::{inches, millimetres, shortest, tpi, with_unit};
+use crate::limits::{self, Element, Limits, LimitsError};
+use crate::profile::Basic;
+use crate::{Angle, Length, Source, Thread, Unit};
+use std::f64::consts::PI;
+
+/// The proportions of one kind of worm.
+pub(super) struct Worm {
+    key: &'static str,
+    name: &'static str,
+    standard: Source,
+    /// Angle of each flank to the plane square to the axis.
+    flank_deg: f64,
+    dialect: &'static Dialect,
+    /// How its angle may be written; the first is what is printed.
+    angles: &'static [&'static str],
+    /// Whether the angle must be written, since another kind is meant without it.
+    says_angle: bool,
+}
+
+/// Brown & Sharpe type, 14.5° each side.
+pub(super) const WORM_29: Worm = Worm {
+    key: "worm-29",
+    name: "29° worm",
+    standard: Source::memory(
+        "29° worm thread, Brown & Sharpe proportions",
+        "depth 0.6866 P, flat at the crest 0.335 P, at the root 0.310 P",
+    ),
+    flank_deg: 14.5,
+    dialect: &DIALECT_29,
+    angles: &["29°", "29 degrees", "29 deg", "14.5°", "14.5 degrees", "14.5 deg", "14 1/2°", "14½°"],
+    says_angle: false,
+};
+
+/// Pressure angle of 20°.
+pub(super) const WORM_DP: Worm = Worm {
+    key: "worm-dp",
+    name: "20° worm",
+    standard: Source::memory(
+        "worms of 20° pressure angle by diametral pitch",
+        "addendum 1/DP and depth 2.157/DP, as for 14.5°",
+    ),
+    flank_deg: 20.0,
+    dialect: &DIALECT_DP,
+    angles: &["20°", "20 degrees", "20 deg", "40°", "40 degrees", "40 deg"],
+    says_angle: true,
+};
+
+const BASIC: Source = Source::memory("worm proportions", "addendum P/π, depth 0.6866 P");
+const NO_CLASSES: &str = "Basic sizes from memory: worms have no classes of limits; their thickness is set to the wheel. The nut \
+                          given is that of a feed screw cut with the same tool; a worm wheel is no nut.";
+
+const DIALECT_29: Dialect = Dialect {
+    family: Family::Worm29,
+    words: &[
+        ("worm", None),
+        ("brown sharpe worm", None),
+        ("brown and sharpe worm", None),
+        ("worm thread", None),
+    ],
+    order: Order::Inch,
+    class: no_class,
+    class_phrase: "",
+    implied_series: None,
+    number_sizes: false,
+};
+
+const DIALECT_DP: Dialect = Dialect { family: Family::WormDp, ..DIALECT_29 };
+
+fn no_class(_: &str) -> Option<Class> {
+    None
+}
+
+/// Addendum, and clearance at the roots, as shares of the pitch: 1/DP, and the rest of 0.6866 P beyond two addenda.
+const ADDENDUM: f64 = 1.0 / PI;
+const CLEARANCE: f64 = 0.6866 - 2.0 * ADDENDUM;
+
+/// A pitch as worms have it: `10 DP` where that is the short way, else threads per inch, `0.375P` or millimetres.
+fn pitch(thread: &Thread) -> String {
+    let p = thread.pitch.length;
+    if thread.pitch.written == Unit::Mm {
+        return format!("{} mm", millimetres(p));
+    }
+    let by_diametral = shortest(PI / p.to_inch(), |dp| Length::inch(PI / dp) == p);
+    let by_tpi = tpi(p);
+    let linear = shortest(p.to_inch(), |inch| Length::inch(inch) == p);
+    // Whichever is written in the fewest figures is how someone wrote it; threads per inch where that does not tell.
+    match [by_tpi.len(), by_diametral.len(), linear.len()] {
+        [tpi, dp, linear] if dp < tpi && dp < linear => format!("{by_diametral} DP"),
+        [tpi, _, length] if length < tpi => format!("{linear}P"),
+        _ => by_tpi,
+    }
+}
+
+impl Form for Worm {
+    fn key(&self) -> &'static str {
+        self.key
+    }
+    fn name(&self) -> &'static str {
+        self.name
+    }
+    fn standard(&self) -> Source {
+        self.standard
+    }
+    fn included_angle(&self) -> Angle {
+        Angle::deg(2.0 * self.flank_deg)
+    }
+    /// None: worms have no standard diameters.
+    fn series(&self) -> &'static [SeriesRow] {
+        &[]
+    }
+    /// Addendum P/π = 1/DP, depth 0.6866 P = 2.157/DP: d2 = d − 0.6366 P, d3 = d − 1.3732 P. A nut has the same working
+    /// depth, and its root the same clearance.
+    fn basic(&self, d: Length, p: Length) -> Basic {
+        let flank = Angle::deg(self.flank_deg);
+        let (addendum, clearance) = (p * (2.0 * ADDENDUM), p * (2.0 * CLEARANCE));
+        Basic {
+            d,
+            p,
+            d2: d - addendum,
+            d1_internal: d - addendum * 2.0,
+            d3: d - addendum * 2.0 - clearance,
+            d4_internal: d + clearance,
+            flank_leading: flank,
+            flank_trailing: flank,
+            crest_width: Length::ZERO,
+            root_width: Length::ZERO,
+            root_width_internal: Length::ZERO,
+            crest_radius: Length::ZERO,
+            crest_radius_internal: Length::ZERO,
+            root_radius: Length::ZERO,
+            root_radius_internal: Length::ZERO,
+        }
+        .with_widths()
+    }
+    fn ridge(&self) -> Ridge {
+        Ridge::FlatTopped
+    }
+    fn written(&self) -> Unit {
+        Unit::Inch
+    }
+    fn ladders(&self, _element: Element) -> &'static [&'static [&'static str]] {
+        &[]
+    }
+    fn classes(&self, _element: Element) -> &'static [&'static str] {
+        &[]
+    }
+    fn limits(&self, thread: &Thread) -> Result<Limits, LimitsError> {
+        limits::basic_only(thread, BASIC, NO_CLASSES)
+    }
+    fn parse(&self, text: &str) -> Option<Result<Thread, DesignationError>> {
+        let said = self.angles.iter().find_map(|angle| take_word(text, angle));
+        if said.is_none() && self.says_angle {
+            return None;
+        }
+        let read = read(said.as_deref().unwrap_or(text), self.dialect)?;
+        Some(read.map_err(|error| DesignationError { text: text.to_owned(), ..error }))
+    }
+    /// `worm 2-10 DP`, `worm 2-4`, `worm 2-10 DP 20°`: our own writing, there being no standard one.
+    fn print(&self, thread: &Thread) -> String {
+        let size = match thread.nominal_written {
+            Unit::Inch => inches(thread.nominal),
+            Unit::Mm => with_unit(thread.nominal, Unit::Mm),
+        };
+        let angle = if self.says_angle { format!(" {}", self.angles[0]) } else { String::new() };
+        format!("worm {size}-{}{angle}{}{}", pitch(thread), left(thread, " LH"), starts_in_words(thread))
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// The recalled flats follow from the recalled depth and the angle (to the last of their three places).
+    #[test]
+    fn flats_follow_from_the_depth() {
+        let (d, p) = (Length::inch(2.0), Length::inch(1.0));
+        let basic = WORM_29.basic(d, p);
+        assert!((basic.crest_width.to_inch() - 0.335).abs() < 5e-4, "{:?}", basic.crest_width);
+        assert!((basic.root_width.to_inch() - 0.310).abs() < 5e-4, "{:?}", basic.root_width);
+        assert!(((d - basic.d3).to_inch() / 2.0 - 0.6866).abs() < 1e-12);
+        // Depth of a gear tooth of full depth: 2.157/DP.
+        assert!((0.6866 * PI - 2.157).abs() < 5e-5);
+    }
+}
