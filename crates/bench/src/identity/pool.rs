@@ -38,6 +38,8 @@ pub(super) struct Step {
     pub pitch: Pitch,
     pub mm: f64,
     weight: f64,
+    /// Of a whole diametral pitch, which only worms have.
+    diametral: bool,
 }
 
 /// The candidates, sorted by diameter.
@@ -95,6 +97,9 @@ const TPI: [f64; 47] = [
     30.0, 32.0, 36.0, 40.0, 44.0, 48.0, 56.0, 60.0, 64.0, 72.0,
 ];
 
+/// Diametral pitches of the cutters that wheels for worms are made with (common practice, no source).
+const DIAMETRAL: [f64; 14] = [3.0, 4.0, 5.0, 6.0, 7.0, 8.0, 9.0, 10.0, 12.0, 14.0, 16.0, 20.0, 24.0, 32.0];
+
 fn diameters() -> Vec<Diameter> {
     let mut all = Vec::new();
     let mut add = |mm: f64, written, weight, number| all.push(Diameter { mm, written, weight, number });
@@ -139,7 +144,7 @@ fn diameters() -> Vec<Diameter> {
 }
 
 fn pitches() -> Vec<Step> {
-    let step = |pitch: Pitch, weight| Step { pitch, mm: pitch.length.to_mm(), weight };
+    let step = |pitch: Pitch, weight| Step { pitch, mm: pitch.length.to_mm(), weight, diametral: false };
     let mut all: Vec<_> = MM_PITCHES
         .iter()
         .map(|&mm| {
@@ -165,6 +170,10 @@ fn pitches() -> Vec<Step> {
             step(Pitch::tpi(n), weight)
         }))
         .collect();
+    all.extend(DIAMETRAL.map(|dp| {
+        let length = Length::inch(std::f64::consts::PI / dp);
+        Step { diametral: true, ..step(Pitch { length, written: Unit::Inch }, 1.0) }
+    }));
     for listed in catalogue() {
         let pitch = listed.row.pitch;
         if !all.iter().any(|s| s.pitch.written == pitch.written && same(s.mm, pitch.length.to_mm())) {
@@ -193,7 +202,13 @@ fn off_series_weight(family: Family, d: &Diameter, step: &Step, listed: bool) ->
         Family::Square => true,
         _ => metric_d == (family.form().written() == Unit::Mm),
     };
-    if chances::of(family).listed >= 1.0 {
+    let no_list = family.form().series().is_empty();
+    if chances::of(family).listed >= 1.0 && !no_list {
+        return 0.0;
+    }
+    // A worm has the pitch of its wheel's cutter; the 29° one also that of feed screws cut with its tool.
+    let by_cutter = matches!(family, Family::WormDp | Family::Worm29);
+    if (step.diametral && !by_cutter) || (family == Family::WormDp && !step.diametral) {
         return 0.0;
     }
     let ratio = step.mm / d.mm;

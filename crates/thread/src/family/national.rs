@@ -65,8 +65,9 @@ const VARIANTS: [Variant; 1] = [Variant {
 
 const FORM: Source = Source::formula(
     "ASA B1.1-1935",
-    "pitch diameter d - 0.64952 P (Machinery's Handbook, 31st ed., p. 2130); depths from memory",
+    "pitch diameter d - 0.64952 P (Machinery's Handbook, 31st ed., p. 2130)",
 );
+const DEPTHS: Source = Source::memory("ASA B1.1-1935", "depth 0.64952 P of the screw, 0.54127 P of the nut");
 const V_FORM: Source = Source::formula(
     "sharp V thread",
     "pitch diameter d - 0.86603 P (Machinery's Handbook, 31st ed., p. 2130)",
@@ -128,7 +129,11 @@ impl Form for National {
         &[]
     }
     fn limits(&self, thread: &Thread) -> Result<Limits, LimitsError> {
-        limits::basic_only(thread, FORM, NO_CLASSES)
+        let mut limits = limits::basic_only(thread, FORM, NO_CLASSES)?;
+        for side in [&mut limits.external, &mut limits.internal].into_iter().flatten() {
+            side.minor.source = DEPTHS;
+        }
+        Ok(limits)
     }
     fn parse(&self, text: &str) -> Option<Result<Thread, DesignationError>> {
         let lower = text.to_lowercase().replace('.', "");
