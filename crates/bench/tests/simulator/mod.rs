@@ -9,7 +9,9 @@
 //! not tuned to the ranking: where the two disagree, one of them is wrong about the workshop, and the reasons are
 //! here to be argued with.
 
+pub mod advice;
 pub mod bench;
+pub mod bound;
 pub mod dice;
 pub mod leaf;
 pub mod part;

@@ -17,8 +17,8 @@ use super::dice::Dice;
 use super::leaf::{Eye, Leaf, Set, Verdict, judge, lay};
 use super::part::{Condition, Part};
 use super::population::Use;
-use flankwise_thread::Element;
 use flankwise_thread::family::Ridge;
+use flankwise_thread::{Element, Unit, quantity};
 
 /// A digital calliper, or a vernier one.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -82,8 +82,10 @@ pub enum Step {
 pub struct Sheet {
     observed: Vec<(&'static str, String)>,
     tables: Vec<String>,
-    /// Readings and leaves taken.
+    /// Looks, readings and leaves taken.
     pub taken: usize,
+    /// Table of the tools on hand; the program takes calliper and rule for granted.
+    tools: String,
 }
 
 impl Sheet {
@@ -99,7 +101,13 @@ impl Sheet {
         for table in &self.tables {
             text += table;
         }
-        text
+        text + &self.tools
+    }
+    /// Says what is on hand.
+    pub fn with_tools(instruments: &[&str]) -> Self {
+        let wires = WIRES.map(|w| format!("\"{w} mm\"")).join(", ");
+        let tools = format!("[gauges]\ninstruments = {instruments:?}\nwires = [{wires}]\n");
+        Self { tools, ..Self::default() }
     }
     /// The readings in short, for the list of errors.
     pub fn short(&self) -> String {
@@ -111,7 +119,31 @@ impl Sheet {
         let seen = self.observed.iter().map(|(k, v)| format!("{k}={v}"));
         seen.chain(tables).collect::<Vec<_>>().join(" ").replace('"', "")
     }
+    /// The words: form, taper and leaves; diameters, mm; pitch from a count, mm, and its count.
+    pub fn features(&self) -> Features {
+        let mut words = String::new();
+        for (key, value) in self.observed.iter().filter(|(key, _)| matches!(*key, "form" | "taper")) {
+            words += &format!("{key} {value};");
+        }
+        let mut features = Features { words, diameters: Vec::new(), pitch: None };
+        for table in &self.tables {
+            let of = |key: &str| table.lines().find_map(|l| l.strip_prefix(key)?.strip_prefix(" = "));
+            let length = |text: Option<&str>| {
+                let text = text.unwrap_or("").trim_matches('"');
+                quantity::parse_length(text, Unit::Mm).map_or(f64::NAN, |(l, _)| l.to_mm())
+            };
+            match (of("feature"), of("count").and_then(|n| n.parse().ok())) {
+                (None, _) => features.words += table,
+                (Some(_), Some(count)) => {
+                    features.pitch = Some((length(of("value")) / f64::from(count), count))
+                }
+                (Some(feature), None) => features.diameters.push((feature.to_owned(), length(of("value")))),
+            }
+        }
+        features
+    }
     fn observe(&mut self, key: &'static str, value: String) {
+        self.taken += 1;
         self.observed.retain(|(k, _)| *k != key);
         self.observed.push((key, value));
     }
@@ -138,6 +170,20 @@ impl Sheet {
     }
 }
 
+/// What a sheet says, for comparison with other sheets.
+#[derive(Clone, Debug)]
+pub struct Features {
+    pub words: String,
+    pub diameters: Vec<(String, f64)>,
+    pub pitch: Option<(f64, u32)>,
+}
+
+/// The set of wires, mm: steps of a sixth, as sets for all pitches have.
+pub const WIRES: [f64; 24] = [
+    0.17, 0.20, 0.23, 0.27, 0.32, 0.37, 0.44, 0.51, 0.60, 0.70, 0.82, 0.96, 1.12, 1.31, 1.53, 1.79, 2.10,
+    2.45, 2.87, 3.36, 3.93, 4.60, 5.38, 6.29,
+];
+
 /// Settings by feel, mm.
 const FEEL: f64 = 0.015;
 
@@ -163,6 +209,12 @@ impl Person {
             thorough: dice.chance(0.35),
             writes_angles: dice.chance(0.6),
         }
+    }
+
+    /// The same person with another calliper of the kind.
+    pub fn with_another_calliper(&self, dice: &mut Dice) -> Self {
+        let limit = if self.display == Display::Digital { 0.02 } else { 0.05 };
+        Self { calliper_error: dice.between(-limit, limit), ..self.clone() }
     }
 
     /// Does a step and writes it down. False where it can't be done on these parts or with these tools.
@@ -407,11 +459,11 @@ impl Person {
         if part.element == Element::Internal || !even || half.tan() < 0.1 || part.shape.taper > 0.0 {
             return false;
         }
-        // The wire on hand nearest to the one that touches at the pitch line; a set in steps of a sixth.
+        // The wire on hand nearest to the one that touches at the pitch line.
         let best = 0.5 * part.shape.p / half.cos();
-        let step: f64 = 1.17;
-        let wire = 0.17 * step.powf((best / 0.17).ln() / step.ln() + dice.between(-0.4, 0.4));
-        let wire = (wire * 100.0).round() / 100.0;
+        let wire =
+            WIRES.iter().copied().min_by(|a, b| (a / best).ln().abs().total_cmp(&(b / best).ln().abs()));
+        let Some(wire) = wire else { return false };
         let place = end_of(part, dice);
         let d2 = part.pitch_at(place);
         let helix = part.shape.p * f64::from(part.shape.starts) / (std::f64::consts::PI * d2);

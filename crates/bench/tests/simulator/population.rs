@@ -116,10 +116,11 @@ const WEIGHTS: &[(&str, f64)] = &[
     ("unified", 19.0),
     ("whitworth", 10.0),
     ("stub-acme", 0.7),
-    ("british-association", 2.0),
-    ("pipe-parallel", 3.0),
-    ("pipe-taper", 1.2),
+    ("ba", 2.0),
+    ("bsp", 3.0),
+    ("bsp-taper", 1.2),
     ("npt", 1.5),
+    ("national", 1.5),
     ("cycle", 0.7),
 ];
 /// Any other family: one that some meet (a pipe, a feed or clamp screw) and one that few ever see.
@@ -135,7 +136,7 @@ fn weight(family: Family) -> f64 {
 /// What a family is for.
 fn purpose(family: Family, dice: &mut Dice) -> Use {
     let form = family.form();
-    if form.taper().is_some() || form.key().starts_with("pipe") {
+    if form.taper().is_some() || form.key() == "bsp" {
         Use::Pipe
     } else if form.ridge().is_v() {
         // Old small machines have V-threaded feed screws too.
@@ -193,7 +194,8 @@ pub fn draw(dice: &mut Dice) -> Truth {
     let weights: Vec<f64> = Family::ALL.iter().map(|f| weight(*f)).collect();
     let family = Family::ALL[dice.weighted(&weights)];
     let purpose = purpose(family, dice);
-    let listed = !dice.chance(off_series_share(family.form().key()));
+    let lists = !family.form().series().is_empty();
+    let listed = lists && !dice.chance(off_series_share(family.form().key()));
     let mut thread =
         if listed { listed_size(family, purpose, dice) } else { any_size(family, purpose, dice) };
     thread.starts = match purpose {
@@ -242,65 +244,69 @@ fn any_size(family: Family, purpose: Use, dice: &mut Dice) -> Thread {
         _ => (home, away),
     };
     loop {
-        let d = match d_unit {
-            Unit::Mm => round_mm(purpose, dice),
-            Unit::Inch => round_inch(purpose, dice),
-        };
-        let typical = match purpose {
-            Use::Feed => 0.62 * d.to_mm().powf(0.65),
-            _ => 0.38 * d.to_mm().powf(0.62),
-        };
-        let near = |p_mm: f64| (-0.5 * ((p_mm / typical).ln() / 0.3).powi(2)).exp();
-        let pitch = match p_unit {
-            Unit::Mm => {
-                let weights: Vec<f64> = MM_PITCHES.iter().map(|p| near(*p)).collect();
-                Pitch::mm(MM_PITCHES[dice.weighted(&weights)])
-            }
-            Unit::Inch => {
-                let weights: Vec<f64> = TPI.iter().map(|n| near(25.4 / n)).collect();
-                Pitch::tpi(TPI[dice.weighted(&weights)])
-            }
-        };
+        let diameters = if d_unit == Unit::Mm { mm_diameters(purpose) } else { inch_diameters(purpose) };
+        let d = drawn(&diameters, dice);
+        if let Some(pitch) = gear_pitch(family, dice) {
+            return Thread::new(family, d, d_unit, pitch);
+        }
+        let pitch = drawn(&pitches(p_unit, d, purpose), dice);
         if family.form().basic(d, pitch.length).d3.to_mm() > 0.4 * d.to_mm() {
             return Thread::new(family, d, d_unit, pitch);
         }
     }
 }
 
-/// A whole or half millimetre; even ones are stocked more.
-fn round_mm(purpose: Use, dice: &mut Dice) -> Length {
-    let sizes: Vec<f64> = (4..=160).map(|half| f64::from(half) / 2.0).collect();
-    let weights: Vec<f64> = sizes
-        .iter()
-        .map(|d| {
-            let step: f64 = match d {
-                d if d % 5.0 == 0.0 => 3.0,
-                d if d % 2.0 == 0.0 => 2.0,
-                d if d % 1.0 == 0.0 => 1.0,
-                _ => 0.05,
-            };
-            step * size_weight(*d, purpose) / d
-        })
-        .collect();
-    Length::mm(sizes[dice.weighted(&weights)])
+/// Worms have the pitch of their wheel: π times the module, or π in over the diametral pitch.
+fn gear_pitch(family: Family, dice: &mut Dice) -> Option<Pitch> {
+    const MODULES: &[f64] = &[0.5, 0.6, 0.8, 1.0, 1.25, 1.5, 2.0, 2.5, 3.0, 4.0];
+    const DIAMETRAL: &[f64] = &[6.0, 8.0, 10.0, 12.0, 14.0, 16.0, 18.0, 20.0, 24.0, 32.0];
+    match family.form().key() {
+        "worm-module" => Some(Pitch::mm(std::f64::consts::PI * dice.pick(MODULES))),
+        "worm-dp" => Some(Pitch::tpi(dice.pick(DIAMETRAL) / std::f64::consts::PI)),
+        _ => None,
+    }
+}
+
+fn drawn<T: Copy>(of: &[(T, f64)], dice: &mut Dice) -> T {
+    let weights: Vec<f64> = of.iter().map(|(_, w)| *w).collect();
+    of[dice.weighted(&weights)].0
+}
+
+/// Pitches with how usual they are on this diameter.
+fn pitches(unit: Unit, d: Length, purpose: Use) -> Vec<(Pitch, f64)> {
+    let typical = match purpose {
+        Use::Feed => 0.62 * d.to_mm().powf(0.65),
+        _ => 0.38 * d.to_mm().powf(0.62),
+    };
+    let near = |p: Pitch| (p, (-0.5 * ((p.length.to_mm() / typical).ln() / 0.3).powi(2)).exp());
+    match unit {
+        Unit::Mm => MM_PITCHES.iter().map(|p| near(Pitch::mm(*p))).collect(),
+        Unit::Inch => TPI.iter().map(|n| near(Pitch::tpi(*n))).collect(),
+    }
+}
+
+/// Whole and half millimetres; even ones are stocked more.
+fn mm_diameters(purpose: Use) -> Vec<(Length, f64)> {
+    let step = |d: f64| match d {
+        d if d % 5.0 == 0.0 => 3.0,
+        d if d % 2.0 == 0.0 => 2.0,
+        d if d % 1.0 == 0.0 => 1.0,
+        _ => 0.05,
+    };
+    let sizes = (4..=160).map(|half| f64::from(half) / 2.0);
+    sizes.map(|d| (Length::mm(d), step(d) * size_weight(d, purpose) / d)).collect()
 }
 
 /// Sixteenths mostly, thirty-seconds now and then.
-fn round_inch(purpose: Use, dice: &mut Dice) -> Length {
-    let sizes: Vec<f64> = (4..=96).map(|n| f64::from(n) / 32.0).collect();
-    let weights: Vec<f64> = sizes
-        .iter()
-        .map(|d| {
-            let step: f64 = match (d * 32.0) as i64 {
-                n if n % 8 == 0 => 3.0,
-                n if n % 4 == 0 => 2.0,
-                n if n % 2 == 0 => 1.0,
-                _ => 0.1,
-            };
-            step * size_weight(25.4 * d, purpose) / d
-        })
-        .collect();
-    Length::inch(sizes[dice.weighted(&weights)])
+fn inch_diameters(purpose: Use) -> Vec<(Length, f64)> {
+    let step = |n: u32| match n {
+        n if n.is_multiple_of(8) => 3.0,
+        n if n.is_multiple_of(4) => 2.0,
+        n if n.is_multiple_of(2) => 1.0,
+        _ => 0.1,
+    };
+    let sizes = (4..=96).map(|n| (n, f64::from(n) / 32.0));
+    sizes.map(|(n, d)| (Length::inch(d), step(n) * size_weight(25.4 * d, purpose) / d)).collect()
 }
 
 /// A form in no family: half of them an odd angle on a round size, half a usual angle on an odd size.
@@ -355,4 +361,58 @@ pub fn elements(truth: &Truth, dice: &mut Dice) -> Vec<Element> {
         1 => vec![Element::Internal],
         _ => vec![Element::External, Element::Internal],
     }
+}
+
+/// Every single-start right-hand thread that [`draw`] can draw near a size, with its chance among all parts; own
+/// forms are left out. `purpose` is that of the part in question.
+pub fn near(d_mm: f64, p_mm: f64, of: Use) -> Vec<(Thread, f64)> {
+    let close = |d: f64, p: f64| (d / d_mm).ln().abs() < 0.06 && (p / p_mm).ln().abs() < 0.12;
+    let total: f64 = Family::ALL.iter().map(|f| weight(*f)).sum();
+    let mut found = Vec::new();
+    for family in Family::ALL {
+        let form = family.form();
+        let of_purpose = match (form.taper().is_some() || form.key() == "bsp", form.ridge().is_v(), of) {
+            (true, _, Use::Pipe) | (false, false, Use::Feed) => 1.0,
+            (false, true, Use::Fastening) => 0.97,
+            (false, true, Use::Feed) => 0.03,
+            _ => continue,
+        };
+        let share = weight(family) / total * of_purpose;
+        let off = if form.series().is_empty() { 1.0 } else { off_series_share(form.key()) };
+        let rows: Vec<_> = catalogue().iter().filter(|r| r.family == family).collect();
+        let weights: Vec<f64> =
+            rows.iter().map(|r| commonness(&r.row) * size_weight(r.row.nominal.to_mm(), of)).collect();
+        let sum: f64 = weights.iter().sum();
+        for (row, weight) in rows.iter().zip(weights) {
+            if close(row.row.nominal.to_mm(), row.row.pitch.length.to_mm()) {
+                found.push((row.thread(), share * (1.0 - off) * weight / sum));
+            }
+        }
+        if off > 0.0 && !form.key().starts_with("worm") {
+            found.extend(off_series_near(family, of, &close).into_iter().map(|(t, p)| (t, p * share * off)));
+        }
+    }
+    found
+}
+
+/// The same of [`any_size`], for one family.
+fn off_series_near(family: Family, of: Use, close: &dyn Fn(f64, f64) -> bool) -> Vec<(Thread, f64)> {
+    let home = family.form().written();
+    let away = if home == Unit::Mm { Unit::Inch } else { Unit::Mm };
+    let mut found = Vec::new();
+    for ((d_unit, p_unit), mixed) in [(home, home), (away, home), (home, away)].into_iter().zip(MIXED) {
+        let diameters = if d_unit == Unit::Mm { mm_diameters(of) } else { inch_diameters(of) };
+        let sum: f64 = diameters.iter().map(|d| d.1).sum();
+        for (d, chance) in diameters {
+            let pitches = pitches(p_unit, d, of);
+            let all: f64 = pitches.iter().map(|p| p.1).sum();
+            for (pitch, share) in pitches {
+                if close(d.to_mm(), pitch.length.to_mm()) {
+                    let chance = mixed / MIXED.iter().sum::<f64>() * chance / sum * share / all;
+                    found.push((Thread::new(family, d, d_unit, pitch), chance));
+                }
+            }
+        }
+    }
+    found
 }

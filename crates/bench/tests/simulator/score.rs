@@ -100,15 +100,6 @@ impl Tally {
         let bin = &mut self.bins[((claimed * 10.0) as usize).min(9)];
         *bin = (bin.0 + 1, bin.1 + claimed, bin.2 + usize::from(answer.first()));
     }
-    pub fn merge(&mut self, other: &Self) {
-        self.parts += other.parts;
-        self.first += other.first;
-        self.in_three += other.in_three;
-        self.claimed += other.claimed;
-        for (bin, more) in self.bins.iter_mut().zip(other.bins) {
-            *bin = (bin.0 + more.0, bin.1 + more.1, bin.2 + more.2);
-        }
-    }
     pub fn first_share(&self) -> f64 {
         self.first as f64 / self.parts.max(1) as f64
     }
