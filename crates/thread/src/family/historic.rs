@@ -175,7 +175,10 @@ sizes!(THURY_SIZES, THURY_NAMES, series::written, "thury-series.csv");
 pub(super) static THURY: Historic = Historic {
     key: "thury",
     name: "Thury",
-    standard: Source::memory("Thury, Systematique des vis horlogeres, 1878", "47.5°, depth 0.6 P"),
+    standard: Source::memory(
+        "Thury, Systematique des vis horlogeres, 1878",
+        "47.5°, depth 0.6 P; the rule of its sizes is in print",
+    ),
     flank: || Angle::deg(23.75),
     basic: |_, d, p| {
         let flank = Angle::deg(23.75);
@@ -230,17 +233,23 @@ pub(super) static CYCLE: Historic = Historic {
 
 sizes!(CONDUIT_SIZES, CONDUIT_NAMES, series::written, "conduit-pg-series.csv");
 
-/// Pg: 80°, a tenth of the triangle cut off crest and root, which leaves 0.4767 P rounded with 0.107 P (from memory; the
-/// core diameters that are printed agree to 0.01 mm).
+/// Pg: 80°, a tenth of the triangle cut off crest and root, which leaves 0.4767 P, to 0.01 mm in the ten core diameters that
+/// are printed, rounded with 0.107 P (the proportions from memory).
 pub(super) static CONDUIT: Historic = Historic {
     key: "pg",
     name: "Pg conduit",
-    standard: Source::memory("DIN 40430:1971", "80°, depth 0.4767 P, radius 0.107 P at crest and root"),
+    standard: Source::memory(
+        "DIN 40430:1971",
+        "80°, depth 0.4767 P to 0.01 mm; the core diameters printed in a public encyclopedia agree",
+    ),
     flank: || Angle::deg(40.0),
     basic: |_, d, p| {
         let flank = Angle::deg(40.0);
-        let cut = vee::triangle(flank, p) / 10.0;
-        vee::basic(flank, d, p, cut, cut, Ends::Round)
+        let depth = vee::triangle(flank, p) * 0.8;
+        // Pitches far finer than the standard's would lose too much of their depth.
+        let depth =
+            if p >= Length::mm(1.0) { Length::mm((depth.to_mm() * 100.0).round() / 100.0) } else { depth };
+        vee::of_depth(flank, d, p, depth, Ends::Round)
     },
     ridge: Ridge::RoundedV,
     written: Unit::Mm,
@@ -370,7 +379,9 @@ mod tests {
         assert!((LOEWENHERZ.included_angle().to_deg() * 60.0 - (53.0 * 60.0 + 8.0)).abs() < 0.5);
         assert!((depth(&CYCLE) - 0.5327).abs() < 5e-5);
         assert!((CYCLE.basic(d, p).root_radius.to_mm() - 1.0 / 6.0).abs() < 1e-12);
-        assert!((CONDUIT.basic(d, p).root_radius.to_mm() - 0.107).abs() < 5e-4);
+        // 0.107 P where the depth is not rounded.
+        let fine = Length::mm(0.9);
+        assert!((CONDUIT.basic(d, fine).root_radius / fine - 0.107).abs() < 5e-4);
         assert!((depth(&THURY) - 0.6).abs() < 1e-12);
     }
 

@@ -2,6 +2,7 @@
 
 use super::tolerance::{printed, rounded, weaker};
 use super::vee::{self, Ends};
+use super::whitworth::{self, FLANK};
 use super::{Family, Form, Ridge, SeriesRow, Variant, series};
 use crate::designation::DesignationError;
 use crate::designation::print::{left, named_size, starts_in_words};
@@ -39,8 +40,6 @@ fn class(text: &str) -> Option<Class> {
         _ => None,
     }
 }
-
-pub(super) const FLANK: Angle = Angle::deg(27.5);
 
 /// Depth 0.640327 P, to 0.001 mm before it is taken from the gauge diameter, as ISO 228-1 and ISO 7-1 have it.
 pub(super) fn depth(p: Length) -> Length {
@@ -135,10 +134,10 @@ fn internal_limits(thread: &Thread, class: &str) -> Result<ElementLimits, Limits
 
 /// GOST 6357-52 gives 0.001 mm more in the sizes seen (G 1/8, G 1/4): the sizes in thousandths of an inch turned into
 /// millimetres with the inch of 25.40095 mm that was usual before 1959.
-fn of_old_inch(d: Length) -> Length {
+fn of_gost_1952(d: Length) -> Length {
     let thou = d.to_thou().round();
     let same = printed(Length::thou(thou), Unit::Mm) == printed(d, Unit::Mm);
-    if same { printed(Length::mm(thou * 0.025_400_95), Unit::Mm) } else { d }
+    if same { printed(whitworth::of_old_inch(Length::thou(thou)), Unit::Mm) } else { d }
 }
 
 const VARIANTS: &[Variant] = &[Variant {
@@ -164,7 +163,7 @@ impl Form for PipeParallel {
         Source::formula("ISO 228-1:2000 (BS 2779)", "")
     }
     fn included_angle(&self) -> Angle {
-        Angle::deg(55.0)
+        FLANK * 2.0
     }
     fn series(&self) -> &'static [SeriesRow] {
         &SERIES
@@ -178,7 +177,7 @@ impl Form for PipeParallel {
     fn basic_in(&self, variant: Option<&'static str>, d: Length, p: Length) -> Basic {
         match variant {
             None => basic(d, p),
-            Some(_) => basic(of_old_inch(d), p),
+            Some(_) => basic(of_gost_1952(d), p),
         }
     }
     fn ridge(&self) -> Ridge {

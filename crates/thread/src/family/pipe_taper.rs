@@ -1,7 +1,8 @@
 //! Pipe threads for joints that are made tight on the thread, 55°: taper screw and taper or parallel nut (ISO 7-1).
 
-use super::pipe_parallel::{self, FLANK};
-use super::tolerance::printed;
+use super::pipe_parallel;
+use super::tolerance::{printed, weaker};
+use super::whitworth::FLANK;
 use super::{Family, Form, Ridge, SeriesRow, Taper, series};
 use crate::designation::DesignationError;
 use crate::designation::print::{left, named_size, starts_in_words};
@@ -80,9 +81,9 @@ const BASIC: Source = Source::formula(
     "ISO 7-1:1994",
     "sizes at the gauge plane: d2 = d - h, d1 = d - 2h with h = 0.640327 P to 0.001 mm; tolerance is on the place of the plane",
 );
-const TURNS: Source = Source::memory(
-    "ISO 7-1:1994",
-    "tolerance in turns: screw 1, nut 1 1/4, both 1 1/2 from size 2 1/2; its millimetres are those turns times the pitch",
+const TURNS: Source = Source::table(
+    "JIS B 0203:1999",
+    "tolerances b, c and D of R 1/8 to R 6, which are turns: screw 1, nut 1 1/4, both 1 1/2 from size 2 1/2; R 1/16 as R 1/8",
 );
 
 /// Turns of the thread by which the gauge plane may lie off its place.
@@ -216,11 +217,7 @@ impl Form for PipeTaper {
         else {
             return Vec::new();
         };
-        let gauge = Range::both(
-            lengths.gauge + by,
-            lengths.gauge - by,
-            super::tolerance::weaker(lengths.gauge_source, TURNS),
-        );
+        let gauge = Range::both(lengths.gauge + by, lengths.gauge - by, weaker(lengths.gauge_source, TURNS));
         vec![
             extra(ExtraKind::GaugeLength, gauge),
             extra(ExtraKind::UsefulThread, Range::at_least(lengths.useful, lengths.useful_source)),

@@ -2,7 +2,7 @@
 
 use super::tolerance::{inch_range, printed};
 use super::vee::{self, Ends};
-use super::{Family, Form, Ridge, SeriesRow, series};
+use super::{Family, Form, Ridge, SeriesRow, Variant, series};
 use crate::designation::DesignationError;
 use crate::designation::print::{classes_by_word, inch_size, left, starts_in_words};
 use crate::designation::read::{Class, Dialect, Order, read};
@@ -55,6 +55,26 @@ fn class(text: &str) -> Option<Class> {
     }
 }
 
+/// Flank of the Whitworth form to the plane square to the axis.
+pub(super) const FLANK: Angle = Angle::deg(27.5);
+
+/// The inch before 1959 in millimetres over that of today. German and Soviet tables of Whitworth threads turned their sizes
+/// into millimetres with 25.40095.
+const OLD_INCH: f64 = 25.400_95 / 25.4;
+
+/// A size in today's inches, in those of the old tables.
+pub(super) fn of_old_inch(d: Length) -> Length {
+    d * OLD_INCH
+}
+
+const VARIANTS: &[Variant] = &[Variant {
+    name: "DIN 11",
+    document: Source::derived(
+        "an inch of 25.40095 mm, by which the German tables of W 1/8 to W 3 print 25.401 mm for 1 in and so on",
+    ),
+    differs: "diameters are 37 parts in a million larger, from an inch of 25.40095 mm: 25.401 mm for 1 in",
+}];
+
 const FORMULA: Source = Source::memory("BS 84:1956", "formulas of tolerance and allowance");
 
 /// The tolerance unit T of the pitch diameter, inches: 0.002 D^1/3 + 0.003 L^1/2 + 0.005 P^1/2, with L = D as the
@@ -65,7 +85,7 @@ fn tolerance_unit(d: f64, p: f64) -> f64 {
 
 fn external_limits(thread: &Thread, class: &str) -> Result<ElementLimits, LimitsError> {
     let (d, p) = (thread.nominal.to_inch(), thread.pitch.length.to_inch());
-    let basic = Whitworth.basic(thread.nominal, thread.pitch.length);
+    let basic = thread.basic();
     let unit = tolerance_unit(d, p);
     let (tolerance, root_factor) = match class {
         "close" => (2.0 / 3.0 * unit, 0.013),
@@ -90,7 +110,7 @@ fn external_limits(thread: &Thread, class: &str) -> Result<ElementLimits, Limits
 
 fn internal_limits(thread: &Thread, class: &str) -> Result<ElementLimits, LimitsError> {
     let (d, p) = (thread.nominal.to_inch(), thread.pitch.length.to_inch());
-    let basic = Whitworth.basic(thread.nominal, thread.pitch.length);
+    let basic = thread.basic();
     let tolerance = match class {
         "medium" => tolerance_unit(d, p),
         "normal" => 1.5 * tolerance_unit(d, p),
@@ -107,7 +127,7 @@ fn internal_limits(thread: &Thread, class: &str) -> Result<ElementLimits, Limits
     Ok(ElementLimits {
         element: Element::Internal,
         class: class.to_owned(),
-        major: Range::at_least(printed(thread.nominal, Unit::Inch), FORMULA),
+        major: Range::at_least(printed(basic.d4_internal, Unit::Inch), FORMULA),
         pitch: inch_range(d2 + tolerance, d2, FORMULA),
         minor: inch_range(d1 + crest, d1, FORMULA),
     })
@@ -124,7 +144,7 @@ impl Form for Whitworth {
         Source::formula("BS 84:1956", "")
     }
     fn included_angle(&self) -> Angle {
-        Angle::deg(55.0)
+        FLANK * 2.0
     }
     fn series(&self) -> &'static [SeriesRow] {
         &SERIES
@@ -132,9 +152,20 @@ impl Form for Whitworth {
     /// H = P / (2 tan 27.5°) = 0.960491 P, depth h = 2/3 H = 0.640327 P, crest and root rounded with
     /// r = 0.137329 P (BS 84:1956; Machinery's Handbook, 31st ed., p. 2087). Screw and nut have the same basic form.
     fn basic(&self, d: Length, p: Length) -> Basic {
-        let flank = Angle::deg(27.5);
-        let cut = vee::triangle(flank, p) / 6.0;
-        vee::basic(flank, d, p, cut, cut, Ends::Round)
+        let cut = vee::triangle(FLANK, p) / 6.0;
+        vee::basic(FLANK, d, p, cut, cut, Ends::Round)
+    }
+    fn basic_in(&self, variant: Option<&'static str>, d: Length, p: Length) -> Basic {
+        match variant {
+            None => self.basic(d, p),
+            Some(_) => {
+                let depth = vee::triangle(FLANK, of_old_inch(p)) * (2.0 / 3.0);
+                vee::of_depth(FLANK, of_old_inch(d), p, depth, Ends::Round)
+            }
+        }
+    }
+    fn variants(&self) -> &'static [Variant] {
+        VARIANTS
     }
     fn ridge(&self) -> Ridge {
         Ridge::RoundedV
