@@ -51,6 +51,15 @@ const HALF_DOWN: &str =
     "exactly 0.23125: this source rounds the half down, others of Acme round halves up (5/8-8 minor .5063)";
 const DOUBLED: &str = "the row doubles the height that its source prints rounded (.0264 for .02643)";
 
+const DIN_11_ROUNDING: &str =
+    "DIN 11 rounded to 0.001 mm before the source turned its sizes back into inches";
+const DIN_11_MISPRINT: &str = "the source's pitch diameter less the depth of thread is 4.2845; a misprint";
+const GOST_MISPRINT: &str =
+    "misprint of GOST 6357-81 table 2; the standards body corrects it to 86.405 (letter 3086-OG/03, 2019)";
+const JIS_FROM_ROUNDED: &str = "JIS takes a sixteenth of the rounded 2.89 mm, 0.1806; 1 1/4 turns of 25.4/11 mm are 0.1804 on the diameter";
+const COMPUTED_HALF: &str = "the row is computed and ends in exactly half a micrometre, which its float rounds down; we round halves up";
+const THREE_PLACES: &str = "0.52152 and 0.64652 to three places; our limit has four, 0.5215 and 0.6465";
+
 const DIFFERENCES: &[Difference] = &[
     differs(["5 3/4-10 UNS", "2A", "pitch", "min"], "mh27-1762", "5.6754", "5.6755", NEXT_INCH),
     differs(["5 3/4-10 UNS", "2A", "minor", "max"], "mh27-1762", "5.6288", "5.6287", UNR_ROOT),
@@ -121,6 +130,33 @@ const DIFFERENCES: &[Difference] = &[
     differs(["3/4-10 UNC", "2A", "pitch", "min"], "memory", "0.6774", "0.6773", RECALLED_UNROUNDED),
     differs(["3/4-10 UNC", "3B", "pitch", "max"], "memory", "0.6908", "0.6907", RECALLED_UNROUNDED),
     differs(["1-8 UNC", "2A", "pitch", "min"], "memory", "0.9101", "0.9100", RECALLED_UNROUNDED),
+    differs(["1/16-60 BSW [DIN 11]", "medium", "minor", "min"], "trf", "0.0413", "0.0412", DIN_11_ROUNDING),
+    differs(["3/32-48 BSW [DIN 11]", "medium", "minor", "min"], "trf", "0.0670", "0.0671", DIN_11_ROUNDING),
+    differs(["7/32-24 BSW [DIN 11]", "medium", "pitch", "min"], "trf", "0.1920", "0.1921", DIN_11_ROUNDING),
+    differs(
+        ["4-3/4-2.75 BSW [DIN 11]", "medium", "minor", "min"],
+        "trf",
+        "4.2766",
+        "4.2845",
+        DIN_11_MISPRINT,
+    ),
+    differs(["6-2.5 BSW [DIN 11]", "medium", "minor", "min"], "trf", "5.4880", "5.4879", DIN_11_ROUNDING),
+    differs(["G 3", "A", "pitch", "max"], "gost6357", "85.405", "86.405", GOST_MISPRINT),
+    differs(["Rp 1", "Rp", "pitch", "max"], "jis-b0203", "31.951", "31.950", JIS_FROM_ROUNDED),
+    differs(["Rp 1", "Rp", "pitch", "min"], "jis-b0203", "31.589", "31.590", JIS_FROM_ROUNDED),
+    differs(["Rp 1 1/4", "Rp", "pitch", "max"], "jis-b0203", "40.612", "40.611", JIS_FROM_ROUNDED),
+    differs(["Rp 1 1/4", "Rp", "pitch", "min"], "jis-b0203", "40.250", "40.251", JIS_FROM_ROUNDED),
+    differs(["Rp 1 1/2", "Rp", "pitch", "max"], "jis-b0203", "46.505", "46.504", JIS_FROM_ROUNDED),
+    differs(["Rp 1 1/2", "Rp", "pitch", "min"], "jis-b0203", "46.143", "46.144", JIS_FROM_ROUNDED),
+    differs(["Rp 2", "Rp", "pitch", "max"], "jis-b0203", "58.316", "58.315", JIS_FROM_ROUNDED),
+    differs(["Rp 2", "Rp", "pitch", "min"], "jis-b0203", "57.954", "57.955", JIS_FROM_ROUNDED),
+    differs(["3 BA", "close", "major", "min"], "mh31-2115+formula", "3.990", "3.991", COMPUTED_HALF),
+    differs(["6 BA", "close", "major", "min"], "mh31-2115+formula", "2.720", "2.721", COMPUTED_HALF),
+    differs(["9 BA", "close", "major", "min"], "mh31-2115+formula", "1.841", "1.842", COMPUTED_HALF),
+    differs(["10 BA", "close", "major", "min"], "mh31-2115+formula", "1.647", "1.648", COMPUTED_HALF),
+    differs(["13 BA", "normal", "major", "min"], "mh31-2115+formula", "1.137", "1.138", COMPUTED_HALF),
+    differs(["9/16-26 BSC", "basic", "minor", "max"], "web-cycle", "0.522", "0.521", THREE_PLACES),
+    differs(["11/16-26 BSC", "basic", "minor", "max"], "web-cycle", "0.647", "0.646", THREE_PLACES),
 ];
 
 const LIMITS: [(Family, &str); 14] = [
