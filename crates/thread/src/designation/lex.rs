@@ -123,7 +123,7 @@ fn letters<'t>(input: &mut Input<'t>) -> Result<&'t str, Fail> {
         "mmx" | "inx" => 2,
         "inchx" => 4,
         _ if lower.starts_with('x') => 1,
-        _ => run.len(),
+        _ => run.chars().count(),
     };
     take(length).parse_next(input)
 }
@@ -174,6 +174,7 @@ mod tests {
         assert_eq!(shown("Tr22x5LH-7H"), "Tr 22 x 5 LH '-' 7 H");
         assert_eq!(shown("M16xPh3P1.5"), "M 16 x Ph 3 P 1.5");
         assert_eq!(shown("22mmx5"), "22 mm x 5");
+        assert_eq!(shown("Löwenherz 6x1"), "Löwenherz 6 x 1");
     }
 
     #[test]

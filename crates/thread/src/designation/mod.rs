@@ -157,7 +157,8 @@ impl std::error::Error for DesignationError {}
 impl std::str::FromStr for Thread {
     type Err = DesignationError;
     /// Any usual way of writing: `Tr 22x5`, `TR22×5 LH-7H`, `Tr 40x14 P7`, `7/8-5 Acme`, `7/8-5 ACME-2G-LH`,
-    /// `M10`, `M10x1.25-6g`, `1/4-20 UNC-2A`, `#10-32 UNF`, `1/2 BSW`, `1/2-12 BSW LH`, `1-5 square`, `Sq 25x5`.
+    /// `M10`, `M10x1.25-6g`, `1/4-20 UNC-2A`, `#10-32 UNF`, `1/2 BSW`, `1/2-12 BSW LH`, `1-5 square`, `Sq 25x5`,
+    /// `G 3/4 A`, `Rc 1/2`, `2 BA`, `Pg 21`.
     ///
     /// # Errors
     /// Says what was understood, the place, and what would be accepted there.
@@ -348,6 +349,52 @@ mod tests {
         ("1-5 square", "1-5 square"),
         ("Sq 25x5", "Sq 25x5"),
         ("sq 25x10 p5 lh", "Sq 25x10 P5 LH"),
+        ("1/4-26 brass", "1/4-26 BSF"),
+        ("5/16 brass", "5/16-26 brass"),
+        ("5/16-32 ME", "5/16-32 ME"),
+        ("1/4 x 40 model engineer", "1/4-40 ME"),
+        ("3/4 BSCon", "3/4-16 BSCon"),
+        ("1/2-14 Whit. S.", "1/2-14 Whit"),
+        ("1 bsw [DIN 11]", "1-8 BSW [DIN 11]"),
+        ("G 3/4 A", "G 3/4 A"),
+        ("G3/4A", "G 3/4 A"),
+        ("g3/4\" b lh", "G 3/4 B LH"),
+        ("G 1-1/2", "G 1 1/2"),
+        ("G½", "G 1/2"),
+        ("ISO 228-G 1 1/2", "G 1 1/2"),
+        ("1/2 BSPP female", "G 1/2 internal"),
+        ("1/2\"-14 BSP parallel", "G 1/2"),
+        ("G 1/8 x 0.907 mm", "G 1/8"),
+        ("3/4 gas LH", "G 3/4 LH"),
+        ("G dia 30 mm-14", "G dia 30 mm-14"),
+        ("G 1/8 [gost 6357-52]", "G 1/8 [GOST 6357-52]"),
+        ("R 3/4", "R 3/4"),
+        ("r3/4", "R 3/4"),
+        ("Rc1/2", "Rc 1/2"),
+        ("Rp 1 1/2 LH", "Rp 1 1/2 LH"),
+        ("Rp/R 1/2", "Rp/R 1/2"),
+        ("1/2 BSPT", "BSPT 1/2"),
+        ("1/2 bsp taper male", "R 1/2"),
+        ("ISO 7 Rc 1/2", "Rc 1/2"),
+        ("2 BA", "2 BA"),
+        ("2BA", "2 BA"),
+        ("BA 2", "2 BA"),
+        ("ba2 lh", "2 BA LH"),
+        ("0ba close screw", "0 BA, close screw"),
+        ("No. 10 B.A. normal", "10 BA, normal"),
+        ("#4 BA", "4 BA"),
+        ("16 BA", "16 BA"),
+        ("5/16 CEI", "5/16-26 BSC"),
+        ("9/16-20 cycle lh", "9/16-20 BSC LH"),
+        ("1.37-24 bsc", "1.37-24 BSC"),
+        ("Pg21", "Pg 21"),
+        ("PG 13,5", "Pg 13.5"),
+        ("Löwenherz 6", "Loewenherz 6x1"),
+        ("Loewenherz 2.3 x 0.4", "Loewenherz 2.3x0.4"),
+        ("SF 8x1", "SF 8x1"),
+        ("M8x1.25 pre-ISO", "SI 8x1.25"),
+        ("SI 6 [swiss vsm 12003]", "SI 6x1 [Swiss VSM 12003]"),
+        ("Thury 5", "Thury 5"),
     ];
 
     #[test]
@@ -382,6 +429,12 @@ mod tests {
         ("M10x1.5-6q", "10 mm", "6q", "6g"),
         ("M13.7", "13.7 mm", "", "nearest listed: `M14x2`"),
         ("1-5 square $", "square", "$", "LH"),
+        ("G 5/16", "BSP parallel", "5/16", "`G 1/4`, `G 3/8`"),
+        ("G 3/4-11", "BSP parallel", "11", "14 tpi"),
+        ("G 3/4 C", "BSP parallel", "C", "class A or B"),
+        ("2 BA-0.8 mm", "British Association", "0.8 mm", "0.81 mm"),
+        ("Pg 22", "Pg conduit", "22", "`Pg 21`"),
+        ("Thury -5", "", "-5", "minus"),
     ];
 
     #[test]

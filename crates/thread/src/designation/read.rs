@@ -233,6 +233,15 @@ impl Reader<'_> {
         }
         let start = self.tokens[self.at].start;
         if self.found.size.is_none() && self.found.number.is_none() {
+            // Of the sizes that have names, some systems went below zero (Thury -5); `Thury-5` is 5.
+            if let Some([.., before, minus]) = self.tokens.get(..self.at)
+                && minus.kind == Kind::Mark('-')
+                && before.end < minus.start
+                && minus.end == start
+                && !self.dialect.family.form().names().is_empty()
+            {
+                return Err(self.error(minus.start, "a size without a minus; those with one are not held"));
+            }
             self.found.size = self.typed();
             return Ok(());
         }
@@ -329,19 +338,34 @@ impl Reader<'_> {
         }
     }
 
-    /// Passes the number of a document after its publisher, `DIN 103-1:1977`, once the size is read.
+    /// Passes the number of a document after its publisher: `DIN 103-1:1977`. Where the size has not been read yet, the number
+    /// might be the size: then it must be a large one with no pitch after it (`ISO 228-1 G 3/4`), or that of ISO 7 before its
+    /// own symbols (`ISO 7-1 Rc 1/2`).
     fn document_number(&mut self) {
-        let is_number = |token: Option<&Token>| token.is_some_and(|t| matches!(t.kind, Kind::Number { .. }));
-        if self.found.size.is_none() || !is_number(self.tokens.get(self.at)) {
-            return;
-        }
-        self.at += 1;
-        while matches!(self.tokens.get(self.at).map(|t| &t.kind), Some(Kind::Mark('-' | ':')))
-            && is_number(self.tokens.get(self.at + 1))
-            && self.tokens[self.at - 1].end == self.tokens[self.at + 1].start - 1
+        let kind = |at: usize| self.tokens.get(at).map(|token| &token.kind);
+        let number = |at: usize| match kind(at) {
+            Some(Kind::Number { value, .. }) => Some(*value),
+            _ => None,
+        };
+        let Some(value) = number(self.at) else { return };
+        let mut next = self.at + 1;
+        while matches!(kind(next), Some(Kind::Mark('-' | ':')))
+            && number(next + 1).is_some()
+            && self.tokens[next - 1].end == self.tokens[next + 1].start - 1
         {
-            self.at += 2;
+            next += 2;
         }
+        if self.found.size.is_none() {
+            let follows = if kind(next) == Some(&Kind::Mark('-')) { next + 1 } else { next };
+            let Some(Kind::Word(word)) = kind(follows) else { return };
+            let word = word.to_lowercase();
+            let of_iso_7 = value == 7.0 && matches!(word.as_str(), "r" | "rc" | "rp");
+            let large = value >= 80.0 && !matches!(word.as_str(), "x" | "mm" | "in" | "p" | "ph");
+            if !(of_iso_7 || large) {
+                return;
+            }
+        }
+        self.at = next;
     }
 
     fn hand(&mut self, hand: Hand, start: usize) -> Result<(), DesignationError> {
@@ -688,7 +712,7 @@ impl Reader<'_> {
         if in_series.peek().is_none() || in_series.any(|row| near(row.pitch.length, pitch.length)) {
             return Ok(());
         }
-        let listed: Vec<_> = of_size.iter().map(|row| format!("`{}`", designated(family, row))).collect();
+        let listed = written_once(family, of_size.into_iter());
         Err(self.error(at, &format!("a size of the {series} series; listed are {}", listed.join(", "))))
     }
 
@@ -700,12 +724,9 @@ impl Reader<'_> {
             return format!("for example {}", self.examples());
         }
         let nearest = rows.iter().map(|row| (row.nominal / nominal).ln().abs()).fold(f64::INFINITY, f64::min);
-        let listed: Vec<_> = rows
-            .iter()
-            .filter(|row| (row.nominal / nominal).ln().abs() <= nearest + 1e-6)
-            .take(4)
-            .map(|row| format!("`{}`", designated(family, row)))
-            .collect();
+        let of_size = rows.iter().filter(|row| (row.nominal / nominal).ln().abs() <= nearest + 1e-6);
+        let mut listed = written_once(family, of_size);
+        listed.truncate(4);
         if nearest < 1e-6 {
             format!("listed are {}", listed.join(", "))
         } else {
@@ -799,6 +820,18 @@ impl Reader<'_> {
     fn pitch_of_quietly(&self, typed: Typed) -> Option<Pitch> {
         (typed.value > 0.0).then(|| self.pitch_of(typed).ok()).flatten()
     }
+}
+
+/// Listed sizes as their family writes them; one that two series have stands once.
+fn written_once<'a>(family: Family, rows: impl Iterator<Item = &'a SeriesRow>) -> Vec<String> {
+    let mut written: Vec<String> = Vec::new();
+    for row in rows {
+        let size = format!("`{}`", designated(family, row));
+        if !written.contains(&size) {
+            written.push(size);
+        }
+    }
+    written
 }
 
 /// A listed size as its family writes it.

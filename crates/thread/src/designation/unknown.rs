@@ -69,5 +69,27 @@ fn is_common(word: &str) -> bool {
 }
 
 /// The words that messages propose for a form that was not recognised.
-const FAMILY_WORDS: [&str; 12] =
-    ["tr", "trapezoidal", "acme", "metric", "unc", "unf", "unef", "bsw", "bsf", "whitworth", "square", "sq"];
+const FAMILY_WORDS: [&str; 22] = [
+    "tr",
+    "trapezoidal",
+    "acme",
+    "metric",
+    "unc",
+    "unf",
+    "unef",
+    "bsw",
+    "bsf",
+    "whitworth",
+    "square",
+    "sq",
+    "bsp",
+    "bspp",
+    "bspt",
+    "bsc",
+    "cei",
+    "cycle",
+    "brass",
+    "conduit",
+    "loewenherz",
+    "thury",
+];

@@ -289,6 +289,8 @@ impl Family {
             .map(|row| (distance(row), row))
             .collect();
         rows.sort_by(|(a, _), (b, _)| a.total_cmp(b));
+        // A size that two series have is one.
+        rows.dedup_by(|(_, a), (_, b)| same(a.nominal, b.nominal) && same(a.pitch.length, b.pitch.length));
         rows.into_iter().take(count).map(|(_, row)| row).collect()
     }
 }
