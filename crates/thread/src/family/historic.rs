@@ -210,7 +210,10 @@ sizes!(CYCLE_SIZES, series::written, "cycle-series.csv");
 pub(super) static CYCLE: Historic = Historic {
     key: "cycle",
     name: "British cycle",
-    standard: Source::memory("BS 811:1950", "60°, radius P/6 at crest and root, depth 0.5327 P"),
+    standard: Source::memory(
+        "BS 811:1950",
+        "recalled; equal to the eleven core diameters that a public reference prints: 60°, radius P/6, depth 0.5327 P",
+    ),
     flank: || Angle::deg(30.0),
     basic: |_, d, p| vee::basic(Angle::deg(30.0), d, p, p / 6.0, p / 6.0, Ends::Round),
     ridge: Ridge::RoundedV,
@@ -240,7 +243,7 @@ pub(super) static CONDUIT: Historic = Historic {
     name: "Pg conduit",
     standard: Source::memory(
         "DIN 40430:1971",
-        "80°, depth 0.4767 P to 0.01 mm; the core diameters printed in a public encyclopedia agree",
+        "recalled; equal to the ten core diameters that a public encyclopedia prints: 80°, depth 0.4767 P to 0.01 mm",
     ),
     flank: || Angle::deg(40.0),
     basic: |_, d, p| {
