@@ -639,7 +639,7 @@ impl Reader<'_> {
         }
         Ok(match unit {
             TypedUnit::Mm => Pitch::mm(typed.value),
-            TypedUnit::Inch => Pitch { length: Length::inch(typed.value), written: Unit::Inch },
+            TypedUnit::Inch => written::pitch_in_inches(Length::inch(typed.value)),
             TypedUnit::Tpi => Pitch::tpi(typed.value),
             TypedUnit::Diametral if matches!(self.dialect.family, Family::Worm29 | Family::WormDp) => {
                 Pitch { length: Length::inch(std::f64::consts::PI / typed.value), written: Unit::Inch }

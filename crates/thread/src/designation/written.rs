@@ -58,6 +58,16 @@ fn mixed(sixty_fourths: u64) -> String {
     if whole == 0 { format!("{top}/{bottom}") } else { format!("{whole} {top}/{bottom}") }
 }
 
+/// A pitch that was given as a length in inches (`0.4P`) but may be written as threads per inch: that length, or the nearest
+/// that those write in twelve decimals where it would not read back to the last bit.
+pub(crate) fn pitch_in_inches(length: Length) -> Pitch {
+    if tpi(length).parse().map(Length::per_inch) == Ok(length) {
+        return Pitch { length, written: Unit::Inch };
+    }
+    let exact = length.to_tpi();
+    Pitch::tpi((exact * 1e12).round() / 1e12)
+}
+
 /// Threads per inch, trailing zeros cut.
 pub(crate) fn tpi(pitch: Length) -> String {
     shortest(pitch.to_tpi(), |v| Length::per_inch(v) == pitch)
@@ -97,6 +107,16 @@ mod tests {
         assert_eq!(pitch(Pitch::tpi(4.5)), "4.5 tpi");
         assert_eq!(pitch(Pitch::tpi(3.0)), "3 tpi");
         assert_eq!(pitch(Pitch::mm(1.5)), "1.5 mm");
+    }
+
+    #[test]
+    fn pitches_in_inches_read_back() {
+        for inches in [0.4, 7.0, 0.333, 0.3, 22.0, 1.0 / 7.0] {
+            let pitch = pitch_in_inches(Length::inch(inches));
+            let text = tpi(pitch.length);
+            assert_eq!(text.parse().map(Length::per_inch), Ok(pitch.length), "{inches}: {text}");
+            assert!((pitch.length.to_inch() - inches).abs() < 1e-9, "{inches}: {text}");
+        }
     }
 
     #[test]
