@@ -256,6 +256,19 @@ pub(crate) fn by_class(
     })
 }
 
+/// As [`by_class`], for a family whose standard gives no tolerances for several starts.
+pub(crate) fn of_single_start(
+    thread: &Thread,
+    external: impl Fn(&Thread, &str) -> Result<ElementLimits, LimitsError>,
+    internal: impl Fn(&Thread, &str) -> Result<ElementLimits, LimitsError>,
+) -> Result<Limits, LimitsError> {
+    let mut limits = by_class(thread, external, internal)?;
+    if thread.starts > 1 {
+        limits.warnings.push(SINGLE_START.to_owned());
+    }
+    Ok(limits)
+}
+
 /// Basic sizes on the side where they bind, for a family that has no classes or whose tolerances are not known here;
 /// `note` says which, and travels with the result.
 pub(crate) fn basic_only(thread: &Thread, source: Source, note: &str) -> Result<Limits, LimitsError> {

@@ -41,6 +41,18 @@ pub(crate) enum Class {
     Either(String),
 }
 
+impl Class {
+    /// A symbol in whatever case, of classes whose letters tell the element.
+    pub(crate) fn by_letter(text: &str, external: &[&str], internal: &[&str]) -> Option<Self> {
+        let symbol = text.to_uppercase();
+        match symbol.as_str() {
+            known if external.contains(&known) => Some(Self::External(symbol)),
+            known if internal.contains(&known) => Some(Self::Internal(symbol)),
+            _ => None,
+        }
+    }
+}
+
 /// How one family's designations are read.
 pub(crate) struct Dialect {
     pub(crate) family: Family,

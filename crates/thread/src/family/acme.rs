@@ -274,27 +274,9 @@ impl Form for Acme {
     /// clearance (ASME B1.5-1997, table 2; Machinery's Handbook, 27th ed., p. 1831). The standard leaves the root
     /// corner to the tool; none is drawn.
     fn basic(&self, d: Length, p: Length) -> Basic {
-        let flank = Angle::deg(14.5);
         let clearance = clearance(p);
-        let crest = p * (0.5 - 0.5 * flank.tan());
-        let root = crest - clearance * flank.tan();
-        Basic {
-            d,
-            p,
-            d2: d - p * 0.5,
-            d1_internal: d - p,
-            d3: d - p - clearance,
-            d4_internal: d + clearance,
-            flank_leading: flank,
-            flank_trailing: flank,
-            crest_width: crest,
-            root_width: root,
-            root_width_internal: root,
-            crest_radius: Length::ZERO,
-            crest_radius_internal: Length::ZERO,
-            root_radius: Length::ZERO,
-            root_radius_internal: Length::ZERO,
-        }
+        let external = [d, d - p * 0.5, d - p - clearance];
+        Basic::straight(p, external, [d + clearance, d - p], [Angle::deg(14.5); 2])
     }
     fn ridge(&self) -> Ridge {
         Ridge::FlatTopped
@@ -323,10 +305,7 @@ impl Form for Acme {
     /// ASME B1.5-1997, sections 3 and 4: allowances and crests of the centralizing classes by table, the rest by
     /// formula.
     fn limits(&self, thread: &Thread) -> Result<Limits, LimitsError> {
-        let mut limits = limits::by_class(thread, external_limits, internal_limits)?;
-        if thread.starts > 1 {
-            limits.warnings.push(limits::SINGLE_START.to_owned());
-        }
+        let mut limits = limits::of_single_start(thread, external_limits, internal_limits)?;
         let play = play(&limits);
         limits.warnings.extend(play);
         Ok(limits)

@@ -150,10 +150,7 @@ impl Form for BritishAssociation {
     }
     /// BS 93:2008, annex B, whose formulas gave its tables.
     fn limits(&self, thread: &Thread) -> Result<Limits, LimitsError> {
-        let mut limits = limits::by_class(thread, external_limits, internal_limits)?;
-        if thread.starts > 1 {
-            limits.warnings.push(limits::SINGLE_START.to_owned());
-        }
+        let mut limits = limits::of_single_start(thread, external_limits, internal_limits)?;
         let close = limits.external.as_ref().is_some_and(|limits| limits.class == "close");
         if close && !larger(thread.pitch.length) {
             limits.warnings.push("BS 93 gives the close class for 0 to 10 BA only.".to_owned());

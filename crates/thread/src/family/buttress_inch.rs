@@ -42,12 +42,7 @@ const EXTERNAL: [&str; 3] = ["2A", "3A", "1A"];
 const INTERNAL: [&str; 3] = ["2B", "3B", "1B"];
 
 fn class(text: &str) -> Option<Class> {
-    let symbol = text.to_uppercase();
-    match symbol.as_str() {
-        known if EXTERNAL.contains(&known) => Some(Class::External(symbol)),
-        known if INTERNAL.contains(&known) => Some(Class::Internal(symbol)),
-        _ => None,
-    }
+    Class::by_letter(text, &EXTERNAL, &INTERNAL)
 }
 
 const PUSH: &str = "push";
@@ -176,24 +171,14 @@ impl Form for ButtressInch {
     fn basic_in(&self, variant: Option<&'static str>, d: Length, p: Length) -> Basic {
         let (load, clearance) = (Angle::deg(7.0), Angle::deg(45.0));
         let (leading, trailing) = if variant == Some(PUSH) { (load, clearance) } else { (clearance, load) };
+        let roots = p * ROOT_RADIUS;
+        let external = [d, d - p * HEIGHT, d - p * (2.0 * HEIGHT + ROOT_ROOM)];
+        let internal = [d + p * ROOT_ROOM, d - p * (2.0 * HEIGHT)];
         Basic {
-            d,
-            p,
-            d2: d - p * HEIGHT,
-            d1_internal: d - p * (2.0 * HEIGHT),
-            d3: d - p * (2.0 * HEIGHT + ROOT_ROOM),
-            d4_internal: d + p * ROOT_ROOM,
-            flank_leading: leading,
-            flank_trailing: trailing,
-            crest_width: Length::ZERO,
-            root_width: Length::ZERO,
-            root_width_internal: Length::ZERO,
-            crest_radius: Length::ZERO,
-            crest_radius_internal: Length::ZERO,
-            root_radius: p * ROOT_RADIUS,
-            root_radius_internal: p * ROOT_RADIUS,
+            root_radius: roots,
+            root_radius_internal: roots,
+            ..Basic::straight(p, external, internal, [leading, trailing])
         }
-        .with_widths()
     }
     fn ridge(&self) -> Ridge {
         Ridge::Sawtooth
@@ -229,14 +214,11 @@ impl Form for ButtressInch {
     }
     /// ASME B1.9-1973: class 2 by table 4, the others as shares of it.
     fn limits(&self, thread: &Thread) -> Result<Limits, LimitsError> {
-        let mut limits = limits::by_class(thread, external_limits, internal_limits)?;
+        let mut limits = limits::of_single_start(thread, external_limits, internal_limits)?;
         limits.warnings.push(LENGTH.to_owned());
         let sides = [&limits.external, &limits.internal];
         if sides.into_iter().flatten().any(|side| side.class.starts_with('1')) {
             limits.warnings.push(WITHDRAWN.to_owned());
-        }
-        if thread.starts > 1 {
-            limits.warnings.push(limits::SINGLE_START.to_owned());
         }
         Ok(limits)
     }

@@ -204,10 +204,7 @@ impl Form for PipeParallel {
     /// ISO 228-1:2000, table 1: the crest of the screw may be cut off within the major diameter's tolerance, and the
     /// nut's root and the screw's root have no limit towards less material.
     fn limits(&self, thread: &Thread) -> Result<Limits, LimitsError> {
-        let mut limits = limits::by_class(thread, external_limits, internal_limits)?;
-        if thread.starts > 1 {
-            limits.warnings.push(limits::SINGLE_START.to_owned());
-        }
+        let mut limits = limits::of_single_start(thread, external_limits, internal_limits)?;
         limits.warnings.push(NOT_TIGHT.to_owned());
         Ok(limits)
     }

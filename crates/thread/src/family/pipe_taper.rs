@@ -236,10 +236,7 @@ impl Form for PipeTaper {
     /// ISO 7-1:1994, table 1. A taper thread has its sizes at the gauge plane, and the tolerance is on where that plane
     /// lies ([`Form::extras`]); the parallel nut Rp has the same tolerance on its diameters.
     fn limits(&self, thread: &Thread) -> Result<Limits, LimitsError> {
-        let mut limits = limits::by_class(thread, external_limits, internal_limits)?;
-        if thread.starts > 1 {
-            limits.warnings.push(limits::SINGLE_START.to_owned());
-        }
+        let mut limits = limits::of_single_start(thread, external_limits, internal_limits)?;
         limits.warnings.extend([SEALANT.to_owned(), CAUTION.to_owned()]);
         Ok(limits)
     }

@@ -86,25 +86,10 @@ impl Form for StubAcme {
     /// h = 0.3 P, d2 = d − h, D1 = d − 2 h, crest flat 0.4224 P; clearances at the roots as for Acme (ASME B1.8-1988,
     /// table 1; Machinery's Handbook, 27th ed., p. 1844).
     fn basic_in(&self, variant: Option<&'static str>, d: Length, p: Length) -> Basic {
-        let (flank, height, clearance) = (Angle::deg(14.5), p * height(variant), acme::clearance(p));
-        Basic {
-            d,
-            p,
-            d2: d - height,
-            d1_internal: d - height * 2.0,
-            d3: d - height * 2.0 - clearance,
-            d4_internal: d + clearance,
-            flank_leading: flank,
-            flank_trailing: flank,
-            crest_width: Length::ZERO,
-            root_width: Length::ZERO,
-            root_width_internal: Length::ZERO,
-            crest_radius: Length::ZERO,
-            crest_radius_internal: Length::ZERO,
-            root_radius: Length::ZERO,
-            root_radius_internal: Length::ZERO,
-        }
-        .with_widths()
+        let (height, clearance) = (p * height(variant), acme::clearance(p));
+        let minor = d - height * 2.0;
+        let external = [d, d - height, minor - clearance];
+        Basic::straight(p, external, [d + clearance, minor], [Angle::deg(14.5); 2])
     }
     fn ridge(&self) -> Ridge {
         Ridge::FlatTopped
@@ -128,12 +113,9 @@ impl Form for StubAcme {
     /// Allowances and tolerances of general purpose Acme on the stub form: class 2G, and 3G or 4G where less play is
     /// wanted (ASME B1.8-1988; Ring & Plug Thread Gages, notes on Stub Acme).
     fn limits(&self, thread: &Thread) -> Result<Limits, LimitsError> {
-        let mut limits = limits::by_class(thread, acme::external_limits, acme::internal_limits)?;
+        let mut limits = limits::of_single_start(thread, acme::external_limits, acme::internal_limits)?;
         if thread.variant.is_some() {
             limits.warnings.push(MODIFIED_FORM.to_owned());
-        }
-        if thread.starts > 1 {
-            limits.warnings.push(limits::SINGLE_START.to_owned());
         }
         let play = acme::play(&limits);
         limits.warnings.extend(play);

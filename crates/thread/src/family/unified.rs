@@ -47,12 +47,7 @@ const EXTERNAL: [&str; 3] = ["2A", "1A", "3A"];
 const INTERNAL: [&str; 3] = ["2B", "1B", "3B"];
 
 fn class(text: &str) -> Option<Class> {
-    let symbol = text.to_uppercase();
-    match symbol.as_str() {
-        known if EXTERNAL.contains(&known) => Some(Class::External(symbol)),
-        known if INTERNAL.contains(&known) => Some(Class::Internal(symbol)),
-        _ => None,
-    }
+    Class::by_letter(text, &EXTERNAL, &INTERNAL)
 }
 
 const ROUND_ROOT: &str = "UNR";
@@ -274,10 +269,7 @@ impl Form for Unified {
     /// `tests/published.rs`). The smallest minor diameter of the screw and the largest major diameter of the nut are
     /// left open, as in the standard.
     fn limits(&self, thread: &Thread) -> Result<Limits, LimitsError> {
-        let mut limits = limits::by_class(thread, external_limits, internal_limits)?;
-        if thread.starts > 1 {
-            limits.warnings.push(limits::SINGLE_START.to_owned());
-        }
+        let mut limits = limits::of_single_start(thread, external_limits, internal_limits)?;
         let d = thread.nominal.to_inch();
         if d > 4.0 && d.fract() > 1e-9 {
             limits.warnings.push(SPECIAL_LARGE.to_owned());

@@ -54,12 +54,7 @@ const EXTERNAL: [&str; 2] = ["3A", "2A"];
 const INTERNAL: [&str; 2] = ["3B", "2B"];
 
 fn class(text: &str) -> Option<Class> {
-    let symbol = text.to_uppercase();
-    match symbol.as_str() {
-        known if EXTERNAL.contains(&known) => Some(Class::External(symbol)),
-        known if INTERNAL.contains(&known) => Some(Class::Internal(symbol)),
-        _ => None,
-    }
+    Class::by_letter(text, &EXTERNAL, &INTERNAL)
 }
 
 /// Bounds of the root's radius, as shares of the pitch.
@@ -133,27 +128,11 @@ impl Form for Unj {
     /// H = P √3/2; d2 = d − 3/4 H as UN; the nut's minor diameter D1 = d − 9/8 H = d − 0.97428 P; the screw's is that of
     /// the largest root radius, 0.18042 P: d − 1.15470 P (ASME B1.15-1995).
     fn basic(&self, d: Length, p: Length) -> Basic {
-        let flank = Angle::deg(30.0);
         let h = p * (3.0_f64.sqrt() / 2.0);
         let d2 = d - h * 0.75;
-        Basic {
-            d,
-            p,
-            d2,
-            d1_internal: d - h * 1.125,
-            d3: d2 - (h - p * (2.0 * ROOT.1)),
-            d4_internal: d,
-            flank_leading: flank,
-            flank_trailing: flank,
-            crest_width: Length::ZERO,
-            root_width: Length::ZERO,
-            root_width_internal: Length::ZERO,
-            crest_radius: Length::ZERO,
-            crest_radius_internal: Length::ZERO,
-            root_radius: p * ROOT.1,
-            root_radius_internal: Length::ZERO,
-        }
-        .with_widths()
+        let external = [d, d2, d2 - (h - p * (2.0 * ROOT.1))];
+        let form = Basic::straight(p, external, [d, d - h * 1.125], [Angle::deg(30.0); 2]);
+        Basic { root_radius: p * ROOT.1, ..form }
     }
     fn ridge(&self) -> Ridge {
         Ridge::Sharp
@@ -184,11 +163,7 @@ impl Form for Unj {
     /// Allowances and tolerances of ASME B1.1 on the UNJ form (from memory); the screw's minor diameter follows from
     /// the bounds of its root's radius.
     fn limits(&self, thread: &Thread) -> Result<Limits, LimitsError> {
-        let mut limits = limits::by_class(thread, external_limits, internal_limits)?;
-        if thread.starts > 1 {
-            limits.warnings.push(limits::SINGLE_START.to_owned());
-        }
-        Ok(limits)
+        limits::of_single_start(thread, external_limits, internal_limits)
     }
     fn parse(&self, text: &str) -> Option<Result<Thread, DesignationError>> {
         read(text, &DIALECT)

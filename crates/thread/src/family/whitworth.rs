@@ -187,10 +187,7 @@ impl Form for Whitworth {
     }
     /// BS 84:1956 by its formulas, all from memory: no printed limits were found to check them by.
     fn limits(&self, thread: &Thread) -> Result<Limits, LimitsError> {
-        let mut limits = limits::by_class(thread, external_limits, internal_limits)?;
-        if thread.starts > 1 {
-            limits.warnings.push(limits::SINGLE_START.to_owned());
-        }
+        let mut limits = limits::of_single_start(thread, external_limits, internal_limits)?;
         let series = Family::Whitworth.listed(thread.nominal, thread.pitch.length).map(|row| row.series);
         if let Some(name @ ("ME" | "brass" | "BSCon")) = series {
             limits

@@ -121,26 +121,10 @@ impl Form for Worm {
     /// Addendum P/π = 1/DP, depth 0.6866 P = 2.157/DP: d2 = d − 0.6366 P, d3 = d − 1.3732 P. A nut has the same working
     /// depth, and its root the same clearance.
     fn basic(&self, d: Length, p: Length) -> Basic {
-        let flank = Angle::deg(self.flank_deg);
         let (addendum, clearance) = (p * (2.0 * ADDENDUM), p * (2.0 * CLEARANCE));
-        Basic {
-            d,
-            p,
-            d2: d - addendum,
-            d1_internal: d - addendum * 2.0,
-            d3: d - addendum * 2.0 - clearance,
-            d4_internal: d + clearance,
-            flank_leading: flank,
-            flank_trailing: flank,
-            crest_width: Length::ZERO,
-            root_width: Length::ZERO,
-            root_width_internal: Length::ZERO,
-            crest_radius: Length::ZERO,
-            crest_radius_internal: Length::ZERO,
-            root_radius: Length::ZERO,
-            root_radius_internal: Length::ZERO,
-        }
-        .with_widths()
+        let minor = d - addendum * 2.0;
+        let external = [d, d - addendum, minor - clearance];
+        Basic::straight(p, external, [d + clearance, minor], [Angle::deg(self.flank_deg); 2])
     }
     fn ridge(&self) -> Ridge {
         Ridge::FlatTopped

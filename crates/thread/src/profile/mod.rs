@@ -76,6 +76,31 @@ pub struct Sizes {
 }
 
 impl Basic {
+    /// A form with straight flanks and sharp corners: `external` d, d2, d3 and `internal` D4, D1, flanks leading and
+    /// following; the flats as wide as those leave them.
+    pub fn straight(p: Length, external: [Length; 3], internal: [Length; 2], flanks: [Angle; 2]) -> Self {
+        let ([d, d2, d3], [d4_internal, d1_internal]) = (external, internal);
+        let [flank_leading, flank_trailing] = flanks;
+        Self {
+            d,
+            p,
+            d2,
+            d1_internal,
+            d3,
+            d4_internal,
+            flank_leading,
+            flank_trailing,
+            crest_width: Length::ZERO,
+            root_width: Length::ZERO,
+            root_width_internal: Length::ZERO,
+            crest_radius: Length::ZERO,
+            crest_radius_internal: Length::ZERO,
+            root_radius: Length::ZERO,
+            root_radius_internal: Length::ZERO,
+        }
+        .with_widths()
+    }
+
     /// The widths of crest and roots that follow from diameters, flanks and crest radius, whatever was there before:
     /// both flanks run straight through the pitch line, where ridge and groove are half a pitch wide.
     pub fn with_widths(self) -> Self {
