@@ -23,6 +23,8 @@ fn national_fine_at_one_inch() {
     assert_eq!(thread("1 NF").to_string(), "1-14 NF");
     assert_eq!(thread("1 UNF").to_string(), "1-12 UNF");
     assert_eq!(thread("1 NF").family, Family::National);
+    let refused = limits(&thread("1-14 NF-3")).expect_err("no tolerances known");
+    assert!(refused.to_string().contains("none is known here"), "{refused}");
 }
 
 /// ANSI/ASME B1.20.1-1983: the rules by which its basic sizes follow from the pipe's diameter (from memory) give its table,

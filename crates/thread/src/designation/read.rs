@@ -142,9 +142,12 @@ pub(crate) fn read(text: &str, dialect: &Dialect) -> Option<Result<Thread, Desig
 /// the family's dialect does not know.
 pub(crate) fn take_word(text: &str, word: &str) -> Option<String> {
     let lower = text.to_ascii_lowercase();
+    // Letters may follow a number without a blank (`13NC-2`), as everywhere in designations.
+    let letter_first = word.starts_with(char::is_alphabetic);
     let alone = |at: usize| {
-        let neighbours = [lower[..at].chars().next_back(), lower[at + word.len()..].chars().next()];
-        neighbours.into_iter().flatten().all(|c| !c.is_alphanumeric() && c != '.')
+        let (before, after) = (lower[..at].chars().next_back(), lower[at + word.len()..].chars().next());
+        let parted = |c: char| !c.is_alphanumeric() && c != '.';
+        before.is_none_or(|c| parted(c) || (letter_first && c.is_numeric())) && after.is_none_or(parted)
     };
     let at = lower.match_indices(&word.to_ascii_lowercase()).map(|(at, _)| at).find(|at| alone(*at))?;
     Some(format!("{}{}{}", &text[..at], " ".repeat(word.len()), &text[at + word.len()..]))

@@ -69,7 +69,7 @@ fn is_common(word: &str) -> bool {
 }
 
 /// The words that messages propose for a form that was not recognised.
-const FAMILY_WORDS: [&str; 22] = [
+const FAMILY_WORDS: [&str; 33] = [
     "tr",
     "trapezoidal",
     "acme",
@@ -92,4 +92,15 @@ const FAMILY_WORDS: [&str; 22] = [
     "conduit",
     "loewenherz",
     "thury",
+    "stub",
+    "unj",
+    "unjf",
+    "nc",
+    "nf",
+    "npt",
+    "butt",
+    "buttress",
+    "worm",
+    "sellers",
+    "sharp",
 ];

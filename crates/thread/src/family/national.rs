@@ -5,8 +5,8 @@
 use super::vee::{self, Ends};
 use super::{Family, Form, Ridge, SeriesRow, Variant, series, unified};
 use crate::designation::DesignationError;
-use crate::designation::print::{inch_size, left, starts_in_words};
-use crate::designation::read::{Class, Dialect, Order, read};
+use crate::designation::print::{classes_by_word, inch_size, left, starts_in_words};
+use crate::designation::read::{Class, Dialect, Order, read, take_word};
 use crate::limits::{self, Element, Limits, LimitsError};
 use crate::profile::Basic;
 use crate::{Angle, Length, Source, Thread, Unit};
@@ -19,6 +19,22 @@ static NATIONAL: LazyLock<Vec<SeriesRow>> =
     LazyLock::new(|| series::inch("national-series.csv", include_str!("../../data/national-series.csv")));
 static SHARP_V: LazyLock<Vec<SeriesRow>> =
     LazyLock::new(|| series::inch("sharp-v-series.csv", include_str!("../../data/sharp-v-series.csv")));
+
+/// The classes of fit of the old standard, which drawings write after the series: `1/2-13 NC-2`. Their tolerances are not
+/// known here, so that limits in them are refused.
+const OLD_CLASSES: [&str; 4] = ["1", "2", "3", "4"];
+
+/// `text` without such a class, and the class.
+fn take_class(text: &str) -> Option<(String, &'static str)> {
+    let written =
+        ["NC", "NF", "NS", "NEF"].into_iter().flat_map(|series| OLD_CLASSES.map(|class| (series, class)));
+    written.into_iter().find_map(|(series, class)| {
+        let blanked = take_word(text, &format!("{series}-{class}"))?;
+        let at = text.bytes().zip(blanked.bytes()).position(|(typed, blank)| typed != blank)?;
+        let end = at + series.len();
+        Some((format!("{}{}{}", &blanked[..at], &text[at..end], &blanked[end..]), class))
+    })
+}
 
 const NATIONAL_DIALECT: Dialect = Dialect {
     family: Family::National,
@@ -139,10 +155,21 @@ impl Form for National {
         let lower = text.to_lowercase().replace('.', "");
         let old =
             ["uss", "us st", "us-st", "united states", "sellers"].iter().any(|word| lower.contains(word));
-        let thread = read(text, &NATIONAL_DIALECT)?;
-        Some(thread.map(|thread| Thread { variant: old.then_some(SELLERS), ..thread }))
+        let (rest, class) = match take_class(text) {
+            Some((rest, class)) => (rest, Some(class.to_owned())),
+            None => (text.to_owned(), None),
+        };
+        Some(match read(&rest, &NATIONAL_DIALECT)? {
+            Ok(thread) => Ok(Thread {
+                variant: old.then_some(SELLERS),
+                external_class: class.clone(),
+                internal_class: class,
+                ..thread
+            }),
+            Err(error) => Err(DesignationError { text: text.to_owned(), ..error }),
+        })
     }
-    /// `1/2-13 NC`, `1-14 NF`; a size of neither `NS`; the United States Standard `3-3.5 USS`.
+    /// `1/2-13 NC-2`, `1-14 NF`; a size of neither `NS`; the United States Standard `3-3.5 USS`.
     fn print(&self, thread: &Thread) -> String {
         let listed = Family::National.listed(thread.nominal, thread.pitch.length).map(|row| row.series);
         let series = match (thread.variant, listed) {
@@ -150,7 +177,13 @@ impl Form for National {
             (None, Some(series @ ("NC" | "NF"))) => series,
             (None, _) => "NS",
         };
-        format!("{} {series}{}{}", unified::size(thread), left(thread, " LH"), starts_in_words(thread))
+        format!(
+            "{} {series}{}{}{}",
+            unified::size(thread),
+            classes_by_word(thread, "-"),
+            left(thread, " LH"),
+            starts_in_words(thread)
+        )
     }
 }
 
