@@ -93,6 +93,8 @@ const TURN: Source =
     Source::memory("ANSI/ASME B1.20.1-1983", "tolerance of one turn either way from the hand-tight plane");
 const SEALANT: &str = "An NPT joint is made tight with a jointing medium that suits what flows in it, and is turned on past \
                        hand-tight.";
+const PLANE: &str = "The diameters are those at the hand-tight plane, which is at the face of the nut and lies the gauge length from \
+                     the small end of the screw; along the axis they change by 1 in 16.";
 const CAUTION: &str = "Pipework for gas, steam or pressure falls under local codes and licensed fitters: seal, test and sign \
                        it off as they say.";
 
@@ -181,10 +183,10 @@ impl Form for Npt {
     }
     /// Sizes at the hand-tight plane; the tolerance is on where that plane lies ([`Form::extras`]).
     fn limits(&self, thread: &Thread) -> Result<Limits, LimitsError> {
-        let mut limits = limits::basic_only(thread, BASIC, SEALANT)?;
+        let mut limits = limits::basic_only(thread, BASIC, PLANE)?;
         limits.external = Some(at_hand_tight_plane(thread, Element::External));
         limits.internal = Some(at_hand_tight_plane(thread, Element::Internal));
-        limits.warnings.push(CAUTION.to_owned());
+        limits.warnings.extend([SEALANT.to_owned(), CAUTION.to_owned()]);
         Ok(limits)
     }
     fn parse(&self, text: &str) -> Option<Result<Thread, DesignationError>> {
