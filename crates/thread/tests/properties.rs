@@ -61,7 +61,9 @@ proptest! {
     #[test]
     fn screw_never_interferes_with_nut(thread in any_thread()) {
         // A taper joint is to wedge; `tests/interference.rs` holds by how much.
-        prop_assume!(thread.family.form().taper().is_none());
+        if thread.family.form().taper().is_some() {
+            return Ok(());
+        }
         let (screw, nut) = both_elements(&thread);
         for (name, screw, nut) in
             [("major", screw.major, nut.major), ("pitch", screw.pitch, nut.pitch), ("minor", screw.minor, nut.minor)]

@@ -431,6 +431,7 @@ mod tests {
         ("M10x1.5-6q", "10 mm", "6q", "6g"),
         ("M13.7", "13.7 mm", "", "nearest listed: `M14x2`"),
         ("1-5 square $", "square", "$", "LH"),
+        ("3/8 ME", "Whitworth, ME", "", "listed are `3/8-40 ME`, `3/8-32 ME`, `3/8-26 ME`"),
         ("G 5/16", "BSP parallel", "5/16", "`G 1/4`, `G 3/8`"),
         ("G 3/4-11", "BSP parallel", "11", "14 tpi"),
         ("G 3/4 C", "BSP parallel", "C", "class A or B"),

@@ -668,13 +668,23 @@ impl Reader<'_> {
     /// The pitch of a designation that names none: where its series has one only for this diameter.
     fn implied_pitch(&self, nominal: Length) -> Result<Pitch, DesignationError> {
         let series = self.found.series.map(|(name, _)| name).or(self.dialect.implied_series);
-        let mut rows = self.dialect.family.form().series().iter().filter(|row| {
-            series.is_some_and(|name| row.series == name) && (row.nominal - nominal).abs() < Length::um(0.1)
-        });
-        match (rows.next(), rows.next()) {
-            (Some(row), None) => Ok(row.pitch),
-            _ => Err(self.error(self.text.len(), &format!("the pitch; {}", self.near(nominal)))),
-        }
+        let family = self.dialect.family;
+        let rows: Vec<_> = family
+            .form()
+            .series()
+            .iter()
+            .filter(|row| {
+                series.is_some_and(|name| row.series == name)
+                    && (row.nominal - nominal).abs() < Length::um(0.1)
+            })
+            .collect();
+        let listed = match rows[..] {
+            [row] => return Ok(row.pitch),
+            [] => self.near(nominal),
+            // A series that was named has several pitches.
+            _ => format!("listed are {}", written_once(family, rows.into_iter()).join(", ")),
+        };
+        Err(self.error(self.text.len(), &format!("the pitch; {listed}")))
     }
 
     /// Starts from words, or from lead and pitch.

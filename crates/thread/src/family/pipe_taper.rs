@@ -155,6 +155,8 @@ fn hundredth(length: Length) -> Length {
 
 const CAUTION: &str = "Pipework for gas, steam or pressure falls under local codes and licensed fitters: seal, test and \
                        sign it off as they say.";
+const AT_GAUGE_PLANE: &str = "The diameters of a taper thread are those at its gauge plane; it tapers 1 in 16, and its tolerance \
+                              is on where along the axis that plane lies.";
 const SEALANT: &str =
     "A joint of this thread is made tight with a jointing medium that suits what flows in it.";
 
@@ -237,6 +239,10 @@ impl Form for PipeTaper {
     /// lies ([`Form::extras`]); the parallel nut Rp has the same tolerance on its diameters.
     fn limits(&self, thread: &Thread) -> Result<Limits, LimitsError> {
         let mut limits = limits::of_single_start(thread, external_limits, internal_limits)?;
+        let taper = |limits: &Option<ElementLimits>| limits.as_ref().is_some_and(|l| l.class != PARALLEL_NUT);
+        if taper(&limits.external) || taper(&limits.internal) {
+            limits.warnings.push(AT_GAUGE_PLANE.to_owned());
+        }
         limits.warnings.extend([SEALANT.to_owned(), CAUTION.to_owned()]);
         Ok(limits)
     }
