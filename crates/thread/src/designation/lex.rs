@@ -26,7 +26,8 @@ pub(super) enum Kind {
         /// Written with a fraction.
         fraction: bool,
     },
-    /// Letters; dots of abbreviations cut, so `L.H.` is `LH`. `×` and `*` are the word `x`.
+    /// Letters; dots of abbreviations cut, so `L.H.` is `LH`. `×`, `*` and the Cyrillic letter that looks like x are
+    /// the word `x`.
     Word(String),
     /// Anything else, one character; dashes of all lengths are `-`, inch marks are `"`.
     Mark(char),
@@ -67,11 +68,24 @@ fn join(input: &mut Input<'_>) -> Result<(), Fail> {
 }
 
 fn fraction(input: &mut Input<'_>) -> Result<f64, Fail> {
-    let slashed = (digit1, one_of(['/', '⁄']), digit1).verify_map(|(top, _, bottom): (&str, char, &str)| {
+    let slashed = (digit1, one_of(SLASHES), digit1).verify_map(|(top, _, bottom): (&str, char, &str)| {
         let (top, bottom) = (top.parse::<f64>().ok()?, bottom.parse::<f64>().ok()?);
         (bottom > 0.0).then_some(top / bottom)
     });
-    alt((slashed, any.verify_map(vulgar_fraction))).parse_next(input)
+    let raised = (small_digits(SUPERSCRIPTS), one_of(SLASHES), small_digits(SUBSCRIPTS))
+        .verify_map(|(top, _, bottom)| (bottom > 0.0).then_some(top / bottom));
+    alt((slashed, raised, any.verify_map(vulgar_fraction))).parse_next(input)
+}
+
+const SLASHES: [char; 3] = ['/', '⁄', '∕'];
+const SUPERSCRIPTS: &str = "⁰¹²³⁴⁵⁶⁷⁸⁹";
+const SUBSCRIPTS: &str = "₀₁₂₃₄₅₆₇₈₉";
+
+/// A number in raised or lowered digits, as in `¹⁄₁₆`.
+fn small_digits<'t>(digits: &'static str) -> impl Parser<Input<'t>, f64, Fail> {
+    let digit = move |c: char| digits.chars().position(|d| d == c);
+    take_while(1..=6, move |c| digit(c).is_some())
+        .map(move |text: &str| text.chars().filter_map(digit).fold(0.0, |value, d| value * 10.0 + d as f64))
 }
 
 fn vulgar_fraction(c: char) -> Option<f64> {
@@ -83,6 +97,14 @@ fn vulgar_fraction(c: char) -> Option<f64> {
         '⅜' => 0.375,
         '⅝' => 0.625,
         '⅞' => 0.875,
+        '⅓' => 1.0 / 3.0,
+        '⅔' => 2.0 / 3.0,
+        '⅕' => 0.2,
+        '⅖' => 0.4,
+        '⅗' => 0.6,
+        '⅘' => 0.8,
+        '⅙' => 1.0 / 6.0,
+        '⅚' => 5.0 / 6.0,
         _ => return None,
     })
 }
@@ -99,7 +121,7 @@ fn decimal(input: &mut Input<'_>) -> Result<f64, Fail> {
 }
 
 fn word(input: &mut Input<'_>) -> Result<Kind, Fail> {
-    let cross = one_of(['×', '*', '✕', '⨯']).value("x".to_owned());
+    let cross = one_of(['×', '*', '✕', '⨯', 'х', 'Х']).value("x".to_owned());
     let dotted = (letters, repeat(0.., preceded('.', letters))).map(|(first, rest): (&str, Vec<&str>)| {
         let mut parts = vec![first];
         parts.extend(rest);
@@ -122,7 +144,7 @@ fn letters<'t>(input: &mut Input<'t>) -> Result<&'t str, Fail> {
     let length = match lower.as_str() {
         "mmx" | "inx" => 2,
         "inchx" => 4,
-        _ if lower.starts_with('x') => 1,
+        _ if lower.starts_with(['x', 'х']) => 1,
         _ => run.chars().count(),
     };
     take(length).parse_next(input)
@@ -163,6 +185,7 @@ mod tests {
         assert_eq!(shown("2-4-1/2"), "2 '-' 4.5");
         assert_eq!(shown("1-5 sq"), "1 '-' 5 sq");
         assert_eq!(shown("1½–12"), "1.5 '-' 12");
+        assert_eq!(shown("1¹⁄₁₆-8"), "1.0625 '-' 8");
         assert_eq!(shown("7/8″-5"), "0.875 '\"' '-' 5");
     }
 
@@ -174,6 +197,8 @@ mod tests {
         assert_eq!(shown("Tr22x5LH-7H"), "Tr 22 x 5 LH '-' 7 H");
         assert_eq!(shown("M16xPh3P1.5"), "M 16 x Ph 3 P 1.5");
         assert_eq!(shown("22mmx5"), "22 mm x 5");
+        // The Cyrillic letter.
+        assert_eq!(shown("Tr22х5"), "Tr 22 x 5");
         assert_eq!(shown("Löwenherz 6x1"), "Löwenherz 6 x 1");
     }
 

@@ -1,6 +1,6 @@
 //! The two orders in which designations are written, metric and inch.
 
-use super::written::{inches, millimetres, pitch, shortest, tpi, with_unit};
+use super::written::{inches, linear_pitch, millimetres, pitch, shortest, tpi, with_unit};
 use super::{Hand, Thread};
 use crate::Unit;
 
@@ -34,14 +34,16 @@ pub(crate) enum MetricStarts {
     Symbols,
 }
 
-/// `7/8-5`, with units where they are not inches and threads per inch.
+/// `7/8-5`, with units where they are not inches and threads per inch, and a pitch that is no short number of threads
+/// per inch as ASME B1.5 writes it: `7/8-0.3P`.
 pub(crate) fn inch_size(thread: &Thread) -> String {
     let size = match thread.nominal_written {
         Unit::Inch => inches(thread.nominal),
         Unit::Mm => with_unit(thread.nominal, Unit::Mm),
     };
     let pitch = match thread.pitch.written {
-        Unit::Inch => tpi(thread.pitch.length),
+        Unit::Inch => linear_pitch(thread.pitch.length)
+            .map_or_else(|| tpi(thread.pitch.length), |inches| format!("{inches}P")),
         Unit::Mm => pitch(thread.pitch),
     };
     format!("{size}-{pitch}")

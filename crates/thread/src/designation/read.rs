@@ -6,6 +6,7 @@
 use super::lex::{Kind, Token, tokens};
 use super::{DesignationError, Hand, Pitch, Thread, written};
 use crate::family::SeriesRow;
+use crate::limits::Element;
 use crate::{Family, Length, Unit};
 
 /// Sizes outside these cannot be meant, and would only lead to absurd results further on.
@@ -100,7 +101,7 @@ enum TypedUnit {
     Diametral,
 }
 
-#[derive(Default)]
+#[derive(Clone, Default)]
 struct Found {
     /// A number size: `#10`.
     number: Option<(u32, usize)>,
@@ -209,6 +210,11 @@ impl Reader<'_> {
         while self.at < self.tokens.len() {
             self.step()?;
         }
+        // `1/2-12L BSW`: a number with L is a lead only beside a pitch.
+        if self.found.step.is_none() && self.found.pitch.is_none() && self.found.lead.is_some() {
+            self.found.step = self.found.lead.take();
+            self.hand(Hand::Left, self.text.len())?;
+        }
         self.finish()
     }
 
@@ -262,11 +268,35 @@ impl Reader<'_> {
         }
         let hyphen = self.at > 0 && self.tokens[self.at - 1].kind == Kind::Mark('-');
         let free = self.found.step.is_none() && self.found.pitch.is_none();
-        if !free || (self.dialect.order.is_metric() && hyphen) {
+        if !free || (self.dialect.order.is_metric() && hyphen && !self.listed_pitch()) {
             return Err(self.unexpected(start));
         }
         self.found.step = self.typed();
         Ok(())
+    }
+
+    /// Whether the number at the cursor is a pitch that the series lists for the size. After a hyphen metric notation
+    /// has the class, but `M10-1.5` is written too, and then it is meant so.
+    fn listed_pitch(&self) -> bool {
+        if self.adjacent_word(self.at).is_some_and(|word| word != "mm") {
+            return false;
+        }
+        self.with_step_at(self.at).is_some_and(|thread| thread.in_series())
+    }
+
+    /// The thread that what was understood gives with the number at token `at` as its pitch.
+    fn with_step_at(&self, at: usize) -> Option<Thread> {
+        let mut tried = Reader {
+            text: self.text,
+            dialect: self.dialect,
+            tokens: self.tokens.clone(),
+            at,
+            found: self.found.clone(),
+        };
+        tried.found.step = tried.typed();
+        tried.found.step?;
+        tried.found.crossed = true;
+        tried.finish().ok()
     }
 
     /// The number at the cursor and the unit after it.
@@ -329,7 +359,7 @@ impl Reader<'_> {
                 match follows {
                     Some(Kind::Number { .. }) => self.number(),
                     Some(Kind::Word(w)) if matches!(w.to_lowercase().as_str(), "p" | "ph") => Ok(()),
-                    _ => Err(self.error(self.place(), "the pitch after `x`")),
+                    _ => Err(self.no_pitch_after_cross()),
                 }
             }
             "p" | "ph" => {
@@ -340,8 +370,16 @@ impl Reader<'_> {
                 *slot = Some(value);
                 Ok(())
             }
-            "lh" | "left" | "lefthand" | "lefthanded" => self.hand(Hand::Left, start),
-            "rh" | "right" | "righthand" | "righthanded" => self.hand(Hand::Right, start),
+            "lh" | "left" | "lefthand" | "lefthanded" | "links" | "linksgewinde" | "linksgängig"
+            | "gauche" => self.hand(Hand::Left, start),
+            "rh" | "right" | "righthand" | "righthanded" | "rechts" | "rechtsgewinde" | "rechtsgängig" => {
+                self.hand(Hand::Right, start)
+            }
+            "l" => {
+                self.letter_h();
+                self.hand(Hand::Left, start)
+            }
+            "r" if self.letter_h() => self.hand(Hand::Right, start),
             _ if FILLERS.contains(&word) => {
                 self.found.by_diameter |= is_diameter(word);
                 if matches!(word, "din" | "iso" | "bs" | "gost") {
@@ -381,6 +419,30 @@ impl Reader<'_> {
             }
         }
         self.at = next;
+    }
+
+    /// Moves over the H of `L/H`, `L H`, `L-H`.
+    fn letter_h(&mut self) -> bool {
+        let joined = self.tokens.get(self.at).is_some_and(|t| matches!(t.kind, Kind::Mark('/' | '-')));
+        let at = self.at + usize::from(joined);
+        let is_h = self
+            .tokens
+            .get(at)
+            .is_some_and(|t| matches!(&t.kind, Kind::Word(w) if w.eq_ignore_ascii_case("h")));
+        if is_h {
+            self.at = at + 1;
+        }
+        is_h
+    }
+
+    /// The error for `Tr 16x` and `M16x-2`.
+    fn no_pitch_after_cross(&self) -> DesignationError {
+        let number =
+            (self.at..self.tokens.len()).find(|at| matches!(self.tokens[*at].kind, Kind::Number { .. }));
+        let meant = number.and_then(|at| self.with_step_at(at)).map(|thread| format!(": `{thread}`"));
+        let listed = || self.nominal().map(|(nominal, ..)| format!("; {}", self.near(nominal)));
+        let nearest = meant.or_else(|| listed().ok()).unwrap_or_default();
+        self.error(self.place(), &format!("the pitch after `x`{nearest}"))
     }
 
     fn hand(&mut self, hand: Hand, start: usize) -> Result<(), DesignationError> {
@@ -495,7 +557,7 @@ impl Reader<'_> {
         self.tokens.get(self.at).map_or(self.text.len(), |token| token.start)
     }
 
-    fn finish(self) -> Result<Thread, DesignationError> {
+    fn finish(&self) -> Result<Thread, DesignationError> {
         let end = self.text.len();
         let (nominal, nominal_written, size_at) = self.nominal()?;
         if !DIAMETERS_MM.contains(&nominal.to_mm()) {
@@ -524,8 +586,8 @@ impl Reader<'_> {
             pitch,
             starts,
             hand: self.found.hand.unwrap_or(Hand::Right),
-            external_class: self.found.external,
-            internal_class: self.found.internal,
+            external_class: self.found.external.clone(),
+            internal_class: self.found.internal.clone(),
             variant: None,
         })
     }
@@ -789,13 +851,65 @@ impl Reader<'_> {
             wanted.push(self.dialect.class_phrase.to_owned());
         }
         wanted.push("the number of starts".to_owned());
-        let nearest = match self.nominal() {
-            Ok((nominal, ..)) if DIAMETERS_MM.contains(&nominal.to_mm()) => {
-                format!("; {}", self.near(nominal))
-            }
-            _ => String::new(),
+        let foreign = self.foreign_class(at);
+        if foreign.is_empty() {
+            return self.error(at, &format!("{}, or nothing{}", wanted.join(", "), self.nearest(false)));
+        }
+        self.error(at, &format!("{}: {foreign}{}", self.dialect.class_phrase, self.nearest(true)))
+    }
+
+    /// The designation nearest to what was understood, as the end of a message; with the family's usual classes where
+    /// the class was the trouble.
+    fn nearest(&self, with_class: bool) -> String {
+        let form = self.dialect.family.form();
+        let number = matches!(self.tokens.get(self.at).map(|t| &t.kind), Some(Kind::Number { .. }))
+            && self.found.step.is_none();
+        let meant = match number && !with_class {
+            true => self.with_step_at(self.at),
+            false => self.finish().ok(),
         };
-        self.error(at, &format!("{}, or nothing{nearest}", wanted.join(", ")))
+        let plain = meant.map(|thread| Thread { external_class: None, internal_class: None, ..thread });
+        let Some(plain) = plain else {
+            return match self.nominal() {
+                Ok((nominal, ..)) if DIAMETERS_MM.contains(&nominal.to_mm()) => {
+                    format!("; {}", self.near(nominal))
+                }
+                _ => String::new(),
+            };
+        };
+        let usual = |element| form.classes(element).first().map(|class| (*class).to_owned());
+        let (external, internal) = (usual(Element::External), usual(Element::Internal));
+        let threads = match with_class {
+            // One symbol for both elements.
+            true if external == internal => {
+                vec![Thread { external_class: external, internal_class: internal, ..plain }]
+            }
+            true => vec![
+                Thread { external_class: external, ..plain.clone() },
+                Thread { internal_class: internal, ..plain },
+            ],
+            false => vec![plain],
+        };
+        let written: Vec<_> = threads.iter().map(|thread| format!("`{thread}`")).collect();
+        format!("; nearest that reads: {}", written.join(" or "))
+    }
+
+    /// What to say where a class of another family stands at byte `at`; empty where none does.
+    fn foreign_class(&self, at: usize) -> String {
+        let word: String = self.text[at..].chars().take_while(|c| c.is_alphanumeric()).collect();
+        if self.dialect.class_phrase.is_empty() {
+            return String::new();
+        }
+        let has = |family: &Family| {
+            [Element::External, Element::Internal]
+                .into_iter()
+                .flat_map(|element| family.form().classes(element))
+                .any(|class| class.to_lowercase() == word.to_lowercase())
+        };
+        match Family::ALL.iter().find(|family| **family != self.dialect.family && has(family)) {
+            Some(other) => format!("{word} is one of {}", other.form().name()),
+            None => String::new(),
+        }
     }
 
     fn error(&self, at: usize, expected: &str) -> DesignationError {
@@ -825,7 +939,8 @@ impl Reader<'_> {
                 None if self.metric() => "mm",
                 None => "in",
             };
-            words.push(format!("{} {unit}", size.value));
+            words
+                .push(format!("{} {unit}", written::shortest(size.value, |v| (v - size.value).abs() < 1e-6)));
         }
         if let Some(pitch) = found.pitch.or(found.step).and_then(|typed| self.pitch_of_quietly(typed)) {
             words.push(format!("pitch {pitch}"));

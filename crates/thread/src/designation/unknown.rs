@@ -3,8 +3,8 @@
 use super::DesignationError;
 use super::lex::{Kind, tokens};
 use super::read::FILLERS;
-use crate::Unit;
 use crate::family::{SeriesRow, catalogue};
+use crate::{Family, Unit};
 
 /// The error for a text in which no family's word stands.
 pub(crate) fn no_family(text: &str) -> DesignationError {
@@ -17,31 +17,43 @@ pub(crate) fn no_family(text: &str) -> DesignationError {
         understood,
         expected,
     };
-    let unknown = tokens.iter().find_map(|token| match &token.kind {
-        Kind::Word(word) if !is_common(&word.to_lowercase()) => Some((token.start, word.to_lowercase())),
-        _ => None,
-    });
-    if let Some((at, word)) = unknown {
-        let known = FAMILY_WORDS.iter().map(|w| (strsim::damerau_levenshtein(w, &word), w)).min();
-        return error(
-            at,
-            String::new(),
-            match known {
-                Some((distance, near)) if distance <= 2 && distance < word.chars().count() => {
-                    format!("a thread form; `{near}` is the nearest. For example {EXAMPLES}")
-                }
-                _ => EXAMPLES.to_owned(),
-            },
-        );
-    }
-    let numbers: Vec<f64> = tokens
+    let unknown: Vec<_> = tokens
         .iter()
-        .filter_map(|token| match token.kind {
-            Kind::Number { value, .. } => Some(value),
+        .filter_map(|token| match &token.kind {
+            Kind::Word(word) if !is_common(&word.to_lowercase()) => Some((token, word.to_lowercase())),
             _ => None,
         })
         .collect();
-    let [size, step, ..] = numbers[..] else { return error(text.len(), String::new(), EXAMPLES.to_owned()) };
+    let numbers: Vec<_> = tokens
+        .iter()
+        .filter_map(|token| match token.kind {
+            Kind::Number { value, .. } => Some((value, &text[token.start..token.end])),
+            _ => None,
+        })
+        .collect();
+    if let Some((first, _)) = unknown.first() {
+        let understood = match &numbers[..] {
+            [] => String::new(),
+            [(_, one)] => format!("the number {one}, but not the form"),
+            [(_, one), (_, two), ..] => format!("the numbers {one} and {two}, but not the form"),
+        };
+        return match unknown.iter().find_map(|(token, word)| Some((token, nearest_name(word)?))) {
+            Some((token, near)) => {
+                let corrected = format!("{}{near}{}", &text[..token.start], &text[token.end..]);
+                let mut meant =
+                    Family::ALL.into_iter().filter_map(|family| family.form().parse(&corrected)?.ok());
+                let meant = match meant.next() {
+                    Some(thread) => format!(": `{thread}`"),
+                    None => format!(". For example {EXAMPLES}"),
+                };
+                error(token.start, understood, format!("a thread form; `{near}` is the nearest{meant}"))
+            }
+            None => error(first.start, understood, EXAMPLES.to_owned()),
+        };
+    }
+    let [(size, _), (step, _), ..] = numbers[..] else {
+        return error(text.len(), String::new(), EXAMPLES.to_owned());
+    };
     let near = |a: f64, b: f64| (a - b).abs() < 1e-9;
     let fits = |row: &SeriesRow| {
         near(row.nominal.in_unit(row.nominal_written), size)
@@ -68,39 +80,13 @@ fn is_common(word: &str) -> bool {
     COMMON.contains(&word) || FILLERS.contains(&word)
 }
 
-/// The words that messages propose for a form that was not recognised.
-const FAMILY_WORDS: [&str; 33] = [
-    "tr",
-    "trapezoidal",
-    "acme",
-    "metric",
-    "unc",
-    "unf",
-    "unef",
-    "bsw",
-    "bsf",
-    "whitworth",
-    "square",
-    "sq",
-    "bsp",
-    "bspp",
-    "bspt",
-    "bsc",
-    "cei",
-    "cycle",
-    "brass",
-    "conduit",
-    "loewenherz",
-    "thury",
-    "stub",
-    "unj",
-    "unjf",
-    "nc",
-    "nf",
-    "npt",
-    "butt",
-    "buttress",
-    "worm",
-    "sellers",
-    "sharp",
-];
+/// The name of a family that has the word nearest to `word`, if a slip or two lie between them.
+fn nearest_name(word: &str) -> Option<&'static str> {
+    let names = Family::ALL.into_iter().flat_map(|family| family.form().words());
+    let by_distance = names.flat_map(|(name, _)| {
+        let known = name.split(' ').filter(|known| known.len() > 1);
+        known.map(|known| (strsim::damerau_levenshtein(known, word), name.len(), *name))
+    });
+    let (distance, _, near) = by_distance.min()?;
+    (distance <= 2 && 2 * distance < word.chars().count()).then_some(near)
+}

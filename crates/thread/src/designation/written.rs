@@ -61,11 +61,42 @@ fn mixed(sixty_fourths: u64) -> String {
 /// A pitch that was given as a length in inches (`0.4P`) but may be written as threads per inch: that length, or the nearest
 /// that those write in twelve decimals where it would not read back to the last bit.
 pub(crate) fn pitch_in_inches(length: Length) -> Pitch {
+    if let Some(n) = whole_tpi(length.to_inch()) {
+        return Pitch::tpi(n);
+    }
     if tpi(length).parse().map(Length::per_inch) == Ok(length) {
         return Pitch { length, written: Unit::Inch };
     }
     let exact = length.to_tpi();
     Pitch::tpi((exact * 1e12).round() / 1e12)
+}
+
+/// The whole number of threads per inch that so many inches are, rounded to three figures or more: ASME B1.5 writes
+/// 3 threads per inch `0.3333P`.
+fn whole_tpi(inches: f64) -> Option<f64> {
+    let n = (1.0 / inches).round();
+    let rounded_to = |places: i32| {
+        let scale = 10_f64.powi(places);
+        let figures = (inches * scale).round();
+        figures >= 100.0
+            && (inches * scale - figures).abs() < 1e-9 * figures
+            && (scale / n).round() == figures
+    };
+    let whole = (inches * n - 1.0).abs() < 1e-9 || (2..=9).any(rounded_to);
+    (n >= 1.0 && whole).then_some(n)
+}
+
+/// A pitch as a length in inches, where that reads back to it.
+pub(crate) fn in_inches(pitch: Length) -> Option<String> {
+    let reads_back = |v: f64| pitch_in_inches(Length::inch(v)).length == pitch;
+    Some(shortest(pitch.to_inch(), reads_back)).filter(|text| text.parse().is_ok_and(reads_back))
+}
+
+/// A pitch in inches that someone wrote as a length: a long number of threads per inch, but a shorter one of inches.
+pub(crate) fn linear_pitch(pitch: Length) -> Option<String> {
+    const LONG: usize = 6;
+    let by_count = tpi(pitch).len();
+    if by_count <= LONG { None } else { in_inches(pitch).filter(|text| text.len() < by_count) }
 }
 
 /// Threads per inch, trailing zeros cut.
@@ -81,11 +112,14 @@ pub(crate) fn with_unit(length: Length, unit: Unit) -> String {
     }
 }
 
-/// A pitch with its unit: `5 mm`, `10 tpi`.
+/// A pitch with its unit: `5 mm`, `10 tpi`, `0.3 in`.
 pub(crate) fn pitch(pitch: Pitch) -> String {
     match pitch.written {
         Unit::Mm => format!("{} mm", millimetres(pitch.length)),
-        Unit::Inch => format!("{} tpi", tpi(pitch.length)),
+        Unit::Inch => match linear_pitch(pitch.length) {
+            Some(inches) => format!("{inches} in"),
+            None => format!("{} tpi", tpi(pitch.length)),
+        },
     }
 }
 
@@ -111,12 +145,18 @@ mod tests {
 
     #[test]
     fn pitches_in_inches_read_back() {
-        for inches in [0.4, 7.0, 0.333, 0.3, 22.0, 1.0 / 7.0] {
+        for inches in [0.4, 7.0, 0.3337, 0.3, 22.0, 1.0 / 7.0] {
             let pitch = pitch_in_inches(Length::inch(inches));
             let text = tpi(pitch.length);
             assert_eq!(text.parse().map(Length::per_inch), Ok(pitch.length), "{inches}: {text}");
             assert!((pitch.length.to_inch() - inches).abs() < 1e-9, "{inches}: {text}");
         }
+        let shown = |inches| pitch(pitch_in_inches(Length::inch(inches)));
+        assert_eq!(shown(0.3), "0.3 in");
+        assert_eq!(shown(0.3333), "3 tpi");
+        assert_eq!(shown(0.0588), "17 tpi");
+        assert_eq!(shown(0.059), "0.059 in");
+        assert_eq!(shown(0.4), "2.5 tpi");
     }
 
     #[test]

@@ -310,6 +310,9 @@ impl Form for Acme {
         limits.warnings.extend(play);
         Ok(limits)
     }
+    fn words(&self) -> &'static [(&'static str, Option<&'static str>)] {
+        DIALECT.words
+    }
     fn parse(&self, text: &str) -> Option<Result<Thread, DesignationError>> {
         read(text, &DIALECT)
     }

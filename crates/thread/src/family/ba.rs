@@ -162,6 +162,9 @@ impl Form for BritishAssociation {
         }
         Ok(limits)
     }
+    fn words(&self) -> &'static [(&'static str, Option<&'static str>)] {
+        DIALECT.words
+    }
     fn parse(&self, text: &str) -> Option<Result<Thread, DesignationError>> {
         read(text, &DIALECT)
     }

@@ -222,6 +222,9 @@ impl Form for ButtressInch {
         }
         Ok(limits)
     }
+    fn words(&self) -> &'static [(&'static str, Option<&'static str>)] {
+        DIALECT.words
+    }
     fn parse(&self, text: &str) -> Option<Result<Thread, DesignationError>> {
         let push = text.to_lowercase().contains("push").then_some(PUSH);
         let thread = read(text, &DIALECT)?;

@@ -102,6 +102,9 @@ impl Form for Historic {
             warnings,
         })
     }
+    fn words(&self) -> &'static [(&'static str, Option<&'static str>)] {
+        self.dialect.words
+    }
     fn parse(&self, text: &str) -> Option<Result<Thread, DesignationError>> {
         let claimed = self.claims.is_empty() || self.claims.iter().any(|name| read::names(text, name));
         claimed.then(|| read(text, &self.dialect)).flatten()

@@ -182,6 +182,9 @@ impl Form for IsoMetric {
         }
         Ok(limits)
     }
+    fn words(&self) -> &'static [(&'static str, Option<&'static str>)] {
+        DIALECT.words
+    }
     fn parse(&self, text: &str) -> Option<Result<Thread, DesignationError>> {
         read(text, &DIALECT)
     }

@@ -148,6 +148,9 @@ impl Form for Knuckle {
             warnings,
         })
     }
+    fn words(&self) -> &'static [(&'static str, Option<&'static str>)] {
+        DIALECT.words
+    }
     fn parse(&self, text: &str) -> Option<Result<Thread, DesignationError>> {
         read(text, &DIALECT)
     }

@@ -159,6 +159,9 @@ impl Form for Mj {
         limits.warnings.push(NOT_INTO_M.to_owned());
         Ok(limits)
     }
+    fn words(&self) -> &'static [(&'static str, Option<&'static str>)] {
+        DIALECT.words
+    }
     fn parse(&self, text: &str) -> Option<Result<Thread, DesignationError>> {
         read(text, &DIALECT)
     }

@@ -250,6 +250,8 @@ pub trait Form: Sync {
     fn prints_variant(&self) -> bool {
         false
     }
+    /// The names, in lower case, by which a designation names this family or one of its series, with the series.
+    fn words(&self) -> &'static [(&'static str, Option<&'static str>)];
     /// Reads a designation of this family; `None` where the text does not look like one.
     fn parse(&self, text: &str) -> Option<Result<Thread, DesignationError>>;
     /// Writes a designation.

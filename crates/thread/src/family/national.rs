@@ -151,6 +151,9 @@ impl Form for National {
         }
         Ok(limits)
     }
+    fn words(&self) -> &'static [(&'static str, Option<&'static str>)] {
+        NATIONAL_DIALECT.words
+    }
     fn parse(&self, text: &str) -> Option<Result<Thread, DesignationError>> {
         let lower = text.to_lowercase().replace('.', "");
         let old =
@@ -224,6 +227,9 @@ impl Form for SharpV {
     }
     fn limits(&self, thread: &Thread) -> Result<Limits, LimitsError> {
         limits::basic_only(thread, V_FORM, V_BASIC)
+    }
+    fn words(&self) -> &'static [(&'static str, Option<&'static str>)] {
+        SHARP_V_DIALECT.words
     }
     fn parse(&self, text: &str) -> Option<Result<Thread, DesignationError>> {
         read(text, &SHARP_V_DIALECT)

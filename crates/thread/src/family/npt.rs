@@ -189,6 +189,9 @@ impl Form for Npt {
         limits.warnings.extend([SEALANT.to_owned(), CAUTION.to_owned()]);
         Ok(limits)
     }
+    fn words(&self) -> &'static [(&'static str, Option<&'static str>)] {
+        DIALECT.words
+    }
     fn parse(&self, text: &str) -> Option<Result<Thread, DesignationError>> {
         read(text, &DIALECT)
     }

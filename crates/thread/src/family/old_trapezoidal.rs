@@ -158,6 +158,9 @@ impl Form for OldTrapezoidal {
             warnings,
         })
     }
+    fn words(&self) -> &'static [(&'static str, Option<&'static str>)] {
+        DIALECT.words
+    }
     fn parse(&self, text: &str) -> Option<Result<Thread, DesignationError>> {
         CLAIMS.iter().any(|claim| names(text, claim)).then(|| read(text, &DIALECT)).flatten()
     }

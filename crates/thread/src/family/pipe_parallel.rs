@@ -208,6 +208,9 @@ impl Form for PipeParallel {
         limits.warnings.push(NOT_TIGHT.to_owned());
         Ok(limits)
     }
+    fn words(&self) -> &'static [(&'static str, Option<&'static str>)] {
+        DIALECT.words
+    }
     fn parse(&self, text: &str) -> Option<Result<Thread, DesignationError>> {
         read(text, &DIALECT)
     }

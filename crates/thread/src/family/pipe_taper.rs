@@ -246,6 +246,9 @@ impl Form for PipeTaper {
         limits.warnings.extend([SEALANT.to_owned(), CAUTION.to_owned()]);
         Ok(limits)
     }
+    fn words(&self) -> &'static [(&'static str, Option<&'static str>)] {
+        DIALECT.words
+    }
     fn parse(&self, text: &str) -> Option<Result<Thread, DesignationError>> {
         let thread = match read(text, &DIALECT)? {
             Ok(thread) => thread,

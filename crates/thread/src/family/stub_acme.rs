@@ -121,6 +121,9 @@ impl Form for StubAcme {
         limits.warnings.extend(play);
         Ok(limits)
     }
+    fn words(&self) -> &'static [(&'static str, Option<&'static str>)] {
+        DIALECT.words
+    }
     fn parse(&self, text: &str) -> Option<Result<Thread, DesignationError>> {
         let marked = FORMS.iter().find_map(|(form, mark, _)| Some((take_word(text, mark)?, form.name)));
         match marked {

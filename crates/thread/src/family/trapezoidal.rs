@@ -321,6 +321,9 @@ impl Form for Trapezoidal {
         limits.warnings.push(FEED_SCREWS.to_owned());
         Ok(limits)
     }
+    fn words(&self) -> &'static [(&'static str, Option<&'static str>)] {
+        DIALECT.words
+    }
     fn parse(&self, text: &str) -> Option<Result<Thread, DesignationError>> {
         read(text, &DIALECT)
     }

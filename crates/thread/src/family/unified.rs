@@ -279,6 +279,9 @@ impl Form for Unified {
         }
         Ok(limits)
     }
+    fn words(&self) -> &'static [(&'static str, Option<&'static str>)] {
+        DIALECT.words
+    }
     fn parse(&self, text: &str) -> Option<Result<Thread, DesignationError>> {
         let round_root = text.to_lowercase().contains("unr").then_some(ROUND_ROOT);
         let thread = read(text, &DIALECT)?;

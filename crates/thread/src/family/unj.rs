@@ -165,6 +165,9 @@ impl Form for Unj {
     fn limits(&self, thread: &Thread) -> Result<Limits, LimitsError> {
         limits::of_single_start(thread, external_limits, internal_limits)
     }
+    fn words(&self) -> &'static [(&'static str, Option<&'static str>)] {
+        DIALECT.words
+    }
     fn parse(&self, text: &str) -> Option<Result<Thread, DesignationError>> {
         read(text, &DIALECT)
     }

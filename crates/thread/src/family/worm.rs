@@ -7,7 +7,7 @@ use super::{Family, Form, Ridge, SeriesRow};
 use crate::designation::DesignationError;
 use crate::designation::print::{left, starts_in_words};
 use crate::designation::read::{Class, Dialect, Order, read, take_word};
-use crate::designation::written::{inches, millimetres, shortest, tpi, with_unit};
+use crate::designation::written::{in_inches, inches, millimetres, shortest, tpi, with_unit};
 use crate::limits::{self, Element, Limits, LimitsError};
 use crate::profile::Basic;
 use crate::{Angle, Length, Source, Thread, Unit};
@@ -92,7 +92,7 @@ fn pitch(thread: &Thread) -> String {
     }
     let by_diametral = shortest(PI / p.to_inch(), |dp| Length::inch(PI / dp) == p);
     let by_tpi = tpi(p);
-    let linear = shortest(p.to_inch(), |inch| Length::inch(inch) == p);
+    let linear = in_inches(p).unwrap_or_else(|| by_tpi.clone());
     // Whichever is written in the fewest figures is how someone wrote it; threads per inch where that does not tell.
     match [by_tpi.len(), by_diametral.len(), linear.len()] {
         [tpi, dp, linear] if dp < tpi && dp < linear => format!("{by_diametral} DP"),
@@ -140,6 +140,9 @@ impl Form for Worm {
     }
     fn limits(&self, thread: &Thread) -> Result<Limits, LimitsError> {
         limits::basic_only(thread, BASIC, NO_CLASSES)
+    }
+    fn words(&self) -> &'static [(&'static str, Option<&'static str>)] {
+        self.dialect.words
     }
     fn parse(&self, text: &str) -> Option<Result<Thread, DesignationError>> {
         let said = self.angles.iter().find_map(|angle| take_word(text, angle));
