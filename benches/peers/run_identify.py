@@ -12,26 +12,28 @@ UNITS = {"ns": 1e-6, "µs": 1e-3, "ms": 1.0, "s": 1e3}
 
 
 def ours():
-    out = subprocess.run(
+    run = subprocess.run(
         ["cargo", "bench", "-q", "-p", "flankwise-bench", "--bench", "identify"],
         cwd=HERE.parent.parent, check=True, capture_output=True, text=True,
-    ).stdout
+    )
+    considered = re.search(r"^considered (\d+)$", run.stderr, re.MULTILINE).group(1)
     medians = {}
-    for line in out.splitlines():
+    for line in run.stdout.splitlines():
         # name, then fastest, slowest, median, mean, each a number and a unit.
         name = re.match(r"[│├╰─ ]*([\w-]+)", line)
         times = re.findall(r"([\d.]+) (ns|µs|ms|s)\b", line)
         if name and len(times) >= 4:
             value, unit = times[2]
             medians[name.group(1)] = float(value) * UNITS[unit]
-    return medians
+    return medians, considered
 
 
 def main():
-    medians = ours()
+    medians, considered = ours()
     peer = float(subprocess.run(
-        [sys.executable, str(HERE / "identify.py")], check=True, capture_output=True, text=True,
+        [sys.executable, str(HERE / "identify.py"), considered], check=True, capture_output=True, text=True,
     ).stdout)
+    print(f"{considered} candidates")
     for name, ms in medians.items():
         print(f"{name:32} {ms:8.2f} ms")
     print(f"{'peer: diameter and pitch only':32} {peer:8.2f} ms")

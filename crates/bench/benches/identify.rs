@@ -4,6 +4,10 @@
 use flankwise_bench::{evidence, identity, job};
 
 fn main() {
+    // The peer is given as many candidates; see `run_identify.py`.
+    let (evidence, job) = read("board-shear");
+    let considered = identity::work(&evidence, &job).result.map_or(0, |identity| identity.considered);
+    eprintln!("considered {considered}");
     divan::main();
 }
 
