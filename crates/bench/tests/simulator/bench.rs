@@ -29,6 +29,10 @@ pub const KITS: &[Kit] = &[
     Kit { name: "calliper, count", steps: &[Step::Look, Step::Diameter, Step::Count] },
     USUAL,
     Kit {
+        name: "calliper, leaves, count, and the country that the machine is from",
+        steps: &[Step::Look, Step::Country, Step::Diameter, Step::Leaves, Step::Count],
+    },
+    Kit {
         name: "calliper, leaves, count, wires",
         steps: &[Step::Look, Step::Diameter, Step::Leaves, Step::Count, Step::Wires],
     },
@@ -66,7 +70,9 @@ impl Bench {
     pub fn new(seed: u64, index: u64, condition: Condition) -> Self {
         let stream = STREAMS * (4 * index + condition as u64);
         let mut dice = Dice::new(seed, stream);
-        let truth = population::draw(&mut dice);
+        let mut truth = population::draw(&mut dice);
+        let family = truth.thread.as_ref().map(|t| t.family);
+        truth.country = population::country(family, &mut Dice::new(seed, stream + STREAMS - 1));
         let elements = population::elements(&truth, &mut dice);
         let parts = elements.into_iter().map(|e| Part::draw(&truth, e, condition, &mut dice)).collect();
         let person = Person::draw(&mut Dice::new(seed, stream + 1));
@@ -76,6 +82,10 @@ impl Bench {
     /// Does one step for the `again`th time.
     pub fn step(&self, seed: u64, step: Step, again: u64, asked: &[String], sheet: &mut Sheet) -> bool {
         let mut dice = Dice::new(seed, self.stream + 2 + step as u64 + 16 * again.min(2));
+        if step == Step::Country {
+            sheet.says_country(self.truth.country);
+            return true;
+        }
         self.person.take(step, &self.parts, asked, sheet, &mut dice)
     }
 

@@ -75,6 +75,8 @@ pub enum Step {
     Hand,
     Starts,
     Form,
+    /// Where the machine is from.
+    Country,
 }
 
 /// What has been written down.
@@ -84,6 +86,8 @@ pub struct Sheet {
     tables: Vec<String>,
     /// Looks, readings and leaves taken.
     pub taken: usize,
+    /// Country of the machine, where it is known.
+    country: Option<&'static str>,
     /// Table of the tools on hand; the program takes calliper and rule for granted.
     tools: String,
 }
@@ -92,6 +96,9 @@ impl Sheet {
     /// The job as the person types it.
     pub fn toml(&self) -> String {
         let mut text = String::from("job = \"simulated\"\nunit = \"mm\"\n");
+        if let Some(country) = self.country {
+            text += &format!("context = {{ country = \"{country}\" }}\n");
+        }
         if !self.observed.is_empty() {
             text += "[observed]\n";
             for (key, value) in &self.observed {
@@ -102,6 +109,10 @@ impl Sheet {
             text += table;
         }
         text + &self.tools
+    }
+    /// Says where the machine is from.
+    pub fn says_country(&mut self, country: &'static str) {
+        self.country = Some(country);
     }
     /// Says what is on hand.
     pub fn with_tools(instruments: &[&str]) -> Self {
@@ -232,6 +243,7 @@ impl Person {
             Step::Hand => hand(part, sheet, dice),
             Step::Starts => starts(part, sheet, dice),
             Step::Form => form(part, sheet, dice),
+            Step::Country => return false,
             Step::Diameter => return self.diameters(parts, sheet, dice),
             Step::DiameterByRule => return self.by_rule(part, sheet, dice),
             Step::DiameterByMicrometer => return self.by_micrometer(part, sheet, dice),

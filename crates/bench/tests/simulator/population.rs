@@ -76,6 +76,8 @@ pub struct Truth {
     pub shape: Shape,
     pub purpose: Use,
     pub listed: bool,
+    /// Where the machine was made.
+    pub country: &'static str,
     /// What its standard allows, in the class that is usual.
     pub limits: Option<Limits>,
 }
@@ -88,6 +90,7 @@ impl Truth {
             listed: thread.in_series(),
             thread: Some(thread),
             purpose,
+            country: "",
         }
     }
 
@@ -184,6 +187,37 @@ fn size_weight(d_mm: f64, purpose: Use) -> f64 {
     };
     let z = (d_mm / median).ln() / sigma;
     (-0.5 * z * z).exp()
+}
+
+/// Where machines with a family's threads were made, by how many of the machines that come to a bench today (choice:
+/// America kept to its own threads, Britain went from Whitworth and BA by way of Unified to metric, the rest is
+/// metric). One part in ten was replaced by what was at hand elsewhere, and says nothing.
+pub fn country(family: Option<Family>, dice: &mut Dice) -> &'static str {
+    const METRIC: &[(&str, f64)] = &[
+        ("DE", 32.0),
+        ("CN", 14.0),
+        ("JP", 11.0),
+        ("GB", 11.0),
+        ("IT", 9.0),
+        ("FR", 9.0),
+        ("CZ", 7.0),
+        ("US", 7.0),
+    ];
+    const AMERICAN: &[(&str, f64)] = &[("US", 66.0), ("GB", 16.0), ("CA", 7.0), ("CN", 6.0), ("JP", 5.0)];
+    const BRITISH: &[(&str, f64)] = &[("GB", 80.0), ("AU", 7.0), ("IN", 6.0), ("DE", 4.0), ("US", 3.0)];
+    const INCH: &[(&str, f64)] = &[("US", 50.0), ("GB", 42.0), ("CA", 4.0), ("AU", 4.0)];
+    let list = match family.filter(|_| !dice.chance(0.1)).map(|f| (f.form().key(), f.form().written())) {
+        Some((
+            "unified" | "unified-j" | "national" | "npt" | "acme" | "sharp-v" | "stub-acme" | "buttress-inch",
+            _,
+        )) => AMERICAN,
+        Some(("whitworth" | "ba" | "cycle" | "brass" | "model-engineer", _)) => BRITISH,
+        Some((_, Unit::Inch)) => INCH,
+        Some(_) => METRIC,
+        None => dice.pick::<&[(&str, f64)]>(&[METRIC, INCH]),
+    };
+    let weights: Vec<f64> = list.iter().map(|c| c.1).collect();
+    list[dice.weighted(&weights)].0
 }
 
 /// Draws a part.
@@ -346,7 +380,7 @@ fn own_form(dice: &mut Dice) -> Truth {
         starts: 1,
         left: dice.chance(0.1),
     };
-    Truth { thread: None, shape, purpose, listed: false, limits: None }
+    Truth { thread: None, shape, purpose, listed: false, country: "", limits: None }
 }
 
 /// What is on the bench: the screw, the nut, or both.
