@@ -1,11 +1,12 @@
-//! How often anyone could be right: the best that can be done with the readings, worked out from the simulator itself.
+//! How often anyone could be right: an estimate of the best that the readings allow, from the simulator itself.
 //!
 //! Bayes' rule with the true prior and the true likelihood gives the highest rate of right first answers that any
 //! method can reach. The prior is the population's own. The likelihood of what was written down is found by making
 //! each thread of about this size some hundreds of times, letting the same person read it, and counting how often the
 //! same words (form, leaves) come out, and how densely the diameters and the pitch lie about those read.
 //!
-//! Everything uncertain is decided in favour of a higher rate: hand, starts, purpose and condition are told, forms in
+//! The rate reached is that of a rule anyone with this knowledge could follow; the rate expected is its own claim.
+//! Kernels and finite numbers make both estimates. Where there is a choice it is for a higher rate: hand, starts, purpose and condition are told, forms in
 //! no family are left out, and so are threads that differ by more than 6 % in diameter or 12 % in pitch, so that a
 //! blunder of that size is never a rival's.
 
