@@ -11,6 +11,7 @@
 
 pub mod job;
 pub mod material;
+pub mod reference;
 pub mod report;
 
 pub mod check;

@@ -1,0 +1,504 @@
+//! A thread by its designation: basic sizes, limits, further figures and neighbours, for whoever wants to look one
+//! up without a job.
+
+use crate::report::{Block, Column, Figure, Fine, Mark, Note, Row, Table, Text, Value, capital, columns};
+use flankwise_thread::catalogue::Wanted;
+use flankwise_thread::family::{CatalogueRow, Ridge, SeriesRow};
+use flankwise_thread::limits::{self, ElementLimits, ExtraKind, LimitsError, Range, Rounding};
+use flankwise_thread::source::Standing;
+use flankwise_thread::{Element, Family, Hand, Length, Limits, Source, Thread, catalogue};
+
+/// How many neighbours are named.
+const NEIGHBOURS: usize = 8;
+
+/// What is known of a thread.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Reference {
+    /// The thread, with the classes that its designation names.
+    pub thread: Thread,
+    /// Its limits.
+    pub limits: Limits,
+    /// The row of its series; `None` off the series.
+    pub listed: Option<SeriesRow>,
+    /// The same size in the other editions and forms that are held, the default's first.
+    pub variants: Vec<Thread>,
+    /// Listed sizes that it could be taken for, over all families, nearest first.
+    pub neighbours: Vec<CatalogueRow>,
+}
+
+/// Looks a thread up.
+///
+/// # Errors
+/// Where a class is not one of the family's.
+pub fn look_up(thread: &Thread) -> Result<Reference, LimitsError> {
+    let limits = limits::limits(thread)?;
+    let form = thread.family.form();
+    let same = |variant| Thread { variant, ..thread.clone() };
+    let variants = std::iter::once(None)
+        .chain(form.variants().iter().map(|v| Some(v.name)))
+        .filter(|variant| *variant != thread.variant)
+        .map(same)
+        .collect();
+    let wanted =
+        Wanted { diameter: Some(thread.nominal), pitch: Some(thread.pitch.length), ..Wanted::default() };
+    let own = |c: &CatalogueRow| {
+        c.family == thread.family
+            && (c.row.nominal - thread.nominal).abs() < Length::um(0.1)
+            && (c.row.pitch.length - thread.pitch.length).abs() < Length::um(0.1)
+    };
+    let neighbours = wanted
+        .nearest(NEIGHBOURS + 2)
+        .into_iter()
+        .map(|near| near.listed)
+        .filter(|c| !own(c))
+        .take(NEIGHBOURS)
+        .collect();
+    Ok(Reference {
+        thread: thread.clone(),
+        limits,
+        listed: thread.family.listed(thread.nominal, thread.pitch.length).copied(),
+        variants,
+        neighbours,
+    })
+}
+
+/// What stands for a class where a family has none.
+fn class_of(limits: &ElementLimits) -> String {
+    if limits.class == "basic" { "basic sizes".to_owned() } else { format!("class {}", limits.class) }
+}
+
+/// How a limit was rounded, in words; empty where it was not.
+pub const fn rounding(rounding: Rounding) -> &'static str {
+    match rounding {
+        Rounding::Exact => "",
+        Rounding::Micrometre => "to 0.001 mm, halves up",
+        Rounding::Thousandth => "to 0.001 in, halves up",
+        Rounding::TenThousandth => "to 0.0001 in, halves up",
+        Rounding::Hundredth => "to 0.01 mm, halves up",
+    }
+}
+
+/// Stable key of a further figure, as in `--json`.
+pub const fn extra_key(what: ExtraKind) -> &'static str {
+    match what {
+        ExtraKind::RootRadius => "root_radius",
+        ExtraKind::CrestRadius => "crest_radius",
+        ExtraKind::CrestClearance => "crest_clearance",
+        ExtraKind::Engagement => "engagement",
+        ExtraKind::LengthOfEngagement => "length_of_engagement",
+        ExtraKind::PitchClearance => "pitch_clearance",
+        ExtraKind::AxialPlay => "axial_play",
+        ExtraKind::GaugeLength => "gauge_length",
+        ExtraKind::CrestChamfer => "crest_chamfer",
+        ExtraKind::UsefulThread => "useful_thread",
+        ExtraKind::CrestFlat => "crest_flat",
+        ExtraKind::RootFlat => "root_flat",
+    }
+}
+
+const fn extra_words(what: ExtraKind) -> &'static str {
+    match what {
+        ExtraKind::RootRadius => "radius at the root",
+        ExtraKind::CrestRadius => "radius at the crest",
+        ExtraKind::CrestClearance => "radial room over the crest",
+        ExtraKind::Engagement => "radial depth of flank in flank",
+        ExtraKind::LengthOfEngagement => "length of engagement that the classes are for",
+        ExtraKind::PitchClearance => "clearance of the pitch diameters",
+        ExtraKind::AxialPlay => "play along the axis",
+        ExtraKind::GaugeLength => "end of the part to the gauge plane",
+        ExtraKind::CrestChamfer => "chamfer of the crest at 45°",
+        ExtraKind::UsefulThread => "useful thread from the end",
+        ExtraKind::CrestFlat => "flat at the crest",
+        ExtraKind::RootFlat => "flat at the root",
+    }
+}
+
+/// What the eye sees of the ridge, in words.
+const fn ridge(ridge: Ridge) -> &'static str {
+    match ridge {
+        Ridge::FlatTopped => "broad flat crests",
+        Ridge::Sharp => "V with narrow flats",
+        Ridge::RoundedV => "V with rounded crests",
+        Ridge::Square => "square",
+        Ridge::Sawtooth => "sawtooth: one steep flank, one sloping",
+        Ridge::Round => "round",
+    }
+}
+
+const fn element_words(element: Option<Element>) -> &'static str {
+    match element {
+        Some(Element::External) => "screw",
+        Some(Element::Internal) => "nut",
+        None => "pair",
+    }
+}
+
+impl Reference {
+    /// What the thread is, in a sentence or two.
+    pub fn answer(&self) -> Text {
+        let thread = &self.thread;
+        let form = thread.family.form();
+        let mut text = Text::from(format!("{thread}: {}, ", form.name()))
+            .v(Value::Angle(form.included_angle(), decimals(form.included_angle().to_deg())))
+            .s(" included, nominal ")
+            .v(Value::Length(thread.nominal, Fine::Gauge))
+            .s(", pitch ")
+            .v(Value::Pitch(thread.pitch));
+        if thread.starts > 1 {
+            text = text
+                .s(format!(", {} starts, lead ", thread.starts))
+                .v(Value::Length(thread.lead(), Fine::Gauge));
+        }
+        let hand = match thread.hand {
+            Hand::Right => "right-hand",
+            Hand::Left => "left-hand",
+        };
+        text = text.s(format!(", {hand}. "));
+        match &self.listed {
+            Some(row) => {
+                let choice = match row.choice {
+                    0 => String::new(),
+                    1 => ", first choice".to_owned(),
+                    2 => ", second choice".to_owned(),
+                    3 => ", third choice".to_owned(),
+                    n => format!(", choice {n}"),
+                };
+                text.s(format!("Listed: series {}{choice}.", row.series))
+            }
+            None => text.s("In no series held here."),
+        }
+    }
+
+    /// Everything else, the most wanted first.
+    pub fn blocks(&self) -> Vec<Block> {
+        let mut blocks = Vec::new();
+        let elements = [&self.limits.external, &self.limits.internal];
+        blocks.extend(elements.into_iter().flatten().map(|limits| Block::Table(limits_table(limits))));
+        if !self.limits.warnings.is_empty() {
+            blocks
+                .push(Block::Notes(self.limits.warnings.iter().map(|w| Note::warning(w.as_str())).collect()));
+        }
+        if let Some(note) = self.from_memory() {
+            blocks.push(Block::Notes(vec![note]));
+        }
+        blocks.push(Block::Figures("Basic sizes".to_owned(), self.basic_sizes()));
+        if !self.limits.extras.is_empty() {
+            blocks.push(Block::Table(self.extras()));
+        }
+        blocks.push(Block::Text(self.edition()));
+        if !self.neighbours.is_empty() {
+            blocks.push(Block::Table(self.neighbours()));
+        }
+        blocks
+    }
+
+    /// The edition in force, and the others that are held.
+    fn edition(&self) -> Text {
+        let form = self.thread.family.form();
+        let own = form.variants().iter().find(|v| Some(v.name) == self.thread.variant);
+        let mut text = match own {
+            Some(variant) => format!("By {}. {}", variant.document, capital(variant.differs)),
+            None => format!("By {}.", form.standard()),
+        };
+        if own.is_some() {
+            text.push_str(&format!(" The default is {}.", form.standard()));
+        }
+        for other in form.variants().iter().filter(|v| Some(v.name) != self.thread.variant) {
+            text.push_str(&format!(" Also held: [{}] ({}): {}", other.name, other.document, other.differs));
+            if !text.ends_with('.') {
+                text.push('.');
+            }
+        }
+        if let Some(taper) = form.taper() {
+            text.push_str(&format!(
+                " Tapered 1 in {:.0} on diameter; the sizes are those {}.",
+                1.0 / taper.per_length,
+                taper.plane
+            ));
+        }
+        text.push_str(&format!(" To the eye: {}.", ridge(form.ridge())));
+        text.into()
+    }
+
+    /// A note where limits are recalled and not proved by a document at hand.
+    fn from_memory(&self) -> Option<Note> {
+        let recalled =
+            |r: &Range| (r.max.is_some() || r.min.is_some()) && r.source.standing == Standing::Memory;
+        let any = [&self.limits.external, &self.limits.internal]
+            .into_iter()
+            .flatten()
+            .any(|l| [&l.major, &l.pitch, &l.minor].into_iter().any(recalled));
+        any.then(|| {
+            Note::warning(
+                "Limits marked `from memory` follow tables or formulas recalled without the document at hand. Look \
+                 them up before a part is scrapped or passed by them.",
+            )
+        })
+    }
+
+    fn basic_sizes(&self) -> Vec<Figure> {
+        let basic = self.thread.basic();
+        let source = self.thread.family.form().standard();
+        let length = |key, symbol, what: &str, value| {
+            Figure::new(key, what, Value::Length(value, Fine::Gauge), source).symbol(symbol)
+        };
+        let mut figures = vec![
+            length("d", "d", "nominal diameter", basic.d),
+            length("d2", "d2", "pitch diameter, screw and nut", basic.d2),
+            length("d3", "d3", "minor diameter of the screw", basic.d3),
+            length("D4", "D4", "major diameter of the nut", basic.d4_internal),
+            length("D1", "D1", "minor diameter of the nut", basic.d1_internal),
+            length("H1", "H1", "depth of engagement", (basic.d - basic.d1_internal) * 0.5),
+            length("crest_flat", "", "flat at the screw's crest", basic.crest_width),
+            length("root_radius", "", "radius at the screw's root", basic.root_radius),
+            length("root_radius_nut", "", "radius at the nut's root", basic.root_radius_internal),
+        ];
+        let lead = self.thread.lead_angle(basic.d2);
+        figures.push(
+            Figure::new(
+                "lead_angle",
+                "lead angle at the pitch diameter",
+                Value::Angle(lead, 2),
+                Source::formula("ISO 5408:2009", "4.10"),
+            )
+            .symbol("φ")
+            .formula("tan φ = Ph / (π d2)"),
+        );
+        for (key, what, angle) in [
+            ("flank_leading", "leading flank, to the plane square to the axis", basic.flank_leading),
+            ("flank_trailing", "following flank, to the plane square to the axis", basic.flank_trailing),
+        ] {
+            figures.push(Figure::new(key, what, Value::Angle(angle, decimals(angle.to_deg())), source));
+        }
+        figures
+    }
+
+    fn extras(&self) -> Table {
+        let side = |l: Option<Length>| l.map_or(Value::None, |l| Value::Length(l, Fine::Gauge));
+        Table {
+            key: "extras",
+            title: "Beside the diameters".to_owned(),
+            columns: columns(&[
+                ("of", "of"),
+                ("what", "what"),
+                ("max", "max"),
+                ("min", "min"),
+                ("origin", "origin"),
+            ]),
+            rows: self
+                .limits
+                .extras
+                .iter()
+                .map(|extra| Row {
+                    cells: vec![
+                        Value::Word(element_words(extra.element).to_owned()),
+                        Value::Word(extra_words(extra.what).to_owned()),
+                        side(extra.range.max),
+                        side(extra.range.min),
+                        Value::Word(extra.range.source.to_string()),
+                    ],
+                    mark: Mark::Plain,
+                })
+                .collect(),
+            source: None,
+        }
+    }
+
+    fn neighbours(&self) -> Table {
+        Table {
+            key: "neighbours",
+            title: "What it could be taken for".to_owned(),
+            columns: columns(&[
+                ("thread", "thread"),
+                ("family", "family"),
+                ("diameter_off", "diameter, difference"),
+                ("pitch_off", "pitch, difference"),
+                ("off_in_ten", "over ten pitches"),
+            ]),
+            rows: self
+                .neighbours
+                .iter()
+                .map(|c| {
+                    let off = c.row.pitch.length - self.thread.pitch.length;
+                    Row {
+                        cells: vec![
+                            Value::Word(c.thread().to_string()),
+                            Value::Word(c.family.form().name().to_owned()),
+                            Value::Length(c.row.nominal - self.thread.nominal, Fine::Gauge),
+                            Value::Length(off, Fine::Gauge),
+                            Value::Length(off * 10.0, Fine::Shop),
+                        ],
+                        mark: Mark::Plain,
+                    }
+                })
+                .collect(),
+            source: None,
+        }
+    }
+}
+
+/// Decimals that an angle of a form needs: 14.5°, 53.1301°.
+fn decimals(degrees: f64) -> u8 {
+    (0..4).find(|&n| (degrees * 10_f64.powi(n)).fract().abs() < 1e-6).map_or(4, |n| n as u8)
+}
+
+fn limits_table(limits: &ElementLimits) -> Table {
+    let (title, key, symbols) = match limits.element {
+        Element::External => ("Screw", "external", ["d", "d2", "d3"]),
+        Element::Internal => ("Nut", "internal", ["D4", "D2", "D1"]),
+    };
+    let side =
+        |l: Option<Length>| l.map_or(Value::Word("open".to_owned()), |l| Value::Length(l, Fine::Gauge));
+    let rows = [("major", &limits.major), ("pitch", &limits.pitch), ("minor", &limits.minor)];
+    Table {
+        key,
+        title: format!("{title}, {}", class_of(limits)),
+        columns: vec![
+            Column::new("diameter", "diameter"),
+            Column { key: "symbol", head: String::new() },
+            Column::new("max", "max"),
+            Column::new("min", "min"),
+            Column::new("origin", "origin"),
+            Column::new("rounding", "rounded"),
+        ],
+        rows: rows
+            .into_iter()
+            .zip(symbols)
+            .map(|((what, range), symbol)| Row {
+                cells: vec![
+                    Value::Word(what.to_owned()),
+                    Value::Word(symbol.to_owned()),
+                    side(range.max),
+                    side(range.min),
+                    Value::Word(range.source.to_string()),
+                    Value::Word(rounding(range.rounding).to_owned()),
+                ],
+                mark: Mark::Plain,
+            })
+            .collect(),
+        source: None,
+    }
+}
+
+/// The families, each with its standard, its unit and how many sizes are listed.
+pub fn families() -> Table {
+    Table {
+        key: "families",
+        title: format!("{} families, {} listed sizes", Family::ALL.len(), catalogue().len()),
+        columns: columns(&[
+            ("family", "family"),
+            ("name", "name"),
+            ("angle", "angle"),
+            ("sizes", "sizes"),
+            ("classes", "classes"),
+            ("standard", "standard"),
+        ]),
+        rows: Family::ALL
+            .into_iter()
+            .map(|family| {
+                let form = family.form();
+                let mut classes: Vec<_> = form.classes(Element::External).to_vec();
+                classes.extend(
+                    form.classes(Element::Internal)
+                        .iter()
+                        .filter(|c| !form.classes(Element::External).contains(c)),
+                );
+                Row {
+                    cells: vec![
+                        Value::Word(form.key().to_owned()),
+                        Value::Word(form.name().to_owned()),
+                        Value::Angle(form.included_angle(), decimals(form.included_angle().to_deg())),
+                        Value::Count(form.series().len() as i64),
+                        Value::Word(classes.join(" ")),
+                        Value::Word(form.standard().to_string()),
+                    ],
+                    mark: Mark::Plain,
+                }
+            })
+            .collect(),
+        source: None,
+    }
+}
+
+/// The listed sizes of a search.
+pub fn sizes(title: String, found: &[flankwise_thread::catalogue::Near]) -> Table {
+    let off = |l: Option<Length>| l.map_or(Value::None, |l| Value::Length(l, Fine::Gauge));
+    Table {
+        key: "sizes",
+        title,
+        columns: columns(&[
+            ("thread", "thread"),
+            ("family", "family"),
+            ("series", "series"),
+            ("nominal", "diameter"),
+            ("pitch", "pitch"),
+            ("diameter_off", "diameter off"),
+            ("pitch_off", "pitch off"),
+        ]),
+        rows: found
+            .iter()
+            .map(|near| Row {
+                cells: vec![
+                    Value::Word(near.listed.thread().to_string()),
+                    Value::Word(near.listed.family.form().name().to_owned()),
+                    Value::Word(near.listed.row.series.to_owned()),
+                    Value::Length(near.listed.row.nominal, Fine::Gauge),
+                    Value::Pitch(near.listed.row.pitch),
+                    off(near.diameter_off),
+                    off(near.pitch_off),
+                ],
+                mark: Mark::Plain,
+            })
+            .collect(),
+        source: None,
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::report::show;
+    use flankwise_thread::Unit;
+
+    fn look(designation: &str) -> Reference {
+        look_up(&designation.parse().expect("a designation")).expect("limits")
+    }
+
+    #[test]
+    fn says_what_it_is_and_whether_it_is_listed() {
+        let words = |designation| show::text(&look(designation).answer(), Unit::Mm);
+        assert!(words("Tr 22x5 LH").contains("left-hand. Listed: series"), "{}", words("Tr 22x5 LH"));
+        assert!(words("Tr 22x5.5").contains("In no series held here"), "{}", words("Tr 22x5.5"));
+        assert!(words("1-5 acme 2 start").contains("2 starts, lead 10.16"), "{}", words("1-5 acme 2 start"));
+    }
+
+    #[test]
+    fn neighbours_leave_out_the_thread_itself() {
+        let near = look("Tr 22x5").neighbours;
+        assert_eq!(near.len(), NEIGHBOURS);
+        assert!(near.iter().all(|c| c.thread().to_string() != "Tr 22x5"));
+        assert!(near.iter().any(|c| c.family == Family::MetricTrapezoidal));
+    }
+
+    #[test]
+    fn recalled_limits_are_said_to_be_so() {
+        assert!(look("1/2 BSW").from_memory().is_some());
+    }
+
+    #[test]
+    fn every_family_has_a_reference() {
+        for family in Family::ALL {
+            let row = &family.form().series()[0];
+            let thread = Thread::new(family, row.nominal, row.nominal_written, row.pitch);
+            let reference = look_up(&thread).unwrap_or_else(|e| panic!("{thread}: {e}"));
+            assert!(reference.listed.is_some(), "{thread}");
+            assert!(reference.blocks().len() >= 4, "{thread}");
+        }
+        assert_eq!(families().rows.len(), Family::ALL.len());
+    }
+
+    #[test]
+    fn angles_are_written_with_the_decimals_they_need() {
+        assert_eq!([30.0, 14.5, 53.1301].map(decimals), [0, 1, 4]);
+    }
+}
