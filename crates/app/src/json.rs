@@ -4,10 +4,14 @@
 use flankwise_bench::cut::{Pass, PassKind};
 use flankwise_bench::fit::{Fit, Size, Station};
 use flankwise_bench::identity::Identity;
-use flankwise_bench::report::{Block, Mark, Note, NoteKind, Section, StageName, Value as Shown, show};
+use flankwise_bench::reference::{self, Reference};
+use flankwise_bench::report::{
+    Block, Figure, Mark, Note, NoteKind, Section, StageName, Value as Shown, show,
+};
 use flankwise_bench::setup::Train;
 use flankwise_bench::{Said, Whole};
-use flankwise_thread::limits::{ElementLimits, Limits, Range};
+use flankwise_thread::catalogue::Near;
+use flankwise_thread::limits::{ElementLimits, Range};
 use flankwise_thread::{Element, Hand, Thread, Unit};
 use serde_json::{Map, Value, json};
 
@@ -150,30 +154,7 @@ fn section_json(section: &Section, unit: Unit) -> Map<String, Value> {
     for block in &section.blocks {
         match block {
             Block::Figures(_, list) => {
-                for f in list {
-                    let mut entry = json!({"what": f.what, "source": f.source.to_string()});
-                    match value(&f.value) {
-                        Value::Object(fields) => {
-                            for (k, v) in fields {
-                                entry[k] = v;
-                            }
-                        }
-                        plain => entry["value"] = plain,
-                    }
-                    if !f.symbol.is_empty() {
-                        entry["symbol"] = json!(f.symbol);
-                    }
-                    if !f.formula.is_empty() {
-                        entry["formula"] = json!(f.formula);
-                    }
-                    if let Some(u) = &f.u {
-                        entry["standard_uncertainty"] = match value(u) {
-                            Value::Object(fields) => fields.get("value").cloned().unwrap_or(Value::Null),
-                            plain => plain,
-                        };
-                    }
-                    figures.insert(f.key.into(), entry);
-                }
+                figures.extend(list.iter().map(|f| (f.key.to_owned(), figure(f))));
             }
             Block::Table(t) => {
                 let rows = t.rows.iter().map(|r| {
@@ -299,27 +280,93 @@ pub fn thread(t: &Thread) -> Value {
     })
 }
 
+/// A figure with its meaning and origin.
+fn figure(f: &Figure) -> Value {
+    let mut entry = json!({"what": f.what, "source": f.source.to_string()});
+    match value(&f.value) {
+        Value::Object(fields) => {
+            for (k, v) in fields {
+                entry[k] = v;
+            }
+        }
+        plain => entry["value"] = plain,
+    }
+    if !f.symbol.is_empty() {
+        entry["symbol"] = json!(f.symbol);
+    }
+    if !f.formula.is_empty() {
+        entry["formula"] = json!(f.formula);
+    }
+    if let Some(u) = &f.u {
+        entry["standard_uncertainty"] = match value(u) {
+            Value::Object(fields) => fields.get("value").cloned().unwrap_or(Value::Null),
+            plain => plain,
+        };
+    }
+    entry
+}
+
 /// The contract of `limits --json`.
-pub fn limits(t: &Thread, limits: &Limits) -> Value {
-    let mut out = thread(t);
+pub fn reference(reference: &Reference) -> Value {
+    let form = reference.thread.family.form();
+    let limits = &reference.limits;
+    let mut out = thread(&reference.thread);
     for (key, element) in [("external", &limits.external), ("internal", &limits.internal)] {
         if let Some(e) = element {
             out[key] = element_limits(e);
         }
     }
     out["warnings"] = json!(limits.warnings);
+    out["extras"] = limits
+        .extras
+        .iter()
+        .map(|extra| {
+            let mut row = range(&extra.range);
+            row["what"] = json!(reference::extra_key(extra.what));
+            row["element"] = json!(extra.element.map(|e| match e {
+                Element::External => "external",
+                Element::Internal => "internal",
+            }));
+            row
+        })
+        .collect();
+    out["series"] = json!(reference.listed.map(|row| row.series));
+    out["standard"] = json!(form.standard().to_string());
+    out["variant"] = json!(reference.thread.variant);
+    out["variants"] = json!(reference.variants.iter().map(ToString::to_string).collect::<Vec<_>>());
+    out["basic"] =
+        Value::Object(reference.basic_sizes().iter().map(|f| (f.key.to_owned(), figure(f))).collect());
+    out["neighbours"] = reference.neighbours.iter().map(|c| thread(&c.thread())).collect();
     out
 }
 
+/// A side that the standard leaves open is null.
+fn range(r: &Range) -> Value {
+    json!({
+        "max_mm": r.max.map(|l| number(l.to_mm())),
+        "min_mm": r.min.map(|l| number(l.to_mm())),
+        "source": r.source.to_string(),
+        "rounding": reference::rounding(r.rounding),
+    })
+}
+
 fn element_limits(e: &ElementLimits) -> Value {
-    let range = |r: &Range| {
-        json!({
-            "max_mm": r.max.map(|l| number(l.to_mm())),
-            "min_mm": r.min.map(|l| number(l.to_mm())),
-            "source": r.source.to_string(),
-        })
-    };
     json!({"class": e.class, "major": range(&e.major), "pitch": range(&e.pitch), "minor": range(&e.minor)})
+}
+
+/// Listed sizes as `catalogue --json` prints them.
+pub fn listed(found: &[Near]) -> Value {
+    found
+        .iter()
+        .map(|near| {
+            let mut row = thread(&near.listed.thread());
+            row["series"] = json!(near.listed.row.series);
+            row["diameter_off_mm"] = json!(near.diameter_off.map(|l| number(l.to_mm())));
+            row["pitch_off_mm"] = json!(near.pitch_off.map(|l| number(l.to_mm())));
+            row["source"] = json!(near.listed.row.source.to_string());
+            row
+        })
+        .collect()
 }
 
 /// The contract of `gears --json`.

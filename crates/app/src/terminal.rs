@@ -1,7 +1,7 @@
 //! Writes what a stage says as text for a terminal.
 
 use comfy_table::{ContentArrangement, LineStyle, Table as Grid, TableStyle};
-use flankwise_bench::report::{Block, Figure, Mark, Note, NoteKind, Section, Table, show};
+use flankwise_bench::report::{Block, Figure, Mark, Note, NoteKind, Section, Table, Text, show};
 use flankwise_bench::{Said, report::Need};
 use flankwise_thread::Unit;
 use std::fmt::Write;
@@ -34,24 +34,43 @@ pub fn answer(said: &Said<'_>, unit: Unit) -> String {
 pub fn section_text(section: &Section, unit: Unit, origins: bool) -> String {
     let mut out = String::new();
     paragraph(&mut out, "", &show::text(&section.answer, unit));
-    for block in &section.blocks {
+    blocks(&mut out, &section.blocks, unit, origins);
+    out
+}
+
+/// An answer and its blocks, where they are of no stage.
+pub fn answered(answer: &Text, list: &[Block], unit: Unit, origins: bool) -> String {
+    let mut out = String::new();
+    paragraph(&mut out, "", &show::text(answer, unit));
+    blocks(&mut out, list, unit, origins);
+    out
+}
+
+/// A table alone.
+pub fn one_table(t: &Table, unit: Unit) -> String {
+    let mut out = String::new();
+    table(&mut out, t, unit);
+    out
+}
+
+fn blocks(out: &mut String, list: &[Block], unit: Unit, origins: bool) {
+    for block in list {
         match block {
-            Block::Figures(head, list) => figures(&mut out, head, list, unit, origins),
-            Block::Table(t) => table(&mut out, t, unit),
-            Block::Notes(list) => notes(&mut out, list, unit),
+            Block::Figures(head, list) => figures(out, head, list, unit, origins),
+            Block::Table(t) => table(out, t, unit),
+            Block::Notes(list) => notes(out, list, unit),
             Block::Steps(head, steps) => {
                 if !head.is_empty() {
                     let _ = writeln!(out, "\n{head}");
                 }
                 for (i, step) in steps.iter().enumerate() {
-                    paragraph(&mut out, &format!("{:>3}. ", i + 1), &show::text(&step.text, unit));
-                    notes(&mut out, &step.cautions, unit);
+                    paragraph(out, &format!("{:>3}. ", i + 1), &show::text(&step.text, unit));
+                    notes(out, &step.cautions, unit);
                 }
             }
-            Block::Text(text) => paragraph(&mut out, "", &show::text(text, unit)),
+            Block::Text(text) => paragraph(out, "", &show::text(text, unit)),
         }
     }
-    out
 }
 
 fn figures(out: &mut String, head: &str, list: &[Figure], unit: Unit, origins: bool) {

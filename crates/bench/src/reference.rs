@@ -2,7 +2,7 @@
 //! up without a job.
 
 use crate::report::{Block, Column, Figure, Fine, Mark, Note, Row, Table, Text, Value, capital, columns};
-use flankwise_thread::catalogue::Wanted;
+use flankwise_thread::catalogue::{Near, Wanted};
 use flankwise_thread::family::{CatalogueRow, Ridge, SeriesRow};
 use flankwise_thread::limits::{self, ElementLimits, ExtraKind, LimitsError, Range, Rounding};
 use flankwise_thread::source::Standing;
@@ -178,7 +178,7 @@ impl Reference {
             blocks
                 .push(Block::Notes(self.limits.warnings.iter().map(|w| Note::warning(w.as_str())).collect()));
         }
-        if let Some(note) = self.from_memory() {
+        if let Some(note) = self.recalled() {
             blocks.push(Block::Notes(vec![note]));
         }
         blocks.push(Block::Figures("Basic sizes".to_owned(), self.basic_sizes()));
@@ -221,13 +221,13 @@ impl Reference {
     }
 
     /// A note where limits are recalled and not proved by a document at hand.
-    fn from_memory(&self) -> Option<Note> {
-        let recalled =
+    fn recalled(&self) -> Option<Note> {
+        let by_memory =
             |r: &Range| (r.max.is_some() || r.min.is_some()) && r.source.standing == Standing::Memory;
         let any = [&self.limits.external, &self.limits.internal]
             .into_iter()
             .flatten()
-            .any(|l| [&l.major, &l.pitch, &l.minor].into_iter().any(recalled));
+            .any(|l| [&l.major, &l.pitch, &l.minor].into_iter().any(by_memory));
         any.then(|| {
             Note::warning(
                 "Limits marked `from memory` follow tables or formulas recalled without the document at hand. Look \
@@ -236,7 +236,8 @@ impl Reference {
         })
     }
 
-    fn basic_sizes(&self) -> Vec<Figure> {
+    /// Basic sizes, fillets and angles.
+    pub fn basic_sizes(&self) -> Vec<Figure> {
         let basic = self.thread.basic();
         let source = self.thread.family.form().standard();
         let length = |key, symbol, what: &str, value| {
@@ -307,7 +308,7 @@ impl Reference {
     fn neighbours(&self) -> Table {
         Table {
             key: "neighbours",
-            title: "What it could be taken for".to_owned(),
+            title: "Nearest listed sizes".to_owned(),
             columns: columns(&[
                 ("thread", "thread"),
                 ("family", "family"),
@@ -339,7 +340,8 @@ impl Reference {
 
 /// Decimals that an angle of a form needs: 14.5°, 53.1301°.
 fn decimals(degrees: f64) -> u8 {
-    (0..4).find(|&n| (degrees * 10_f64.powi(n)).fract().abs() < 1e-6).map_or(4, |n| n as u8)
+    let whole = |v: f64| (v - v.round()).abs() < 1e-6;
+    (0..4).find(|&n| whole(degrees * 10_f64.powi(n))).map_or(4, |n| n as u8)
 }
 
 fn limits_table(limits: &ElementLimits) -> Table {
@@ -421,7 +423,7 @@ pub fn families() -> Table {
 }
 
 /// The listed sizes of a search.
-pub fn sizes(title: String, found: &[flankwise_thread::catalogue::Near]) -> Table {
+pub fn sizes(title: String, found: &[Near]) -> Table {
     let off = |l: Option<Length>| l.map_or(Value::None, |l| Value::Length(l, Fine::Gauge));
     Table {
         key: "sizes",
@@ -482,7 +484,7 @@ mod tests {
 
     #[test]
     fn recalled_limits_are_said_to_be_so() {
-        assert!(look("1/2 BSW").from_memory().is_some());
+        assert!(look("1/2 BSW").recalled().is_some());
     }
 
     #[test]
@@ -499,6 +501,6 @@ mod tests {
 
     #[test]
     fn angles_are_written_with_the_decimals_they_need() {
-        assert_eq!([30.0, 14.5, 53.1301].map(decimals), [0, 1, 4]);
+        assert_eq!([30.0, 29.999999999999996, 14.5, 53.1301].map(decimals), [0, 0, 1, 4]);
     }
 }

@@ -55,7 +55,15 @@ pub enum Command {
         /// Unit of the printed table.
         #[arg(long, value_enum, default_value = "mm")]
         unit: UnitArg,
+        /// Print the origin of each basic size as well.
+        #[arg(long)]
+        origins: bool,
     },
+    /// Listed sizes: all families, one of them, or what is near a diameter and a pitch.
+    #[command(
+        after_help = "Examples:\n  flankwise catalogue\n  flankwise catalogue --family acme\n  flankwise catalogue --diameter \"22 mm\" --within \"0.3 mm\"\n  flankwise catalogue --near \"Tr 22x5\" --json\nExit status 1 when nothing listed matches; the nearest are printed then."
+    )]
+    Catalogue(CatalogueArgs),
     /// Gear trains of a lathe for a lead.
     #[command(after_help = "Example:\n  flankwise gears demo/board-shear.toml --lead \"3 mm\" --json")]
     Gears {
@@ -138,6 +146,35 @@ pub struct JobArgs {
     /// Print the origin of each figure.
     #[arg(long)]
     pub origins: bool,
+}
+
+/// Arguments of `catalogue`.
+#[derive(ClapArgs)]
+pub struct CatalogueArgs {
+    /// Family by its key, as `flankwise catalogue` lists them: `acme`, `metric-trapezoidal`.
+    #[arg(long)]
+    pub family: Option<String>,
+    /// Nominal diameter: `22 mm`, `7/8 in`; a bare number is in millimetres.
+    #[arg(long)]
+    pub diameter: Option<String>,
+    /// How far the diameter may be off.
+    #[arg(long, default_value = "0.1 mm")]
+    pub within: String,
+    /// Pitch: `5 mm`, `5 tpi`; within half a per cent.
+    #[arg(long)]
+    pub pitch: Option<String>,
+    /// List what lies nearest to this designation, over all families or the one given.
+    #[arg(long, conflicts_with_all = ["diameter", "pitch"])]
+    pub near: Option<String>,
+    /// How many of the nearest to list.
+    #[arg(long, default_value_t = 12)]
+    pub most: usize,
+    /// Print JSON.
+    #[arg(long)]
+    pub json: bool,
+    /// Unit of lengths in text.
+    #[arg(long, value_enum, default_value = "mm")]
+    pub unit: UnitArg,
 }
 
 /// Arguments of `sheet`.

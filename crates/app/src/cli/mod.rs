@@ -5,14 +5,15 @@ mod demo;
 mod jobs;
 mod photo;
 mod print;
+mod reference;
 
 use crate::input::{self, BadInput, BadKind};
 use args::{Args, Command};
 use clap::{CommandFactory, Parser};
 use flankwise_bench::report::StageName;
 use flankwise_bench::{setup, work};
+use flankwise_thread::Unit;
 use flankwise_thread::quantity::parse_pitch;
-use flankwise_thread::{Thread, Unit, limits};
 use std::fmt;
 use std::io::Write;
 use std::path::Path;
@@ -60,7 +61,10 @@ fn dispatch(args: Args) -> Outcome {
         Command::Passes(a) => stages(&a, &[StageName::Cut]),
         Command::Check(a) => stages(&a, &[StageName::Check]),
         Command::Show(a) => stages(&a, &StageName::ALL),
-        Command::Limits { designation, json, unit } => show_limits(&designation, json, unit.into()),
+        Command::Limits { designation, json, unit, origins } => {
+            reference::limits(&designation, json, unit.into(), origins)
+        }
+        Command::Catalogue(a) => reference::catalogue(&a),
         Command::Gears { lathe, lead, most, json } => gears(&lathe, &lead, most, json),
         Command::Sheet(a) => print::sheet(&a),
         Command::Photo(a) => photo::run(&a),
@@ -121,17 +125,6 @@ fn stages(a: &args::JobArgs, which: &[StageName]) -> Outcome {
         }
     }
     Ok(ended)
-}
-
-fn show_limits(designation: &str, json: bool, unit: Unit) -> Outcome {
-    let thread: Thread = designation.parse().map_err(Failed::from)?;
-    let found = limits::limits(&thread)
-        .map_err(|e| format!("{designation}: asked for {}; {}", e.asked, e.expected))?;
-    if json {
-        out_json(&crate::json::limits(&thread, &found))
-    } else {
-        out(&print::limits(&thread, &found, unit))
-    }
 }
 
 fn gears(lathe: &Path, lead: &str, most: usize, json: bool) -> Outcome {

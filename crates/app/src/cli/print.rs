@@ -4,44 +4,10 @@ use super::args::SheetArgs;
 use super::{Ended, Outcome, bad, out_json};
 use crate::input;
 use crate::terminal::grid;
-use flankwise_bench::report::{Fine, show};
 use flankwise_bench::setup::Train;
 use flankwise_bench::work;
 use flankwise_store::export_to;
-use flankwise_thread::limits::{Limits, Range};
-use flankwise_thread::{Length, Thread, Unit};
-use std::fmt::Write;
-
-/// Limits as a table, with their origin.
-pub fn limits(thread: &Thread, limits: &Limits, unit: Unit) -> String {
-    let number = |l: Option<Length>| {
-        l.map_or_else(|| "open".to_owned(), |l| show::length_number(l, Fine::Gauge, unit))
-    };
-    let mut out = format!("{thread}\n");
-    for (name, element) in [("External", &limits.external), ("Internal", &limits.internal)] {
-        let Some(e) = element else { continue };
-        let sign = show::unit_sign(unit);
-        let _ = writeln!(out, "\n{name} thread, class {}", e.class);
-        let mut grid = grid();
-        grid.set_header([
-            "diameter".to_owned(),
-            format!("max {sign}"),
-            format!("min {sign}"),
-            "origin".to_owned(),
-        ]);
-        let mut row = |what: &str, r: &Range| {
-            grid.add_row([what.to_owned(), number(r.max), number(r.min), r.source.to_string()]);
-        };
-        row("major", &e.major);
-        row("pitch", &e.pitch);
-        row("minor", &e.minor);
-        let _ = writeln!(out, "{grid}");
-    }
-    for warning in &limits.warnings {
-        let _ = writeln!(out, "warning: {warning}");
-    }
-    out
-}
+use flankwise_thread::Unit;
 
 /// Gear trains as a table.
 pub fn trains(trains: &[Train], searched: usize) -> String {

@@ -259,6 +259,12 @@ pub trait Form: Sync {
 }
 
 impl Family {
+    /// The family of a key or a name, in any case.
+    pub fn from_key(text: &str) -> Option<Self> {
+        let text = text.trim().to_lowercase();
+        Self::ALL.into_iter().find(|f| f.form().key() == text || f.form().name().to_lowercase() == text)
+    }
+
     /// The name of the listed size with this diameter and pitch, in a family whose sizes have names.
     pub fn size_name(self, d: Length, p: Length) -> Option<&'static str> {
         let named = self.form().names().iter().zip(self.form().series());
