@@ -4,7 +4,7 @@
 use flankwise_bench::cut::{Pass, PassKind};
 use flankwise_bench::fit::{Fit, Size, Station};
 use flankwise_bench::identity::Identity;
-use flankwise_bench::reference::{self, Reference};
+use flankwise_bench::reference::Reference;
 use flankwise_bench::report::{
     Block, Figure, Mark, Note, NoteKind, Section, StageName, Value as Shown, show,
 };
@@ -322,7 +322,7 @@ pub fn reference(reference: &Reference) -> Value {
         .iter()
         .map(|extra| {
             let mut row = range(&extra.range);
-            row["what"] = json!(reference::extra_key(extra.what));
+            row["what"] = json!(extra.what.key());
             row["element"] = json!(extra.element.map(|e| match e {
                 Element::External => "external",
                 Element::Internal => "internal",
@@ -346,7 +346,7 @@ fn range(r: &Range) -> Value {
         "max_mm": r.max.map(|l| number(l.to_mm())),
         "min_mm": r.min.map(|l| number(l.to_mm())),
         "source": r.source.to_string(),
-        "rounding": reference::rounding(r.rounding),
+        "rounding": r.rounding.words(),
     })
 }
 

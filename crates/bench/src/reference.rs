@@ -4,7 +4,7 @@
 use crate::report::{Block, Column, Figure, Fine, Mark, Note, Row, Table, Text, Value, capital, columns};
 use flankwise_thread::catalogue::{Near, Wanted};
 use flankwise_thread::family::{CatalogueRow, Ridge, SeriesRow};
-use flankwise_thread::limits::{self, ElementLimits, ExtraKind, LimitsError, Range, Rounding};
+use flankwise_thread::limits::{self, ElementLimits, LimitsError, Range};
 use flankwise_thread::source::Standing;
 use flankwise_thread::{Element, Family, Hand, Length, Limits, Source, Thread, catalogue};
 
@@ -65,52 +65,6 @@ pub fn look_up(thread: &Thread) -> Result<Reference, LimitsError> {
 /// What stands for a class where a family has none.
 fn class_of(limits: &ElementLimits) -> String {
     if limits.class == "basic" { "basic sizes".to_owned() } else { format!("class {}", limits.class) }
-}
-
-/// How a limit was rounded, in words; empty where it was not.
-pub const fn rounding(rounding: Rounding) -> &'static str {
-    match rounding {
-        Rounding::Exact => "",
-        Rounding::Micrometre => "to 0.001 mm, halves up",
-        Rounding::Thousandth => "to 0.001 in, halves up",
-        Rounding::TenThousandth => "to 0.0001 in, halves up",
-        Rounding::Hundredth => "to 0.01 mm, halves up",
-    }
-}
-
-/// Stable key of a further figure, as in `--json`.
-pub const fn extra_key(what: ExtraKind) -> &'static str {
-    match what {
-        ExtraKind::RootRadius => "root_radius",
-        ExtraKind::CrestRadius => "crest_radius",
-        ExtraKind::CrestClearance => "crest_clearance",
-        ExtraKind::Engagement => "engagement",
-        ExtraKind::LengthOfEngagement => "length_of_engagement",
-        ExtraKind::PitchClearance => "pitch_clearance",
-        ExtraKind::AxialPlay => "axial_play",
-        ExtraKind::GaugeLength => "gauge_length",
-        ExtraKind::CrestChamfer => "crest_chamfer",
-        ExtraKind::UsefulThread => "useful_thread",
-        ExtraKind::CrestFlat => "crest_flat",
-        ExtraKind::RootFlat => "root_flat",
-    }
-}
-
-const fn extra_words(what: ExtraKind) -> &'static str {
-    match what {
-        ExtraKind::RootRadius => "radius at the root",
-        ExtraKind::CrestRadius => "radius at the crest",
-        ExtraKind::CrestClearance => "radial room over the crest",
-        ExtraKind::Engagement => "radial depth of flank in flank",
-        ExtraKind::LengthOfEngagement => "length of engagement that the classes are for",
-        ExtraKind::PitchClearance => "clearance of the pitch diameters",
-        ExtraKind::AxialPlay => "play along the axis",
-        ExtraKind::GaugeLength => "end of the part to the gauge plane",
-        ExtraKind::CrestChamfer => "chamfer of the crest at 45°",
-        ExtraKind::UsefulThread => "useful thread from the end",
-        ExtraKind::CrestFlat => "flat at the crest",
-        ExtraKind::RootFlat => "flat at the root",
-    }
 }
 
 /// What the eye sees of the ridge, in words.
@@ -293,7 +247,7 @@ impl Reference {
                 .map(|extra| Row {
                     cells: vec![
                         Value::Word(element_words(extra.element).to_owned()),
-                        Value::Word(extra_words(extra.what).to_owned()),
+                        Value::Word(extra.what.words().to_owned()),
                         side(extra.range.max),
                         side(extra.range.min),
                         Value::Word(extra.range.source.to_string()),
@@ -373,7 +327,7 @@ fn limits_table(limits: &ElementLimits) -> Table {
                     side(range.max),
                     side(range.min),
                     Value::Word(range.source.to_string()),
-                    Value::Word(rounding(range.rounding).to_owned()),
+                    Value::Word(range.rounding.words().to_owned()),
                 ],
                 mark: Mark::Plain,
             })

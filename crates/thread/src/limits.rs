@@ -34,6 +34,20 @@ pub enum Rounding {
     Hundredth,
 }
 
+impl Rounding {
+    /// How a limit was rounded, in words; empty where it was not.
+    pub const fn words(self) -> &'static str {
+        match self {
+            Self::Exact => "",
+            Self::Micrometre => "to 0.001 mm, halves up",
+            Self::MicrometreToEven => "to 0.001 mm, halves to even",
+            Self::Thousandth => "to 0.001 in, halves up",
+            Self::TenThousandth => "to 0.0001 in, halves up",
+            Self::Hundredth => "to 0.01 mm, halves up",
+        }
+    }
+}
+
 /// What a figure beside the three diameters is of.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, PartialOrd, Ord)]
 pub enum ExtraKind {
@@ -69,6 +83,42 @@ impl ExtraKind {
     /// Whether it lies between screw and nut, so that it follows from the limits of both ([`between`]).
     pub const fn is_between(self) -> bool {
         matches!(self, Self::CrestClearance | Self::Engagement | Self::PitchClearance | Self::AxialPlay)
+    }
+    /// Stable key of a further figure, as in `--json`.
+    pub const fn key(self) -> &'static str {
+        match self {
+            Self::RootRadius => "root_radius",
+            Self::CrestRadius => "crest_radius",
+            Self::CrestClearance => "crest_clearance",
+            Self::Engagement => "engagement",
+            Self::LengthOfEngagement => "length_of_engagement",
+            Self::PitchClearance => "pitch_clearance",
+            Self::AxialPlay => "axial_play",
+            Self::GaugeLength => "gauge_length",
+            Self::EndPitchDiameter => "end_pitch_diameter",
+            Self::CrestChamfer => "crest_chamfer",
+            Self::UsefulThread => "useful_thread",
+            Self::CrestFlat => "crest_flat",
+            Self::RootFlat => "root_flat",
+        }
+    }
+    /// What it is, in words.
+    pub const fn words(self) -> &'static str {
+        match self {
+            Self::RootRadius => "radius at the root",
+            Self::CrestRadius => "radius at the crest",
+            Self::CrestClearance => "radial room over the crest",
+            Self::Engagement => "radial depth of flank in flank",
+            Self::LengthOfEngagement => "length of engagement that the classes are for",
+            Self::PitchClearance => "clearance of the pitch diameters",
+            Self::AxialPlay => "play along the axis",
+            Self::GaugeLength => "end of the part to the gauge plane",
+            Self::EndPitchDiameter => "pitch diameter at the small end",
+            Self::CrestChamfer => "chamfer of the crest at 45°",
+            Self::UsefulThread => "useful thread from the end",
+            Self::CrestFlat => "flat at the crest",
+            Self::RootFlat => "flat at the root",
+        }
     }
 }
 

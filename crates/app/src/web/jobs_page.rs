@@ -57,7 +57,8 @@ pub async fn list(State(app): State<Arc<App>>, headers: HeaderMap) -> Response {
         }
     };
     let unit = chosen_unit(&headers).unwrap_or(Unit::Mm);
-    shell::page("Jobs", unit, &html! {}, &main, None).into_response()
+    let bar = html! { a href="/threads" { "Threads" } };
+    shell::page("Jobs", unit, &bar, &main, None).into_response()
 }
 
 fn row(j: &JobHead, now: i64) -> Markup {

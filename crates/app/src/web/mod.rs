@@ -7,6 +7,7 @@ mod jobs_page;
 mod lathe_page;
 mod say;
 mod shell;
+mod threads_page;
 mod worked;
 
 use axum::Router;
@@ -54,6 +55,7 @@ pub fn app(store: Store) -> Router {
         .route("/jobs/{id}/customer.pdf", get(job_page::customer_pdf))
         .route("/jobs/{id}/record.pdf", get(job_page::record_pdf))
         .route("/jobs/{id}/lathe", get(lathe_page::show).post(lathe_page::keep))
+        .route("/threads", get(threads_page::show))
         .route("/about", get(about))
         .route("/unit", post(set_unit))
         .route(

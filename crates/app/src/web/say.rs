@@ -2,7 +2,7 @@
 //! of it while values are typed.
 
 use flankwise_bench::Said;
-use flankwise_bench::report::{Block, Figure, Mark, Note, NoteKind, Section, Table, Text, Value, show};
+use flankwise_bench::report::{Block, Figure, Mark, Note, NoteKind, Table, Text, Value, show};
 use flankwise_thread::Unit;
 use maud::{Markup, PreEscaped, html};
 
@@ -13,7 +13,7 @@ pub fn stage(said: &Said<'_>, drawings: &[String], unit: Unit) -> Markup {
             p.answer { (text(&section.answer, unit)) }
             (notes(said.notes, unit))
             @for svg in drawings { figure.drawing tabindex="0" { (PreEscaped(svg)) } }
-            (blocks(section, unit))
+            (blocks(&section.blocks, unit))
         } @else {
             p.answer.waiting { "Not yet." }
             (notes(said.notes, unit))
@@ -28,9 +28,10 @@ pub fn stage(said: &Said<'_>, drawings: &[String], unit: Unit) -> Markup {
     }
 }
 
-fn blocks(section: &Section, unit: Unit) -> Markup {
+/// Blocks one after the other.
+pub fn blocks(list: &[Block], unit: Unit) -> Markup {
     html! {
-        @for block in &section.blocks {
+        @for block in list {
             @match block {
                 Block::Figures(head, list) => (figures(head, list, unit)),
                 Block::Table(t) => (table(t, unit)),
@@ -49,7 +50,8 @@ fn blocks(section: &Section, unit: Unit) -> Markup {
     }
 }
 
-fn text(t: &Text, unit: Unit) -> Markup {
+/// Running text.
+pub fn text(t: &Text, unit: Unit) -> Markup {
     html! { (show::text(t, unit)) }
 }
 
@@ -82,7 +84,13 @@ fn figures(head: &str, list: &[Figure], unit: Unit) -> Markup {
     }
 }
 
-fn table(t: &Table, unit: Unit) -> Markup {
+/// A table.
+pub fn table(t: &Table, unit: Unit) -> Markup {
+    table_with(t, unit, &|_, _| None)
+}
+
+/// A table in which `link` gives the address that a cell leads to, by row and cell.
+pub fn table_with(t: &Table, unit: Unit, link: &dyn Fn(usize, usize) -> Option<String>) -> Markup {
     html! {
         @if !t.rows.is_empty() {
             div.scroll tabindex="0" role="region" aria-label=(t.title) {
@@ -96,13 +104,16 @@ fn table(t: &Table, unit: Unit) -> Markup {
                         }
                     }
                     tbody {
-                        @for row in &t.rows {
+                        @for (r, row) in t.rows.iter().enumerate() {
                             tr class=[mark(row.mark)] {
                                 @for (i, cell) in row.cells.iter().enumerate() {
                                     td class=[cell_class(cell)] {
                                         @if i == 0 && row.mark == Mark::Best { span.tick title="the one to take" { "► " } }
                                         @if i == 0 && row.mark == Mark::Bad { span.tick title="not possible" { "✗ " } }
-                                        (show::value(cell, unit))
+                                        @match link(r, i) {
+                                            Some(to) => a href=(to) { (show::value(cell, unit)) },
+                                            None => (show::value(cell, unit)),
+                                        }
                                     }
                                 }
                             }
@@ -156,7 +167,7 @@ pub fn notes(list: &[Note], unit: Unit) -> Markup {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use flankwise_bench::report::StageName;
+    use flankwise_bench::report::{Section, StageName};
     use flankwise_thread::Source;
 
     #[test]

@@ -17,7 +17,7 @@ pub use overlay::candidates_overlay;
 pub use part::part;
 pub use play::play;
 pub(crate) use play::play_low;
-pub use section::thread_section;
+pub use section::{basic_section, thread_section};
 pub use template::template;
 pub use tool::tool_grind;
 

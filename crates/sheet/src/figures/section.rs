@@ -6,7 +6,8 @@ use crate::font;
 use flankwise_bench::evidence::Evidence;
 use flankwise_bench::fit::Fit;
 use flankwise_bench::report::{Fine, Value, show};
-use flankwise_thread::{Element, Length, Unit};
+use flankwise_thread::profile::{Basic, Outline, Sizes};
+use flankwise_thread::{Element, Length, Thread, Unit};
 
 const HEIGHT: f64 = 92.0;
 /// Room at the left and right for the names of the diameters.
@@ -15,12 +16,78 @@ const SIDE: f64 = 40.0;
 const METAL: f64 = 13.0;
 const TOP: f64 = 16.0;
 
+/// One of the two threads of a section: its sizes, its outline at them, what it is drawn as, and its heading.
+struct Half<'a> {
+    sizes: &'a Basic,
+    outline: &'a Outline,
+    of: Of,
+    head: &'a str,
+}
+
+/// Where a section came to lie.
+struct Placed {
+    view: View,
+    /// Level below which the screw's metal is cut off.
+    floor: f64,
+    count: usize,
+}
+
+/// Draws nut over screw, several pitches long, with names of the diameters, the pitch and the included angle.
+fn halves(d: &mut Drawing, nut: &Half<'_>, screw: &Half<'_>, pitch_words: String, unit: Unit) -> Placed {
+    let pitch = nut.sizes.p.to_mm();
+    let (low, high) = (screw.sizes.d3.to_mm() / 2.0, nut.sizes.d4_internal.to_mm() / 2.0);
+    let room_w = WIDTH - 2.0 * SIDE;
+    let scale = Scale::largest(2.0 * pitch, high - low, room_w, HEIGHT - TOP - 2.0 * METAL - 10.0);
+    let count = ((room_w / (pitch * scale.factor)).floor() as usize).clamp(2, 5);
+    let shown = pitch * scale.factor * count as f64;
+    let left = (WIDTH - shown) / 2.0;
+    let right = left + shown;
+    let base = TOP + METAL + high * scale.factor;
+    let view = View { origin: p(left, base), scale: scale.factor };
+    let title = d.title.clone();
+    d.caption(&title, &format!("scale {scale}, {}", sizes_in(unit)));
+
+    // The nut's grooves are centred at the ends of each pitch; the screw's lie half a pitch on.
+    let nut_line = profile::run(nut.outline, pitch, 0.0, count, &view);
+    let screw_line = profile::run(screw.outline, pitch, -pitch / 2.0, count + 1, &view);
+    let screw_line = cropped(&screw_line, left, right);
+    body(d, &nut_line, TOP, 45.0, nut.of);
+    let floor = view.at(0.0, low).y + METAL * 0.75;
+    body(d, &screw_line, floor, 135.0, screw.of);
+
+    // The mate's pitch line over the part's.
+    for half in if nut.of == Of::Part { [nut, screw] } else { [screw, nut] } {
+        let y = view.at(0.0, half.sizes.d2.to_mm() / 2.0).y;
+        d.line(p(left - 2.0, y), p(right + 2.0, y), Line::Centre, half.of);
+    }
+
+    let named = |x: f64, of: Of, names: [(&str, Length); 3]| {
+        names
+            .map(|(symbol, dia)| {
+                let at = p(x, view.at(0.0, dia.to_mm() / 2.0).y);
+                (at, of, format!("{symbol} {}", shop(dia, unit)))
+            })
+            .to_vec()
+    };
+    let n = nut.sizes;
+    let names = [("D4", n.d4_internal), ("D2", n.d2), ("D1", n.d1_internal)];
+    d.levels(right + 9.0, named(right + 1.0, nut.of, names));
+    let s = screw.sizes;
+    d.levels(left - 9.0, named(left - 1.0, screw.of, [("d", s.d), ("d2", s.d2), ("d3", s.d3)]));
+    d.text(p(right + 9.0, TOP + 3.0), Anchor::Start, TEXT, true, nut.of, nut.head);
+    d.text(p(left - 9.0, floor - 1.0), Anchor::End, TEXT, true, screw.of, screw.head);
+
+    let groove = |i: f64| view.at(pitch * i, high);
+    let middle = (count / 2) as f64;
+    d.dim_h(groove(middle - 1.0), groove(middle), TOP - 4.0, pitch_words);
+    angle(d, nut.sizes, pitch * middle + pitch / 2.0, &view);
+    Placed { view, floor, count }
+}
+
 /// Section through both threads where the play is least, to scale, several pitches long. None where the sizes do
 /// not follow each other as those of a thread do (a thread chosen against the readings): no picture is better than
 /// a picture of nonsense.
 pub fn thread_section(fit: &Fit, evidence: Option<&Evidence>, unit: Unit) -> Option<Drawing> {
-    let title = format!("{} in section", fit.thread);
-    let mut d = Drawing::new("thread-section", title.clone(), WIDTH, HEIGHT);
     let part = profile::of_part(fit);
     let (mate, mate_element) = profile::of_mate(fit, evidence);
     let (nut, screw) = match fit.part {
@@ -35,54 +102,7 @@ pub fn thread_section(fit: &Fit, evidence: Option<&Evidence>, unit: Unit) -> Opt
     if !ordered(nut.d1_internal, nut.d2, nut.d4_internal) || !ordered(screw.d3, screw.d2, screw.d) {
         return None;
     }
-    let pitch = part.p.to_mm();
-    let (low, high) = (screw.d3.to_mm() / 2.0, nut.d4_internal.to_mm() / 2.0);
-    let room_w = WIDTH - 2.0 * SIDE;
-    let scale = Scale::largest(2.0 * pitch, high - low, room_w, HEIGHT - TOP - 2.0 * METAL - 10.0);
-    let count = ((room_w / (pitch * scale.factor)).floor() as usize).clamp(2, 5);
-    let shown = pitch * scale.factor * count as f64;
-    let left = (WIDTH - shown) / 2.0;
-    let right = left + shown;
-    let base = TOP + METAL + high * scale.factor;
-    let view = View { origin: p(left, base), scale: scale.factor };
-    let known = if fit.stations.is_empty() { "its flanks by the book" } else { "at the place of least play" };
-    d.about = format!(
-        "Section in the axial plane through {count} pitches: the {} above, the {} below, {known}.",
-        word(Element::Internal, fit.part),
-        word(Element::External, fit.part)
-    );
-    d.caption(&title, &format!("scale {scale}, {}", sizes_in(unit)));
-
-    // The nut's grooves are centred at the ends of each pitch; the screw's lie half a pitch on.
-    let nut_line = profile::run(&nut.outline(Element::Internal), pitch, 0.0, count, &view);
-    let screw_line = profile::run(&screw.outline(Element::External), pitch, -pitch / 2.0, count + 1, &view);
-    let screw_line = cropped(&screw_line, left, right);
-    body(&mut d, &nut_line, TOP, 45.0, nut_of);
-    let floor = view.at(0.0, low).y + METAL * 0.75;
-    body(&mut d, &screw_line, floor, 135.0, screw_of);
-
-    for (basic, of) in [(&part, Of::Part), (&mate, Of::Mate)] {
-        let y = view.at(0.0, basic.d2.to_mm() / 2.0).y;
-        d.line(p(left - 2.0, y), p(right + 2.0, y), Line::Centre, of);
-    }
-
-    let at = |x: f64, dia: Length| view.at((x - left) / scale.factor, dia.to_mm() / 2.0);
-    let screw_names = |x: f64, of| {
-        vec![
-            (at(x, screw.d), of, format!("d {}", shop(screw.d, unit))),
-            (at(x, screw.d2), of, format!("d2 {}", shop(screw.d2, unit))),
-            (at(x, screw.d3), of, format!("d3 {}", shop(screw.d3, unit))),
-        ]
-    };
-    let nut_names = |x: f64, of| {
-        vec![
-            (at(x, nut.d4_internal), of, format!("D4 {}", shop(nut.d4_internal, unit))),
-            (at(x, nut.d2), of, format!("D2 {}", shop(nut.d2, unit))),
-            (at(x, nut.d1_internal), of, format!("D1 {}", shop(nut.d1_internal, unit))),
-        ]
-    };
-    d.levels(right + 9.0, nut_names(right + 1.0, nut_of));
-    d.levels(left - 9.0, screw_names(left - 1.0, screw_of));
+    let mut d = Drawing::new("thread-section", format!("{} in section", fit.thread), WIDTH, HEIGHT);
     let known = !fit.stations.is_empty();
     let head = |element: Element| match (element == fit.part, element) {
         (true, Element::Internal) => "Nut, to make",
@@ -92,19 +112,70 @@ pub fn thread_section(fit: &Fit, evidence: Option<&Evidence>, unit: Unit) -> Opt
         (false, Element::Internal) => "Nut, by the book",
         (false, Element::External) => "Screw, by the book",
     };
-    d.text(p(right + 9.0, TOP + 3.0), Anchor::Start, TEXT, true, nut_of, head(Element::Internal));
-    d.text(p(left - 9.0, floor - 1.0), Anchor::End, TEXT, true, screw_of, head(Element::External));
     debug_assert_eq!(mate_element == Element::Internal, fit.part == Element::External);
-
-    let groove = |i: f64| view.at(pitch * i, high);
-    let (first, second) = (groove((count / 2) as f64 - 1.0), groove((count / 2) as f64));
-    d.dim_h(first, second, TOP - 4.0, format!("P {}", fit.thread.pitch));
-    angle(&mut d, &nut, pitch * (count / 2) as f64 + pitch / 2.0, &view);
+    let placed = halves(
+        &mut d,
+        &Half {
+            sizes: &nut,
+            outline: &nut.outline(Element::Internal),
+            of: nut_of,
+            head: head(Element::Internal),
+        },
+        &Half {
+            sizes: &screw,
+            outline: &screw.outline(Element::External),
+            of: screw_of,
+            head: head(Element::External),
+        },
+        format!("P {}", fit.thread.pitch),
+        unit,
+    );
+    let where_ = if known { "at the place of least play" } else { "its flanks by the book" };
+    d.about = format!(
+        "Section in the axial plane through {} pitches: the {} above, the {} below, {where_}.",
+        placed.count,
+        word(Element::Internal, fit.part),
+        word(Element::External, fit.part)
+    );
     if let Some(station) = profile::tightest(fit) {
         let words =
             format!("play along the axis {}", show::value(&Value::Length(station.play, Fine::Shop), unit));
-        play(&mut d, &screw, pitch, &view, floor, words);
+        play(&mut d, &screw, part.p.to_mm(), &placed.view, placed.floor, words);
     }
+    d.trim();
+    Some(d)
+}
+
+/// A thread's nut and screw at basic sizes, several pitches long. None where the diameters do not follow each other as
+/// those of a thread do (a pitch much too coarse or fine for the form).
+pub fn basic_section(thread: &Thread, unit: Unit) -> Option<Drawing> {
+    let sizes = thread.basic();
+    let rising = [Length::ZERO, sizes.d3, sizes.d2, sizes.d].windows(2).all(|w| w[0] < w[1])
+        && sizes.d1_internal < sizes.d2
+        && sizes.d2 < sizes.d4_internal;
+    if !rising {
+        return None;
+    }
+    let outline = |element| {
+        let (major, minor) = match element {
+            Element::External => (sizes.d, sizes.d3),
+            Element::Internal => (sizes.d4_internal, sizes.d1_internal),
+        };
+        let at = Sizes { major, pitch: sizes.d2, minor, root_radius: None, crest_radius: None };
+        thread.family.form().outline_at(thread, element, &at)
+    };
+    let mut d = Drawing::new("basic-section", format!("{thread} at basic sizes"), WIDTH, HEIGHT);
+    let placed = halves(
+        &mut d,
+        &Half { sizes: &sizes, outline: &outline(Element::Internal), of: Of::Mate, head: "Nut" },
+        &Half { sizes: &sizes, outline: &outline(Element::External), of: Of::Part, head: "Screw" },
+        format!("P {}", thread.pitch),
+        unit,
+    );
+    d.about = format!(
+        "Section in the axial plane through {} pitches of {thread} at basic sizes: the nut above, the screw below.",
+        placed.count
+    );
     d.trim();
     Some(d)
 }
@@ -155,7 +226,7 @@ fn cropped(line: &(P, Vec<Seg>), x0: f64, x1: f64) -> (P, Vec<Seg>) {
 }
 
 /// The included angle, on the nut's ridge at `z`, its flanks drawn on into the metal.
-fn angle(d: &mut Drawing, nut: &flankwise_thread::profile::Basic, z: f64, view: &View) {
+fn angle(d: &mut Drawing, nut: &Basic, z: f64, view: &View) {
     // A nut's leading flank faces +z, to the right here.
     let (left, right) = (nut.flank_trailing, nut.flank_leading);
     let slope = left.tan() + right.tan();
@@ -188,14 +259,7 @@ fn angle(d: &mut Drawing, nut: &flankwise_thread::profile::Basic, z: f64, view: 
 }
 
 /// Points at the gap on both sides of the screw's ridge, the words below the drawing.
-fn play(
-    d: &mut Drawing,
-    screw: &flankwise_thread::profile::Basic,
-    pitch: f64,
-    view: &View,
-    floor: f64,
-    words: String,
-) {
+fn play(d: &mut Drawing, screw: &Basic, pitch: f64, view: &View, floor: f64, words: String) {
     let ridge = pitch;
     let half = pitch / 4.0;
     let tip = view.at(ridge + half, screw.d2.to_mm() / 2.0);

@@ -1,0 +1,242 @@
+//! Looking threads up without a job: a designation typed in any usual way gives its drawing and limits; a diameter
+//! and a pitch give what is listed near them. Everything is in the address, so that a page can be kept.
+
+use super::{chosen_unit, say, shell};
+use axum::extract::Query;
+use axum::http::{HeaderMap, StatusCode};
+use axum::response::{IntoResponse, Response};
+use flankwise_bench::reference::{self, Reference, look_up};
+use flankwise_sheet::drawing::{SvgOptions, svg};
+use flankwise_sheet::figures;
+use flankwise_thread::catalogue::{Near, Wanted};
+use flankwise_thread::quantity::{parse_length, parse_pitch};
+use flankwise_thread::{Family, Length, Thread, Unit};
+use maud::{Markup, PreEscaped, html};
+use serde::Deserialize;
+
+/// Rows shown of a list before the rest is asked for.
+const FIRST_ROWS: usize = 60;
+/// How many of the nearest are listed.
+const NEAREST: usize = 12;
+
+/// What the address asks for; all optional.
+#[derive(Default, Deserialize)]
+#[serde(default)]
+pub struct Asked {
+    /// A designation.
+    thread: String,
+    /// A family's key.
+    family: String,
+    diameter: String,
+    within: String,
+    pitch: String,
+    /// All rows of a long list.
+    all: String,
+}
+
+impl Asked {
+    fn searches(&self) -> bool {
+        [&self.family, &self.diameter, &self.pitch].iter().any(|t| !t.trim().is_empty())
+    }
+
+    /// The address of the same search with all its rows.
+    fn whole_list(&self) -> String {
+        let part = |key: &str, value: &str| format!("{key}={}&", escaped(value));
+        format!(
+            "/threads?{}{}{}{}all=yes#listed",
+            part("family", &self.family),
+            part("diameter", &self.diameter),
+            part("within", &self.within),
+            part("pitch", &self.pitch)
+        )
+    }
+}
+
+/// Percent-encodes what an address's query does not carry as it is.
+fn escaped(text: &str) -> String {
+    use std::fmt::Write;
+    text.bytes().fold(String::new(), |mut out, b| {
+        if b.is_ascii_alphanumeric() || matches!(b, b'-' | b'.' | b'_') {
+            out.push(char::from(b));
+        } else {
+            let _ = write!(out, "%{b:02X}");
+        }
+        out
+    })
+}
+
+/// The address of a thread's own page.
+pub fn address(thread: &Thread) -> String {
+    format!("/threads?thread={}", escaped(&thread.to_string()))
+}
+
+/// The page.
+pub async fn show(Query(asked): Query<Asked>, headers: HeaderMap) -> Response {
+    let unit = chosen_unit(&headers).unwrap_or(Unit::Mm);
+    let typed = asked.thread.trim();
+    let found = (!typed.is_empty()).then(|| look(typed));
+    let listed = asked.searches().then(|| search(&asked));
+    let bad = matches!(found, Some(Err(_))) || matches!(listed, Some(Err(_)));
+    let title = match &found {
+        Some(Ok(reference)) => reference.thread.to_string(),
+        _ => "Threads".to_owned(),
+    };
+    let main = html! {
+        h1 { (title) }
+        form.stage.lookup method="get" action="/threads" {
+            div.field {
+                label for="thread" { "Designation, in any usual writing" }
+                input #thread name="thread" value=(typed) placeholder="Tr 22x5, 7/8-5 Acme, M10x1.25-6g, 2 BA, G 3/4"
+                    autocomplete="off" autocapitalize="off" spellcheck="false" autofocus[typed.is_empty() && !asked.searches()]
+                    aria-invalid=[matches!(found, Some(Err(_))).then_some("true")] aria-describedby="thread-wrong";
+                p.wrong #thread-wrong { @if let Some(Err(words)) = &found { (words) } }
+            }
+            button.main { "Look up" }
+        }
+        @if let Some(Ok(reference)) = &found { (said(reference, unit)) }
+        (search_form(&asked, listed.as_ref().and_then(|l| l.as_ref().err())))
+        @match &listed {
+            Some(Ok(list)) => (rows(list, &asked, unit)),
+            Some(Err(_)) => {}
+            None if found.is_none() => { section.reference { (say::table(&reference::families(), unit)) } }
+            None => {}
+        }
+    };
+    let bar = html! { a href="/threads" aria-current="page" { "Threads" } };
+    let status = if bad { StatusCode::UNPROCESSABLE_ENTITY } else { StatusCode::OK };
+    (status, shell::page(&title, unit, &bar, &main, None)).into_response()
+}
+
+fn look(typed: &str) -> Result<Reference, String> {
+    let thread: Thread =
+        typed.parse().map_err(|e: flankwise_thread::designation::DesignationError| e.to_string())?;
+    look_up(&thread).map_err(|e| e.to_string())
+}
+
+/// A thread's drawing, limits, sizes and neighbours.
+fn said(reference: &Reference, unit: Unit) -> Markup {
+    let drawing = figures::basic_section(&reference.thread, unit);
+    html! {
+        section.reference {
+            p.answer { (say::text(&reference.answer(), unit)) }
+            @if !reference.variants.is_empty() {
+                p { "Also held: "
+                    @for (i, other) in reference.variants.iter().enumerate() {
+                        @if i > 0 { ", " }
+                        a href=(address(other)) { (other) }
+                    }
+                }
+            }
+            @if let Some(drawing) = drawing {
+                figure.drawing tabindex="0" { (PreEscaped(svg(&drawing, &SvgOptions { sized: false }))) }
+            }
+            (say::blocks(&reference.blocks(), unit))
+            h3 { "Go on to" }
+            p.near {
+                @for (i, near) in reference.neighbours.iter().enumerate() {
+                    @if i > 0 { " · " }
+                    a href=(address(&near.thread())) { (near.thread()) }
+                }
+            }
+        }
+    }
+}
+
+/// What a search found.
+struct Found {
+    rows: Vec<Near>,
+    matched: bool,
+}
+
+/// A field of the search that could not be read: its name, and what was read and is accepted.
+type Wrong = (&'static str, String);
+
+fn search(asked: &Asked) -> Result<Found, Wrong> {
+    let given = |text: &str| !text.trim().is_empty();
+    let length = |name: &'static str, text: &str| -> Result<Length, Wrong> {
+        let (length, _) = parse_length(text, Unit::Mm).map_err(|e| (name, e.to_string()))?;
+        if length > Length::ZERO {
+            Ok(length)
+        } else {
+            Err((name, format!("read {text}; accepted is a length above zero")))
+        }
+    };
+    let mut wanted = Wanted::default();
+    if given(&asked.family) {
+        let family = Family::from_key(&asked.family);
+        let wrong = || ("family", format!("read `{}`; accepted is a family of the list", asked.family));
+        wanted.family = Some(family.ok_or_else(wrong)?);
+    }
+    if given(&asked.diameter) {
+        wanted.diameter = Some(length("diameter", &asked.diameter)?);
+    }
+    if given(&asked.within) {
+        wanted.within = length("within", &asked.within)?;
+    }
+    if given(&asked.pitch) {
+        let (pitch, _) = parse_pitch(&asked.pitch, Unit::Mm).map_err(|e| ("pitch", e.to_string()))?;
+        wanted.pitch = Some(pitch);
+    }
+    let rows = wanted.matching();
+    Ok(match rows.is_empty() {
+        true => Found { rows: wanted.nearest(NEAREST), matched: false },
+        false => Found { rows, matched: true },
+    })
+}
+
+fn search_form(asked: &Asked, wrong: Option<&Wrong>) -> Markup {
+    let field = |name: &'static str, label: &str, value: &str, example: &str| {
+        let words = wrong.filter(|(field, _)| *field == name).map(|(_, words)| words);
+        html! {
+            div.field {
+                label for=(name) { (label) }
+                input id=(name) name=(name) value=(value) placeholder=(example) autocomplete="off"
+                    aria-invalid=[words.map(|_| "true")] aria-describedby={ (name) "-wrong" };
+                p.wrong id={ (name) "-wrong" } { @if let Some(words) = words { (words) } }
+            }
+        }
+    };
+    html! {
+        form.stage.search method="get" action="/threads#listed" {
+            h2 { "What is listed" }
+            div.fields {
+                div.field {
+                    label for="family" { "Family" }
+                    select #family name="family" {
+                        option value="" { "any" }
+                        @for family in Family::ALL {
+                            @let key = family.form().key();
+                            option value=(key) selected[asked.family == key] { (family.form().name()) }
+                        }
+                    }
+                }
+                (field("diameter", "Diameter", &asked.diameter, "22 mm or 7/8 in"))
+                (field("within", "Give or take", &asked.within, "0.1 mm"))
+                (field("pitch", "Pitch", &asked.pitch, "5 mm or 5 tpi"))
+            }
+            button { "List" }
+        }
+    }
+}
+
+/// The list, each thread a link to its page.
+fn rows(found: &Found, asked: &Asked, unit: Unit) -> Markup {
+    let whole = !asked.all.is_empty() || found.rows.len() <= FIRST_ROWS;
+    let shown = if whole { &found.rows[..] } else { &found.rows[..FIRST_ROWS] };
+    let title = match (found.matched, found.rows.len()) {
+        (false, _) => "No listed size matches. The nearest:".to_owned(),
+        (true, 1) => "1 listed size".to_owned(),
+        (true, n) => format!("{n} listed sizes"),
+    };
+    let table = reference::sizes(title, shown);
+    html! {
+        section.reference #listed {
+            (say::table_with(&table, unit, &|row, cell| {
+                (cell == 0).then(|| address(&shown[row].listed.thread()))
+            }))
+            @if !whole {
+                p { a.button href=(asked.whole_list()) { "Show all " (found.rows.len()) } }
+            }
+        }
+    }
+}
