@@ -699,6 +699,12 @@ impl Reader<'_> {
     }
 
     fn pitch_of(&self, typed: Typed) -> Result<Pitch, DesignationError> {
+        self.pitch_meant(typed).map_err(|expected| self.error(typed.start, expected))
+    }
+
+    /// As [`Self::pitch_of`], with only what is expected as the error: a whole error says what was understood, the
+    /// pitch among it.
+    fn pitch_meant(&self, typed: Typed) -> Result<Pitch, &'static str> {
         let by_symbol = self.found.pitch.is_some_and(|pitch| pitch.start == typed.start);
         let unit = typed.unit.unwrap_or(match self.metric() {
             true if self.part_of_inch(typed) => {
@@ -712,7 +718,7 @@ impl Reader<'_> {
             false => TypedUnit::Tpi,
         });
         if typed.value <= 0.0 {
-            return Err(self.error(typed.start, "a pitch above zero"));
+            return Err("a pitch above zero");
         }
         Ok(match unit {
             TypedUnit::Mm => Pitch::mm(typed.value),
@@ -722,7 +728,7 @@ impl Reader<'_> {
                 Pitch { length: Length::inch(std::f64::consts::PI / typed.value), written: Unit::Inch }
             }
             TypedUnit::Diametral => {
-                return Err(self.error(typed.start, "threads per inch: diametral pitch is of worms"));
+                return Err("threads per inch: diametral pitch is of worms");
             }
         })
     }
@@ -942,7 +948,7 @@ impl Reader<'_> {
             words
                 .push(format!("{} {unit}", written::shortest(size.value, |v| (v - size.value).abs() < 1e-6)));
         }
-        if let Some(pitch) = found.pitch.or(found.step).and_then(|typed| self.pitch_of_quietly(typed)) {
+        if let Some(pitch) = found.pitch.or(found.step).and_then(|typed| self.pitch_meant(typed).ok()) {
             words.push(format!("pitch {pitch}"));
         }
         match found.hand {
@@ -954,11 +960,6 @@ impl Reader<'_> {
             words.push(format!("class {class}"));
         }
         words.join(", ")
-    }
-
-    /// As [`Self::pitch_of`], for messages: no error, since that would ask for a message again.
-    fn pitch_of_quietly(&self, typed: Typed) -> Option<Pitch> {
-        (typed.value > 0.0).then(|| self.pitch_of(typed).ok()).flatten()
     }
 }
 
