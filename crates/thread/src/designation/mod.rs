@@ -456,6 +456,7 @@ mod tests {
         ("1/4-20 UNC-6g", "Unified, UNC, 0.25 in, pitch 20 tpi", "6g", "`1/4-20 UNC-2A` or `1/4-20 UNC-2B`"),
         ("7/8-5 ACME-7H", "pitch 5 tpi", "7H", "`7/8-5 ACME-2G`"),
         ("5/8-10 ACMEE", "the numbers 5/8 and 10", "ACMEE", "`acme` is the nearest: `5/8-10 ACME`"),
+        ("M6x0.00004", "6 mm", "0.00004", "0.05 mm or more; listed are `M6x1`"),
         ("2-10 DP acme", "Acme, 2 in", "10 DP", "diametral pitch is of worms"),
         ("Tr 22x5 $", "pitch 5 mm", "$", "or nothing; nearest that reads: `Tr 22x5`"),
         ("Tr 16x20", "pitch 20 mm", "20", "leaves a core; listed are `Tr 16x4`"),

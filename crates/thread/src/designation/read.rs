@@ -11,6 +11,8 @@ use crate::{Family, Length, Unit};
 
 /// Sizes outside these cannot be meant, and would only lead to absurd results further on.
 const DIAMETERS_MM: std::ops::RangeInclusive<f64> = 0.2..=3000.0;
+/// The same of pitches: below the finest of watchmakers' screws the formulas of the standards give no tolerances.
+const FINEST_PITCH_MM: f64 = 0.05;
 
 /// The units that bare numbers are in.
 #[derive(Clone, Copy, PartialEq)]
@@ -572,6 +574,9 @@ impl Reader<'_> {
             },
         };
         let step_at = self.found.pitch.or(self.found.step).map_or(end, |typed| typed.start);
+        if pitch.length.to_mm() < FINEST_PITCH_MM {
+            return Err(self.error(step_at, &format!("a pitch of 0.05 mm or more; {}", self.near(nominal))));
+        }
         let starts = self.count_starts(pitch, step_at)?;
         let basic = family.form().basic(nominal, pitch.length);
         if !(pitch.length.to_mm() > 0.0 && basic.d3.to_mm() > 0.0) {
