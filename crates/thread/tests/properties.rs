@@ -2,8 +2,8 @@
 
 mod threads;
 
-use flankwise_thread::limits::{Element, ElementLimits, limits};
-use flankwise_thread::profile::{Basic, Outline, Point};
+use flankwise_thread::limits::{Element, ElementLimits, ExtraKind, Limits, Range, Rounding, limits};
+use flankwise_thread::profile::{Basic, Point};
 use flankwise_thread::{Family, Hand, Length, Thread, catalogue};
 use proptest::prelude::*;
 use threads::any_thread;
@@ -29,15 +29,14 @@ fn radius(points: &[Point], z: f64) -> f64 {
     a.r + (b.r - a.r) * (z - a.z) / (b.z - a.z)
 }
 
-fn outline(thread: &Thread, element: Element) -> Outline {
-    thread.family.form().outline(thread.nominal, thread.pitch.length, element)
-}
-
-/// Rounding of a limit moves it by half of its last place.
-fn last_place(thread: &Thread) -> Length {
-    match thread.family {
-        Family::MetricTrapezoidal | Family::MetricIso => Length::um(1.0),
-        _ => Length::inch(1e-4),
+/// The last place that a limit was rounded to; rounding moves it by half of that.
+fn last_place(range: &Range) -> Option<Length> {
+    match range.rounding {
+        Rounding::Exact => None,
+        Rounding::Micrometre | Rounding::MicrometreToEven => Some(Length::um(1.0)),
+        Rounding::Hundredth => Some(Length::um(10.0)),
+        Rounding::Thousandth => Some(Length::inch(1e-3)),
+        Rounding::TenThousandth => Some(Length::inch(1e-4)),
     }
 }
 
@@ -103,6 +102,47 @@ proptest! {
         }
     }
 
+    /// A limit stands in whole units of the last place that it says it was rounded to, and says where it comes from.
+    #[test]
+    fn limits_are_rounded_as_they_say(thread in any_thread()) {
+        let (screw, nut) = both_elements(&thread);
+        for element in [&screw, &nut] {
+            for range in [element.major, element.pitch, element.minor] {
+                prop_assert!(!range.source.document.is_empty(), "{thread}: {range:?}");
+                let Some(place) = last_place(&range) else { continue };
+                for limit in [range.max, range.min].into_iter().flatten() {
+                    let units = limit / place;
+                    prop_assert!((units - units.round()).abs() < 1e-6, "{thread}: {limit:?} in {range:?}");
+                }
+            }
+        }
+    }
+
+    /// What lies between screw and nut follows from their limits: never less than nothing, least before largest, and the
+    /// axial play in the ratio of the flanks to the pitch clearance.
+    #[test]
+    fn what_lies_between_is_ordered(thread in any_thread()) {
+        let unnamed = Thread { external_class: None, internal_class: None, ..thread };
+        let Limits { extras, warnings, .. } = limits(&unnamed).unwrap_or_else(|e| panic!("{e}"));
+        prop_assume!(!warnings.iter().any(|warning| warning.contains("mean nothing")));
+        let find = |what| extras.iter().find(|extra| extra.what == what).map(|extra| extra.range);
+        // Where a gauge plane lies may be off the end of the part.
+        for extra in extras.iter().filter(|extra| extra.what != ExtraKind::GaugeLength) {
+            let (least, most) = (extra.range.min.unwrap_or(Length::ZERO), extra.range.max);
+            prop_assert!(least >= -Length::um(1e-6), "{unnamed}: {extra:?}");
+            prop_assert!(most.is_none_or(|most| most >= least), "{unnamed}: {extra:?}");
+        }
+        let basic = unnamed.basic();
+        let ratio = 0.5 * (basic.flank_leading.tan() + basic.flank_trailing.tan());
+        if let (Some(clearance), Some(play)) = (find(ExtraKind::PitchClearance), find(ExtraKind::AxialPlay)) {
+            for (clearance, play) in [(clearance.max, play.max), (clearance.min, play.min)] {
+                let expected = clearance.map(|clearance| clearance * ratio);
+                let off = expected.zip(play).map_or(Length::ZERO, |(expected, play)| expected - play);
+                prop_assert!(off.abs() < Length::um(1e-6) && expected.is_some() == play.is_some(), "{unnamed}");
+            }
+        }
+    }
+
     /// A coarser grade never has the smaller pitch diameter tolerance.
     #[test]
     fn tolerance_grows_with_grade(thread in any_thread()) {
@@ -116,13 +156,14 @@ proptest! {
             }
             let (screw, nut) = both_elements(&named);
             let range = if element == Element::External { screw.pitch } else { nut.pitch };
-            range.max.expect("a limit") - range.min.expect("a limit")
+            let tolerance = range.max.expect("a limit") - range.min.expect("a limit");
+            (tolerance, last_place(&range).unwrap_or(Length::ZERO))
         };
         for (element, ladders) in [(Element::External, external), (Element::Internal, internal)] {
             for ladder in ladders {
                 for pair in ladder.windows(2) {
-                    let (finer, coarser) = (tolerance(element, pair[0]), tolerance(element, pair[1]));
-                    prop_assert!(finer <= coarser + last_place(&thread), "{thread}: {pair:?} {finer:?} {coarser:?}");
+                    let ((finer, place), (coarser, _)) = (tolerance(element, pair[0]), tolerance(element, pair[1]));
+                    prop_assert!(finer <= coarser + place * 1.001, "{thread}: {pair:?} {finer:?} {coarser:?}");
                 }
             }
         }
@@ -145,7 +186,7 @@ proptest! {
         for (element, inner, outer) in
             [(Element::External, basic.d3, basic.d), (Element::Internal, basic.d1_internal, basic.d4_internal)]
         {
-            let points = outline(&thread, element).points(p * 1e-5);
+            let points = thread.outline(element).points(p * 1e-5);
             let (first, last) = (points[0], points[points.len() - 1]);
             prop_assert!((last.z - first.z - p).abs() < 1e-9 && (first.r - last.r).abs() < 1e-9);
             for pair in points.windows(2) {
@@ -169,8 +210,8 @@ proptest! {
     fn basic_outlines_do_not_cross(thread in any_thread(), fraction in 0.0..1.0_f64) {
         prop_assume!(thread.family != Family::Square);
         let p = thread.pitch.length.to_mm();
-        let screw = outline(&thread, Element::External).points(p * 1e-5);
-        let nut = outline(&thread, Element::Internal).points(p * 1e-5);
+        let screw = thread.outline(Element::External).points(p * 1e-5);
+        let nut = thread.outline(Element::Internal).points(p * 1e-5);
         let z = fraction * p;
         // The nut's groove lies where the screw's ridge is.
         let opposite = (z + p / 2.0) % p;
@@ -258,23 +299,36 @@ const PIECES: &[&str] = &[
     "é",
 ];
 
-/// Every listed size has limits in every class, without the warning of an off-series size, and reads back.
+/// Every listed size has limits in every class and edition, without the warning of an off-series size, and reads back in
+/// each, with either hand and with two starts.
 #[test]
-fn the_whole_catalogue_has_limits() {
+fn the_whole_catalogue_has_limits_and_reads_back() {
+    let reads_back = |thread: &Thread| {
+        let written = thread.to_string();
+        assert_eq!(written.parse().as_ref(), Ok(thread), "{written}");
+    };
     for listed in catalogue() {
-        let thread = listed.thread();
-        assert!(thread.in_series(), "{thread}");
-        assert_eq!(thread.to_string().parse(), Ok(thread.clone()), "{thread}");
-        let form = thread.family.form();
-        for class in form.classes(Element::External) {
-            let named = Thread { external_class: Some((*class).to_owned()), ..thread.clone() };
-            let limits = limits(&named).unwrap_or_else(|e| panic!("{e}"));
-            assert!(limits.external.is_some() && limits.internal.is_none(), "{named}");
-            assert!(limits.warnings.iter().all(|warning| !warning.contains("nearest listed")), "{named}");
-        }
-        for class in form.classes(Element::Internal) {
-            let named = Thread { internal_class: Some((*class).to_owned()), ..thread.clone() };
-            assert!(limits(&named).unwrap_or_else(|e| panic!("{e}")).internal.is_some(), "{named}");
+        let size = listed.thread();
+        assert!(size.in_series(), "{size}");
+        let form = size.family.form();
+        reads_back(&Thread { hand: Hand::Left, ..size.clone() });
+        reads_back(&Thread { starts: 2, ..size.clone() });
+        let variants = form.variants().iter().map(|variant| Some(variant.name));
+        for thread in std::iter::once(None).chain(variants).map(|variant| Thread { variant, ..size.clone() })
+        {
+            reads_back(&thread);
+            for class in form.classes(Element::External) {
+                let named = Thread { external_class: Some((*class).to_owned()), ..thread.clone() };
+                reads_back(&named);
+                let limits = limits(&named).unwrap_or_else(|e| panic!("{e}"));
+                assert!(limits.external.is_some() && limits.internal.is_none(), "{named}");
+                assert!(limits.warnings.iter().all(|warning| !warning.contains("nearest listed")), "{named}");
+            }
+            for class in form.classes(Element::Internal) {
+                let named = Thread { internal_class: Some((*class).to_owned()), ..thread.clone() };
+                reads_back(&named);
+                assert!(limits(&named).unwrap_or_else(|e| panic!("{e}")).internal.is_some(), "{named}");
+            }
         }
     }
 }

@@ -32,23 +32,31 @@ fn class(family: Family, element: Element) -> BoxedStrategy<Option<String>> {
     }
 }
 
+fn variant(family: Family) -> BoxedStrategy<Option<&'static str>> {
+    match family.form().variants() {
+        [] => Just(None).boxed(),
+        variants => prop::option::of(prop::sample::select(variants).prop_map(|variant| variant.name)).boxed(),
+    }
+}
+
 /// Any thread of any family: size and pitch off the series as a rule, one to five starts, either hand, classes named or
-/// left out.
+/// left out, any edition or version.
 pub fn any_thread() -> impl Strategy<Value = Thread> {
     let family = prop::sample::select(Family::ALL.to_vec());
     (family, written_diameter()).prop_flat_map(|(family, (d, written))| {
         let classes = (class(family, Element::External), class(family, Element::Internal));
-        (written_pitch(d), 1_u32..=5, any::<bool>(), classes).prop_filter_map(
+        (written_pitch(d), 1_u32..=5, any::<bool>(), classes, variant(family)).prop_filter_map(
             "no core",
-            move |(pitch, starts, left, (external_class, internal_class))| {
+            move |(pitch, starts, left, (external_class, internal_class), variant)| {
                 let thread = Thread {
                     starts,
                     hand: if left { Hand::Left } else { Hand::Right },
                     external_class,
                     internal_class,
+                    variant,
                     ..Thread::new(family, d, written, pitch)
                 };
-                let basic = family.form().basic(d, pitch.length);
+                let basic = thread.basic();
                 (pitch.length.to_mm() > 0.0 && basic.d3 > Length::ZERO).then_some(thread)
             },
         )
