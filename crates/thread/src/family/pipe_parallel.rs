@@ -68,8 +68,10 @@ const TOLERANCES: [Tolerance; 4] = [
 /// From G 2 1/4 up the pitch diameter has more.
 const LARGE: (Length, f64) = (Length::mm(62.0), 0.217);
 
-const PITCH: Source =
-    Source::memory("ISO 228-1:2000", "table 1, tolerances on the pitch and the external major diameter");
+const PITCH: Source = Source::table(
+    "ISO 228-1 as an open part collection has it (bd_warehouse 0.4.0)",
+    "tolerances on the pitch and the external major diameter of 24 sizes",
+);
 const MINOR: Source = Source::formula(
     "SAS, wall chart of G threads",
     "tolerance on the internal minor diameter, the same for all sizes of a pitch",

@@ -144,7 +144,13 @@ fn one_family(family: Family, values: &[&Value], differences: &[Difference]) -> 
     }
     for (why, of) in reasons {
         let _ = writeln!(text, "- {}", capital(why));
-        for value in of {
+        let (listings, figures): (Vec<&Value>, Vec<&Value>) =
+            of.into_iter().partition(|value| value.is_listing());
+        if let Some(first) = listings.first() {
+            let sizes: Vec<_> = listings.iter().map(|value| value.at[0].as_str()).collect();
+            let _ = writeln!(text, "  - not listed here (`{}`): {}", first.source, sizes.join(", "));
+        }
+        for value in figures {
             let at: Vec<_> = value.at.iter().map(String::as_str).filter(|part| !part.is_empty()).collect();
             let Value { source, printed, ours, unit, .. } = value;
             let unit = if unit.is_empty() { String::new() } else { format!(" {unit}") };

@@ -19,6 +19,7 @@ pub fn values() -> Vec<Value> {
         of("acme-allowances", acme_allowance),
         of("acme-centralizing", acme_centralizing),
         of("stub-acme-form", stub_acme_form),
+        of("bsp-tolerances", bsp_tolerances),
         of("buttress-inch-tolerances", buttress_inch_tolerance),
         of("npt-basic", npt_basic),
         of("vee-wires", over_wires),
@@ -38,9 +39,9 @@ fn listed(row: &Row) -> Vec<Value> {
         ("pitch_mm", thread.pitch.length.to_mm(), "mm"),
         ("major_mm", thread.nominal.to_mm(), "mm"),
     ];
-    let sizes = sizes.into_iter().filter(|(column, ..)| row.has(column)).map(|(column, ours, unit)| {
-        Value::of_cell(thread.family, row, [designation, ""], column, ours, unit)
-    });
+    let sizes = sizes.into_iter().filter(|(column, ..)| row.has(column) && !row.text(column).is_empty()).map(
+        |(column, ours, unit)| Value::of_cell(thread.family, row, [designation, ""], column, ours, unit),
+    );
     let listed = Value {
         family: thread.family,
         table: row.table.clone(),
@@ -149,12 +150,14 @@ fn trapezoidal_tolerance(row: &Row) -> Vec<Value> {
 
 /// ISO 965-1.
 fn metric_tolerance(row: &Row) -> Vec<Value> {
-    let position = match row.text("grade") {
-        "6" => "6h".to_owned(),
-        position => format!("6{position}"),
+    let (position, nut) = match row.text("grade") {
+        "6" => ("6h".to_owned(), "6H"),
+        "G" => ("6h".to_owned(), "6G"),
+        position => (format!("6{position}"), "6H"),
     };
-    microns(Family::MetricIso, row, [&position, "6H"], |quantity, thread, [screw, nut]| match quantity {
+    microns(Family::MetricIso, row, [&position, nut], |quantity, thread, [screw, nut]| match quantity {
         "es" => screw.major.max.expect("a limit") - thread.nominal,
+        "EI" => nut.major.min.expect("a limit") - thread.nominal,
         "Td" => both(screw.major),
         "Td2" => both(screw.pitch),
         "TD1" => both(nut.minor),
@@ -327,4 +330,31 @@ fn over_wires(row: &Row) -> Vec<Value> {
             Value::of_cell(thread.family, row, [&thread.to_string(), ""], column, over, "in")
         })
         .collect()
+}
+
+/// ISO 228-1: basic sizes, and the tolerances told by the limits of class A and of the internal thread; class B has twice
+/// the pitch diameter's.
+fn bsp_tolerances(row: &Row) -> Vec<Value> {
+    let designation = row.text("designation");
+    let thread: Thread = designation.parse().expect("a listed size");
+    let basic = thread.basic();
+    let screw = in_class(&thread, Element::External, "A");
+    let free = in_class(&thread, Element::External, "B");
+    let nut = in_class(&thread, Element::Internal, "internal");
+    [
+        ("tpi", "", thread.pitch.length.to_tpi(), "per in"),
+        ("major", "", basic.d.to_mm(), "mm"),
+        ("pitch", "", basic.d2.to_mm(), "mm"),
+        ("minor", "", basic.d1_internal.to_mm(), "mm"),
+        ("pitch_tolerance", "A", both(screw.pitch).to_mm(), "mm"),
+        ("pitch_tolerance", "B", both(free.pitch).to_mm() / 2.0, "mm"),
+        ("pitch_tolerance", "internal", both(nut.pitch).to_mm(), "mm"),
+        ("internal_minor_tolerance", "internal", both(nut.minor).to_mm(), "mm"),
+        ("external_major_tolerance", "A", both(screw.major).to_mm(), "mm"),
+    ]
+    .into_iter()
+    .map(|(column, class, ours, unit)| {
+        Value::of_cell(thread.family, row, [designation, class], column, ours, unit)
+    })
+    .collect()
 }
