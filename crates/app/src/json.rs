@@ -11,7 +11,7 @@ use flankwise_bench::report::{
 use flankwise_bench::setup::Train;
 use flankwise_bench::{Said, Whole};
 use flankwise_thread::catalogue::Near;
-use flankwise_thread::limits::{ElementLimits, Range};
+use flankwise_thread::limits::{ElementLimits, Limits, Range};
 use flankwise_thread::{Element, Hand, Thread, Unit};
 use serde_json::{Map, Value, json};
 
@@ -307,9 +307,8 @@ fn figure(f: &Figure) -> Value {
 }
 
 /// The contract of `limits --json`.
-pub fn reference(reference: &Reference) -> Value {
+pub fn reference(reference: &Reference, limits: &Limits) -> Value {
     let form = reference.thread.family.form();
-    let limits = &reference.limits;
     let mut out = thread(&reference.thread);
     for (key, element) in [("external", &limits.external), ("internal", &limits.internal)] {
         if let Some(e) = element {

@@ -104,6 +104,18 @@ impl Bench {
         }
     }
 
+    /// The same of the whole page, however long.
+    async fn whole_picture(&self, name: &str) {
+        if std::env::var("FLANKWISE_PICTURES").is_err() {
+            return;
+        }
+        for part in 0..4 {
+            self.script(&format!("scrollTo(0, {part} * (innerHeight - 80))")).await;
+            self.picture(&format!("{name}-{part}")).await;
+        }
+        self.script("scrollTo(0, 0)").await;
+    }
+
     /// What a person with poor sight, a keyboard or a screen reader would trip over, and what runs off the screen.
     async fn assert_usable(&self, width: u32) {
         let faults = self.script(AUDIT).await;
@@ -312,4 +324,66 @@ async fn two_tablets_on_one_job_overwrite_nothing() {
         tokio::time::sleep(Duration::from_millis(100)).await;
     }
     panic!("theirs is not shown");
+}
+
+/// A designation typed in any usual way leads to its drawing and limits, on a phone and at a desk, and the address
+/// keeps it.
+#[tokio::test]
+async fn threads_are_looked_up_on_a_phone_and_at_a_desk() {
+    for (width, height, name) in [(390, 844, "phone"), (1440, 900, "desk")] {
+        let b = bench(width, height).await;
+        b.open("/").await;
+        b.find("a[href='/threads']").await.click().await.expect("clicked");
+        b.wait_for("h1", "Threads").await;
+        b.picture(&format!("{name}-threads")).await;
+        b.assert_usable(width).await;
+
+        // By keyboard alone: the field has the focus, Enter looks up.
+        assert_eq!(b.script("return document.activeElement.name").await, serde_json::json!("thread"));
+        b.find("#thread").await.send_keys("tr 22×5 l.h." + Key::Enter).await.expect("typed");
+        b.wait_for("h1", "Tr 22x5 LH").await;
+        let said = b.text(".reference").await;
+        for part in ["left-hand", "19.500", "ISO 2903", "Tr 22x8", "Check"] {
+            assert!(said.contains(part), "no {part} in {said}");
+        }
+        b.find("figure.drawing svg").await;
+        b.assert_usable(width).await;
+        b.picture(&format!("{name}-thread")).await;
+        b.whole_picture(&format!("{name}-thread-whole")).await;
+
+        // A neighbour, inches, and back; the address alone brings it all again.
+        b.driver.find(By::LinkText("Tr 22x8")).await.expect("a neighbour").click().await.expect("clicked");
+        b.wait_for("h1", "Tr 22x8").await;
+        b.find(".unit button[value='in']").await.click().await.expect("clicked");
+        b.wait_for(".answer", "0.8661 in").await;
+        b.wait_for("h1", "Tr 22x8").await;
+        b.find(".unit button[value='mm']").await.click().await.expect("clicked");
+
+        // A slip is answered with what would be read, as a link.
+        b.open("/threads").await;
+        b.find("#thread").await.send_keys("5/8-10 acmee" + Key::Enter).await.expect("typed");
+        b.wait_for("#thread-wrong", "the numbers 5/8 and 10").await;
+        b.picture(&format!("{name}-thread-wrong")).await;
+        b.assert_usable(width).await;
+        b.find("#thread-wrong a").await.click().await.expect("clicked");
+        b.wait_for("h1", "5/8-10 ACME").await;
+
+        // The list by family, diameter and pitch.
+        b.open("/threads?family=metric-trapezoidal&diameter=22+mm").await;
+        b.wait_for("#listed", "3 listed sizes").await;
+        b.assert_usable(width).await;
+        b.picture(&format!("{name}-threads-listed")).await;
+        // Forms of every sort are drawn without words cut off.
+        for (i, thread) in
+            ["Rd 40x1/6", "2 1/2-8 BUTT-2A", "1/2 BSW", "1/2-14 NPT", "M3", "1-5 square", "Tr 300x44"]
+                .iter()
+                .enumerate()
+        {
+            b.open(&format!("/threads?thread={}", thread.replace(' ', "+"))).await;
+            b.find("figure.drawing svg").await;
+            b.assert_usable(width).await;
+            b.picture(&format!("{name}-form-{i}")).await;
+        }
+        b.driver.quit().await.expect("closed");
+    }
 }

@@ -81,9 +81,105 @@ fn limits_by_designation() {
     let both = json(&["limits", "Tr 16x4", "--json"]);
     assert!(both["external"].is_object() && both["internal"].is_object());
 
-    let (status, _, err) = run(&["limits", "Tr16x"], "");
-    assert_eq!(status, 2);
-    assert!(err.contains("Tr16x"), "{err}");
+    // Where each limit comes from, how it was rounded, and what stands beside them.
+    assert!(got["internal"]["pitch"]["source"].as_str().expect("a source").contains("ISO 2903"));
+    assert_eq!(got["internal"]["pitch"]["rounding"], "to 0.001 mm, halves up");
+    assert!(got["standard"].as_str().expect("a standard").contains("2904:1977"));
+    assert!(got["warnings"][0].as_str().expect("a warning").contains("ISO 2903"), "feed screws are excluded");
+    let has = |what: &str| both["extras"].as_array().expect("a list").iter().any(|e| e["what"] == what);
+    assert!(has("root_radius") && has("axial_play"), "{}", both["extras"]);
+    let near = both["neighbours"].as_array().expect("a list");
+    assert!(near.iter().any(|t| t["designation"] == "Tr 16x2"), "{near:?}");
+}
+
+#[test]
+fn limits_in_words() {
+    // ASME B1.5 class 2G nut of 1-5 Acme by the printed table: D1 0.800 to 0.810 in. Its own unit unless asked for.
+    let (status, out, err) = run(&["limits", "1-5 ACME-2G nut"], "");
+    assert_eq!(status, 0, "{err}");
+    for part in ["0.8100 in", "0.8000 in", "ASME B1.5", "7/8-6 ACME"] {
+        assert!(out.contains(part), "no {part} in\n{out}");
+    }
+    let (_, out, _) = run(&["limits", "1-5 ACME-2G nut", "--unit", "mm"], "");
+    assert!(out.contains("20.320 mm"), "{out}");
+    // Recalled limits say so, and what they are good for.
+    let (_, out, _) = run(&["limits", "1/2 BSW"], "");
+    let running = out.split_whitespace().collect::<Vec<_>>().join(" ");
+    assert!(running.contains("(from memory)") && running.contains("Look them up"), "{out}");
+    // The other editions and forms.
+    let (_, out, _) = run(&["limits", "Rd 40x1/6"], "");
+    assert!(out.contains("[DIN 405:1975]"), "{out}");
+    let (_, out, _) = run(&["limits", "Rd 40x1/6 [din 405:1975]"], "");
+    assert!(out.contains("Rd 40x1/6 [DIN 405:1975]"), "{out}");
+}
+
+/// Designations that cannot be read: what was understood, and the nearest that would be.
+#[test]
+fn a_designation_that_is_wrong_is_answered_with_the_nearest() {
+    for (typed, understood, accepted) in [
+        ("Tr16x", "16 mm", "`Tr 16x4`"),
+        ("M16x-2", "16 mm", "`M16x2`"),
+        ("5/8-10 ACMEE", "the numbers 5/8 and 10", "`5/8-10 ACME`"),
+        ("M10-2A", "ISO metric, 10 mm", "`M10x1.5-6g`"),
+        ("1/4-20 UNC-6g", "pitch 20 tpi", "`1/4-20 UNC-2A`"),
+        ("1-5 acme 5C", "", "2G, 3G, 4G, 2C, 3C, 4C"),
+    ] {
+        let (status, out, err) = run(&["limits", typed], "");
+        assert_eq!(status, 2, "{typed}: {out}");
+        assert!(err.contains(understood) && err.contains(accepted), "{typed}: {err}");
+    }
+    // Other spellings of what can be read.
+    let (_, plain, _) = run(&["limits", "Tr 22x5 LH"], "");
+    for typed in ["tr22×5 l.h.", "TR 22 X 5 left hand", "LH Tr 22x5,0", "Tr 22х5 links"] {
+        assert_eq!(run(&["limits", typed], "").1, plain, "{typed}");
+    }
+}
+
+#[test]
+fn catalogue_lists_filters_and_names_the_nearest() {
+    let (status, out, _) = run(&["catalogue"], "");
+    assert!(status == 0 && out.contains("metric-trapezoidal") && out.contains("B1.8"), "{out}");
+
+    let sizes = |args: &[&str]| -> Vec<String> {
+        let got = json(&[&["catalogue", "--json"], args].concat());
+        let list = got["sizes"].as_array().expect("a list").iter();
+        list.map(|t| t["designation"].as_str().expect("a designation").to_owned()).collect()
+    };
+    let tr = sizes(&["--family", "metric-trapezoidal", "--diameter", "22 mm"]);
+    assert_eq!(tr, ["Tr 22x8", "Tr 22x5", "Tr 22x3"]);
+    // By pitch, in either system; within a calliper's reach of a diameter in inches.
+    assert!(sizes(&["--pitch", "5 mm", "--family", "metric trapezoidal"]).contains(&"Tr 22x5".to_owned()));
+    let acme =
+        sizes(&["--family", "acme", "--diameter", "0.62 in", "--within", "0.01 in", "--pitch", "8 tpi"]);
+    assert_eq!(acme, ["5/8-8 ACME"]);
+    // Nearest to a designation, whether it is listed or not.
+    assert_eq!(sizes(&["--near", "7/8-5 acme", "--most", "1"]), ["Tr 22x5"]);
+
+    // Nothing matches: the nearest, and exit status 1.
+    let nothing = ["catalogue", "--diameter", "22 mm", "--pitch", "5 tpi"];
+    let (status, out, _) = run(&nothing, "");
+    assert!(status == 1 && out.contains("No listed size matches") && out.contains("Tr 22x5"), "{out}");
+    let (status, out, _) = run(&[&nothing[..], &["--json"]].concat(), "");
+    let got: Value = serde_json::from_str(&out).expect("JSON");
+    assert_eq!(status, 1);
+    assert_eq!(
+        (&got["sizes"], &got["nearest"][0]["designation"]),
+        (&serde_json::json!([]), &"Tr 22x5".into())
+    );
+    assert!((got["nearest"][0]["pitch_off_mm"].as_f64().expect("a number") + 0.08).abs() < 1e-9);
+
+    let (status, out, _) = run(&["catalogue", "--family", "worm-29"], "");
+    assert!(status == 1 && out.contains("any size, such as `worm 2-4`"), "{out}");
+
+    for (args, words) in [
+        (["--family", "acmee"], "accepted is one of metric-trapezoidal, acme"),
+        (["--diameter", "22 mn"], "22 mn"),
+        (["--pitch", "0 mm"], "above zero"),
+        (["--near", "Tr 16x"], "the pitch after `x`"),
+    ] {
+        let (status, _, err) = run(&[&["catalogue"], &args[..]].concat(), "");
+        assert!(status == 2 && err.contains(words) && err.contains(args[0]), "{args:?}: {err}");
+    }
 }
 
 #[test]
@@ -142,6 +238,7 @@ fn every_command_has_help_with_an_example_and_stages_have_json() {
         "check",
         "show",
         "limits",
+        "catalogue",
         "gears",
         "sheet",
         "photo",

@@ -88,6 +88,59 @@ async fn every_page_answers() {
 }
 
 #[tokio::test]
+async fn threads_are_looked_up_by_address() {
+    let s = site();
+    // Without anything asked: the families, each leading to its sizes.
+    let (status, page) = s.get("/threads").await;
+    assert_eq!(status, StatusCode::OK);
+    assert!(page.contains("href=\"/threads?family=acme#listed\""), "{page}");
+    // A designation in any usual writing: drawing, limits with their origin, neighbours.
+    let (status, page) = s.get("/threads?thread=tr+22%C3%975+l.h.").await;
+    assert_eq!(status, StatusCode::OK);
+    for part in [
+        "<h1>Tr 22x5 LH</h1>",
+        "<svg",
+        "ISO 2903",
+        "to 0.001 mm, halves up",
+        "href=\"/threads?thread=Tr%2022x8\"",
+        "19.500",
+    ] {
+        assert!(page.contains(part), "no {part}");
+    }
+    // The unit is the thread's own unless one was chosen.
+    assert!(s.get("/threads?thread=1-5+acme").await.1.contains("0.8000 in"));
+    // Editions and forms are links.
+    assert!(s.get("/threads?thread=Rd+40x1%2F6").await.1.contains("Rd%2040x1%2F6%20%5BDIN%20405%3A1975%5D"));
+    // A class that has no figures leaves the rest of the page.
+    let (status, page) = s.get("/threads?thread=1-5+acme+5C").await;
+    assert!(status == StatusCode::OK && page.contains("Cannot be done") && page.contains("<svg"));
+
+    // What cannot be read is kept and answered with links to what could be.
+    let (status, page) = s.get("/threads?thread=M10-2A%3Cb%3E").await;
+    assert_eq!(status, StatusCode::UNPROCESSABLE_ENTITY);
+    assert!(page.contains("value=\"M10-2A&lt;b&gt;\"") && !page.contains("2A<b>"));
+    assert!(page.contains("understood ISO metric, 10 mm") && page.contains("thread=M10x1.5-6g\""), "{page}");
+
+    // The list: matches, else the nearest; a field that cannot be read is named and kept.
+    let (_, page) = s.get("/threads?family=acme&diameter=7%2F8+in").await;
+    assert!(page.contains("1 listed size") && page.contains("7/8-6 ACME"));
+    let (_, page) = s.get("/threads?diameter=22+mm&pitch=5+tpi").await;
+    assert!(page.contains("No listed size matches") && page.contains("Tr 22x5"));
+    let (status, page) = s.get("/threads?diameter=22+mn").await;
+    assert!(status == StatusCode::UNPROCESSABLE_ENTITY && page.contains("value=\"22 mn\""));
+    assert!(page.contains("aria-invalid=\"true\""));
+    // A long list is cut, and can be had whole.
+    let (_, page) = s.get("/threads?family=unified").await;
+    assert!(page.contains("Show all 4"), "{page}");
+    let (_, whole) = s.get("/threads?family=unified&all=yes").await;
+    assert!(whole.len() > 3 * page.len() && !whole.contains("Show all"));
+
+    // The job's candidates lead here.
+    let job = s.demo().await;
+    assert!(s.get(&job).await.1.contains("href=\"/threads?thread=Tr%2022x5\""));
+}
+
+#[tokio::test]
 async fn without_script_a_form_saves_and_undo_takes_back() {
     let s = site();
     let job = s.demo().await;

@@ -4,34 +4,31 @@
 use crate::report::{Block, Column, Figure, Fine, Mark, Note, Row, Table, Text, Value, capital, columns};
 use flankwise_thread::catalogue::{Near, Wanted};
 use flankwise_thread::family::{CatalogueRow, Ridge, SeriesRow};
-use flankwise_thread::limits::{self, ElementLimits, LimitsError, Range};
+use flankwise_thread::limits::{self, ElementLimits, Extra, LimitsError, Range};
 use flankwise_thread::source::Standing;
-use flankwise_thread::{Element, Family, Hand, Length, Limits, Source, Thread, catalogue};
+use flankwise_thread::{Element, Family, Hand, Length, Limits, Pitch, Source, Thread, Unit, catalogue};
 
-/// How many neighbours are named.
-const NEIGHBOURS: usize = 8;
+/// How many neighbours are named: of the thread's own family, and of all others.
+const OWN_NEIGHBOURS: usize = 4;
+const OTHER_NEIGHBOURS: usize = 8;
 
 /// What is known of a thread.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Reference {
     /// The thread, with the classes that its designation names.
     pub thread: Thread,
-    /// Its limits.
-    pub limits: Limits,
+    /// Its limits; an error where a class is none of the family's, or has no figures.
+    pub limits: Result<Limits, LimitsError>,
     /// The row of its series; `None` off the series.
     pub listed: Option<SeriesRow>,
     /// The same size in the other editions and forms that are held, the default's first.
     pub variants: Vec<Thread>,
-    /// Listed sizes that it could be taken for, over all families, nearest first.
+    /// Listed sizes that it could be taken for: the nearest of its own family, then of the others.
     pub neighbours: Vec<CatalogueRow>,
 }
 
 /// Looks a thread up.
-///
-/// # Errors
-/// Where a class is not one of the family's.
-pub fn look_up(thread: &Thread) -> Result<Reference, LimitsError> {
-    let limits = limits::limits(thread)?;
+pub fn look_up(thread: &Thread) -> Reference {
     let form = thread.family.form();
     let same = |variant| Thread { variant, ..thread.clone() };
     let variants = std::iter::once(None)
@@ -41,25 +38,18 @@ pub fn look_up(thread: &Thread) -> Result<Reference, LimitsError> {
         .collect();
     let wanted =
         Wanted { diameter: Some(thread.nominal), pitch: Some(thread.pitch.length), ..Wanted::default() };
-    let own = |c: &CatalogueRow| {
-        c.family == thread.family
-            && (c.row.nominal - thread.nominal).abs() < Length::um(0.1)
-            && (c.row.pitch.length - thread.pitch.length).abs() < Length::um(0.1)
-    };
-    let neighbours = wanted
-        .nearest(NEIGHBOURS + 2)
-        .into_iter()
-        .map(|near| near.listed)
-        .filter(|c| !own(c))
-        .take(NEIGHBOURS)
-        .collect();
-    Ok(Reference {
+    let own = thread.family.nearest_listed(thread.nominal, thread.pitch.length, OWN_NEIGHBOURS);
+    let own = own.into_iter().map(|row| CatalogueRow { family: thread.family, row: *row });
+    // Enough of the nearest that the own family's are not all of them.
+    let others = wanted.nearest(4 * OTHER_NEIGHBOURS).into_iter().map(|near| near.listed);
+    let others = others.filter(|c| c.family != thread.family).take(OTHER_NEIGHBOURS);
+    Reference {
         thread: thread.clone(),
-        limits,
+        limits: limits::limits(thread),
         listed: thread.family.listed(thread.nominal, thread.pitch.length).copied(),
         variants,
-        neighbours,
-    })
+        neighbours: own.chain(others).collect(),
+    }
 }
 
 /// What stands for a class where a family has none.
@@ -110,6 +100,7 @@ impl Reference {
         text = text.s(format!(", {hand}. "));
         match &self.listed {
             Some(row) => {
+                let series = row.series;
                 let choice = match row.choice {
                     0 => String::new(),
                     1 => ", first choice".to_owned(),
@@ -117,7 +108,7 @@ impl Reference {
                     3 => ", third choice".to_owned(),
                     n => format!(", choice {n}"),
                 };
-                text.s(format!("Listed: series {}{choice}.", row.series))
+                text.s(format!("Listed: {series} series{choice}."))
             }
             None => text.s("In no series held here."),
         }
@@ -126,24 +117,32 @@ impl Reference {
     /// Everything else, the most wanted first.
     pub fn blocks(&self) -> Vec<Block> {
         let mut blocks = Vec::new();
-        let elements = [&self.limits.external, &self.limits.internal];
-        blocks.extend(elements.into_iter().flatten().map(|limits| Block::Table(limits_table(limits))));
-        if !self.limits.warnings.is_empty() {
-            blocks
-                .push(Block::Notes(self.limits.warnings.iter().map(|w| Note::warning(w.as_str())).collect()));
+        blocks.extend(self.elements().map(|limits| Block::Table(limits_table(limits))));
+        let warnings: Vec<_> = match &self.limits {
+            Ok(limits) => limits.warnings.iter().map(|w| Note::warning(w.as_str())).collect(),
+            Err(refused) => vec![Note::impossible(refused.to_string())],
+        };
+        if !warnings.is_empty() {
+            blocks.push(Block::Notes(warnings));
         }
         if let Some(note) = self.recalled() {
             blocks.push(Block::Notes(vec![note]));
         }
         blocks.push(Block::Figures("Basic sizes".to_owned(), self.basic_sizes()));
-        if !self.limits.extras.is_empty() {
-            blocks.push(Block::Table(self.extras()));
+        match &self.limits {
+            Ok(limits) if !limits.extras.is_empty() => blocks.push(Block::Table(extras(&limits.extras))),
+            _ => {}
         }
         blocks.push(Block::Text(self.edition()));
         if !self.neighbours.is_empty() {
             blocks.push(Block::Table(self.neighbours()));
         }
         blocks
+    }
+
+    /// The limits of screw and nut, as far as there are any.
+    fn elements(&self) -> impl Iterator<Item = &ElementLimits> {
+        self.limits.iter().flat_map(|limits| [&limits.external, &limits.internal]).flatten()
     }
 
     /// The edition in force, and the others that are held.
@@ -178,13 +177,10 @@ impl Reference {
     fn recalled(&self) -> Option<Note> {
         let by_memory =
             |r: &Range| (r.max.is_some() || r.min.is_some()) && r.source.standing == Standing::Memory;
-        let any = [&self.limits.external, &self.limits.internal]
-            .into_iter()
-            .flatten()
-            .any(|l| [&l.major, &l.pitch, &l.minor].into_iter().any(by_memory));
+        let any = self.elements().any(|l| [&l.major, &l.pitch, &l.minor].into_iter().any(by_memory));
         any.then(|| {
             Note::warning(
-                "Limits marked `from memory` follow tables or formulas recalled without the document at hand. Look \
+                "Limits marked as from memory follow tables or formulas recalled without the document at hand. Look \
                  them up before a part is scrapped or passed by them.",
             )
         })
@@ -208,6 +204,8 @@ impl Reference {
             length("root_radius", "", "radius at the screw's root", basic.root_radius),
             length("root_radius_nut", "", "radius at the nut's root", basic.root_radius_internal),
         ];
+        // A crest that is round has no flat, a root that is flat no radius.
+        figures.retain(|f| !matches!(f.value, Value::Length(l, _) if l.abs() < Length::um(0.01)));
         let lead = self.thread.lead_angle(basic.d2);
         figures.push(
             Figure::new(
@@ -226,37 +224,6 @@ impl Reference {
             figures.push(Figure::new(key, what, Value::Angle(angle, decimals(angle.to_deg())), source));
         }
         figures
-    }
-
-    fn extras(&self) -> Table {
-        let side = |l: Option<Length>| l.map_or(Value::None, |l| Value::Length(l, Fine::Gauge));
-        Table {
-            key: "extras",
-            title: "Beside the diameters".to_owned(),
-            columns: columns(&[
-                ("of", "of"),
-                ("what", "what"),
-                ("max", "max"),
-                ("min", "min"),
-                ("origin", "origin"),
-            ]),
-            rows: self
-                .limits
-                .extras
-                .iter()
-                .map(|extra| Row {
-                    cells: vec![
-                        Value::Word(element_words(extra.element).to_owned()),
-                        Value::Word(extra.what.words().to_owned()),
-                        side(extra.range.max),
-                        side(extra.range.min),
-                        Value::Word(extra.range.source.to_string()),
-                    ],
-                    mark: Mark::Plain,
-                })
-                .collect(),
-            source: None,
-        }
     }
 
     fn neighbours(&self) -> Table {
@@ -289,6 +256,36 @@ impl Reference {
                 .collect(),
             source: None,
         }
+    }
+}
+
+/// Figures beside the diameters.
+fn extras(extras: &[Extra]) -> Table {
+    let side = |l: Option<Length>| l.map_or(Value::None, |l| Value::Length(l, Fine::Gauge));
+    Table {
+        key: "extras",
+        title: "Beside the diameters".to_owned(),
+        columns: columns(&[
+            ("of", "of"),
+            ("what", "what"),
+            ("max", "max"),
+            ("min", "min"),
+            ("origin", "origin"),
+        ]),
+        rows: extras
+            .iter()
+            .map(|extra| Row {
+                cells: vec![
+                    Value::Word(element_words(extra.element).to_owned()),
+                    Value::Word(extra.what.words().to_owned()),
+                    side(extra.range.max),
+                    side(extra.range.min),
+                    Value::Word(extra.range.source.to_string()),
+                ],
+                mark: Mark::Plain,
+            })
+            .collect(),
+        source: None,
     }
 }
 
@@ -342,7 +339,7 @@ pub fn families() -> Table {
         key: "families",
         title: format!("{} families, {} listed sizes", Family::ALL.len(), catalogue().len()),
         columns: columns(&[
-            ("family", "family"),
+            ("family", "key"),
             ("name", "name"),
             ("angle", "angle"),
             ("sizes", "sizes"),
@@ -373,6 +370,26 @@ pub fn families() -> Table {
             })
             .collect(),
         source: None,
+    }
+}
+
+/// How many listed sizes there are, in words.
+pub fn count(sizes: usize) -> String {
+    if sizes == 1 { "1 listed size".to_owned() } else { format!("{sizes} listed sizes") }
+}
+
+/// What stands over the nearest where no listed size matches.
+pub const NO_MATCH: &str = "No listed size matches. The nearest:";
+
+/// What is said where there is not even a nearest: a family without a list, or nothing to be near to.
+pub fn no_list(wanted: &Wanted) -> String {
+    match wanted.family {
+        Some(family) if family.form().series().is_empty() => format!(
+            "No sizes of {} are listed: it is made to any size, such as `{}`.",
+            family.form().name(),
+            Thread::new(family, Length::inch(2.0), Unit::Inch, Pitch::tpi(4.0))
+        ),
+        _ => "No listed size matches.".to_owned(),
     }
 }
 
@@ -413,27 +430,45 @@ pub fn sizes(title: String, found: &[Near]) -> Table {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::report::show;
-    use flankwise_thread::Unit;
+    use crate::report::{NoteKind, show};
 
     fn look(designation: &str) -> Reference {
-        look_up(&designation.parse().expect("a designation")).expect("limits")
+        look_up(&designation.parse().expect("a designation"))
     }
 
     #[test]
     fn says_what_it_is_and_whether_it_is_listed() {
         let words = |designation| show::text(&look(designation).answer(), Unit::Mm);
-        assert!(words("Tr 22x5 LH").contains("left-hand. Listed: series"), "{}", words("Tr 22x5 LH"));
+        assert!(
+            words("Tr 22x5 LH").contains("left-hand. Listed: preferred series"),
+            "{}",
+            words("Tr 22x5 LH")
+        );
         assert!(words("Tr 22x5.5").contains("In no series held here"), "{}", words("Tr 22x5.5"));
         assert!(words("1-5 acme 2 start").contains("2 starts, lead 10.16"), "{}", words("1-5 acme 2 start"));
     }
 
     #[test]
-    fn neighbours_leave_out_the_thread_itself() {
-        let near = look("Tr 22x5").neighbours;
-        assert_eq!(near.len(), NEIGHBOURS);
-        assert!(near.iter().all(|c| c.thread().to_string() != "Tr 22x5"));
-        assert!(near.iter().any(|c| c.family == Family::MetricTrapezoidal));
+    fn neighbours_are_of_the_own_family_first_and_leave_out_the_thread_itself() {
+        let near = look("Tr 16x3").neighbours;
+        let written: Vec<_> = near.iter().map(|c| c.thread().to_string()).collect();
+        assert_eq!(written[..2], ["Tr 16x4", "Tr 16x2"]);
+        assert_eq!(near.len(), OWN_NEIGHBOURS + OTHER_NEIGHBOURS);
+        assert!(near[OWN_NEIGHBOURS..].iter().all(|c| c.family != Family::MetricTrapezoidal));
+        assert!(look("Tr 22x5").neighbours.iter().all(|c| c.thread().to_string() != "Tr 22x5"));
+    }
+
+    #[test]
+    fn a_class_without_figures_leaves_the_rest() {
+        let reference = look("1-5 acme 5C");
+        assert!(reference.limits.is_err());
+        let blocks = reference.blocks();
+        let impossible = |block: &Block| match block {
+            Block::Notes(notes) => notes.iter().any(|n| n.kind == NoteKind::Impossible),
+            _ => false,
+        };
+        assert!(blocks.iter().any(impossible), "{blocks:?}");
+        assert!(blocks.iter().any(|block| matches!(block, Block::Figures(..))));
     }
 
     #[test]
@@ -444,10 +479,15 @@ mod tests {
     #[test]
     fn every_family_has_a_reference() {
         for family in Family::ALL {
-            let row = &family.form().series()[0];
-            let thread = Thread::new(family, row.nominal, row.nominal_written, row.pitch);
-            let reference = look_up(&thread).unwrap_or_else(|e| panic!("{thread}: {e}"));
-            assert!(reference.listed.is_some(), "{thread}");
+            let thread = match family.form().series().first() {
+                Some(row) => Thread::new(family, row.nominal, row.nominal_written, row.pitch),
+                None => Thread::new(family, Length::inch(2.0), Unit::Inch, Pitch::tpi(4.0)),
+            };
+            let reference = look_up(&thread);
+            assert!(reference.limits.is_ok(), "{thread}: {:?}", reference.limits);
+            assert_eq!(reference.listed.is_some(), !family.form().series().is_empty(), "{thread}");
+            let unlisted = no_list(&Wanted { family: Some(family), ..Wanted::default() });
+            assert_eq!(unlisted.contains("any size"), family.form().series().is_empty(), "{unlisted}");
             assert!(reference.blocks().len() >= 4, "{thread}");
         }
         assert_eq!(families().rows.len(), Family::ALL.len());

@@ -52,16 +52,16 @@ pub enum Command {
         /// Print JSON.
         #[arg(long)]
         json: bool,
-        /// Unit of the printed table.
-        #[arg(long, value_enum, default_value = "mm")]
-        unit: UnitArg,
+        /// Unit of the printed tables; that of the designation if not given.
+        #[arg(long, value_enum)]
+        unit: Option<UnitArg>,
         /// Print the origin of each basic size as well.
         #[arg(long)]
         origins: bool,
     },
     /// Listed sizes: all families, one of them, or what is near a diameter and a pitch.
     #[command(
-        after_help = "Examples:\n  flankwise catalogue\n  flankwise catalogue --family acme\n  flankwise catalogue --diameter \"22 mm\" --within \"0.3 mm\"\n  flankwise catalogue --near \"Tr 22x5\" --json\nExit status 1 when nothing listed matches; the nearest are printed then."
+        after_help = "Example:\n  flankwise catalogue\n  flankwise catalogue --family acme\n  flankwise catalogue --diameter \"22 mm\" --within \"0.3 mm\"\n  flankwise catalogue --near \"Tr 22x5\" --json\nExit status 1 when nothing listed matches; the nearest are printed then."
     )]
     Catalogue(CatalogueArgs),
     /// Gear trains of a lathe for a lead.

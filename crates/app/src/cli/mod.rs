@@ -62,7 +62,7 @@ fn dispatch(args: Args) -> Outcome {
         Command::Check(a) => stages(&a, &[StageName::Check]),
         Command::Show(a) => stages(&a, &StageName::ALL),
         Command::Limits { designation, json, unit, origins } => {
-            reference::limits(&designation, json, unit.into(), origins)
+            reference::limits(&designation, json, unit.map(Unit::from), origins)
         }
         Command::Catalogue(a) => reference::catalogue(&a),
         Command::Gears { lathe, lead, most, json } => gears(&lathe, &lead, most, json),

@@ -9,13 +9,14 @@ use flankwise_thread::quantity::{parse_length, parse_pitch};
 use flankwise_thread::{Family, Length, Thread, Unit};
 
 /// Limits of size of a thread, and what else is known of it.
-pub(super) fn limits(designation: &str, as_json: bool, unit: Unit, origins: bool) -> Outcome {
+pub(super) fn limits(designation: &str, as_json: bool, unit: Option<Unit>, origins: bool) -> Outcome {
     let thread: Thread = designation.parse().map_err(Failed::from)?;
-    let found =
-        look_up(&thread).map_err(|e| format!("{designation}: asked for {}; {}", e.asked, e.expected))?;
+    let found = look_up(&thread);
+    let limits = found.limits.as_ref().map_err(|e| format!("{designation}: {e}"))?;
     if as_json {
-        out_json(&json::reference(&found))
+        out_json(&json::reference(&found, limits))
     } else {
+        let unit = unit.unwrap_or(thread.nominal_written);
         out(&terminal::answered(&found.answer(), &found.blocks(), unit, origins))
     }
 }
@@ -29,7 +30,7 @@ pub(super) fn catalogue(a: &CatalogueArgs) -> Outcome {
         let wanted = Wanted { diameter: Some(thread.nominal), pitch: Some(thread.pitch.length), ..wanted };
         let found = wanted.nearest(a.most);
         if a.json {
-            return out_json(&json::listed(&found));
+            return out_json(&serde_json::json!({"sizes": json::listed(&found)}));
         }
         return out(&terminal::one_table(&reference::sizes(format!("Nearest to {thread}"), &found), unit));
     }
@@ -40,17 +41,19 @@ pub(super) fn catalogue(a: &CatalogueArgs) -> Outcome {
     if found.is_empty() {
         let near = wanted.nearest(a.most);
         if a.json {
-            out_json(&json::listed(&[]))?;
+            out_json(&serde_json::json!({"sizes": [], "nearest": json::listed(&near)}))?;
+        } else if near.is_empty() {
+            out(&(reference::no_list(&wanted) + "\n"))?;
         } else {
-            let title = "No listed size matches. The nearest:".to_owned();
+            let title = reference::NO_MATCH.to_owned();
             out(&terminal::one_table(&reference::sizes(title, &near), unit))?;
         }
         return Ok(Ended::No);
     }
     if a.json {
-        return out_json(&json::listed(&found));
+        return out_json(&serde_json::json!({"sizes": json::listed(&found)}));
     }
-    let title = format!("{} listed sizes", found.len());
+    let title = reference::count(found.len());
     out(&terminal::one_table(&reference::sizes(title, &found), unit))
 }
 
@@ -60,11 +63,14 @@ fn wanted(a: &CatalogueArgs) -> Result<Wanted, Failed> {
         if length.to_mm() > 0.0 {
             Ok(length)
         } else {
-            Err(format!("{option}: read {} mm; accepted is a length above zero", length.to_mm()).into())
+            Err(format!("{option}: read {text}; accepted is a length above zero").into())
         }
     };
     let pitch = match a.pitch.as_deref() {
-        Some(text) => Some(parse_pitch(text, Unit::Mm).map_err(|e| format!("--pitch: {e}"))?.0),
+        Some(text) => match parse_pitch(text, Unit::Mm).map_err(|e| format!("--pitch: {e}"))?.0 {
+            pitch if pitch > Length::ZERO => Some(pitch),
+            _ => return Err(format!("--pitch: read {text}; accepted is a pitch above zero").into()),
+        },
         None => None,
     };
     Ok(Wanted {

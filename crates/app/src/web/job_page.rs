@@ -1,7 +1,7 @@
 //! The job as one sheet, read from top to bottom: at each stage what goes in, and what comes out.
 
 use super::worked::Worked;
-use super::{App, chosen_unit, form, save_trouble, say, shell, store_trouble, threads_page};
+use super::{App, chosen_unit, form, save_trouble, say, shell, store_trouble};
 use crate::kept;
 use axum::Form;
 use axum::extract::{Path, State};
@@ -77,9 +77,6 @@ fn page(app: &App, kept: &Kept, headers: &HeaderMap, message: Option<&str>) -> M
                 a.button href={ (base) "/job.toml" } { "Job file" }
                 a href={ (base) "/text" } { "Edit as text" }
                 a href={ (base) "/history" } { "History" }
-                @if let Some(identity) = worked.whole.as_ref().and_then(|w| w.identity.result.as_ref()) {
-                    a href=(threads_page::address(&identity.thread)) { (identity.thread) " in the book" }
-                }
             }
             @let loose = loose_problems(&worked);
             div #loose { (problems(&loose)) }

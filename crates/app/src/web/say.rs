@@ -1,9 +1,10 @@
 //! Writes what a stage says as HTML. The same functions give the whole page and the pieces that replace parts
 //! of it while values are typed.
 
+use super::threads_page;
 use flankwise_bench::Said;
-use flankwise_bench::report::{Block, Figure, Mark, Note, NoteKind, Table, Text, Value, show};
-use flankwise_thread::Unit;
+use flankwise_bench::report::{Block, Column, Figure, Mark, Note, NoteKind, Table, Text, Value, show};
+use flankwise_thread::{Family, Thread, Unit};
 use maud::{Markup, PreEscaped, html};
 
 /// One stage: answer, drawings, details, what is missing, notes.
@@ -84,13 +85,31 @@ fn figures(head: &str, list: &[Figure], unit: Unit) -> Markup {
     }
 }
 
-/// A table.
-pub fn table(t: &Table, unit: Unit) -> Markup {
-    table_with(t, unit, &|_, _| None)
+/// Where a cell leads: a designation to the thread's own page, a family to the list of its sizes.
+fn leads_to(column: &Column, cell: &Value) -> Option<String> {
+    let Value::Word(word) = cell else { return None };
+    match column.key {
+        "thread" => word.parse().ok().map(|thread| threads_page::address(&thread)),
+        "family" => Family::from_key(word).map(threads_page::list_address),
+        _ => None,
+    }
 }
 
-/// A table in which `link` gives the address that a cell leads to, by row and cell.
-pub fn table_with(t: &Table, unit: Unit, link: &dyn Fn(usize, usize) -> Option<String>) -> Markup {
+/// Words in which designations stand in backquotes, each of them a link.
+pub fn with_designations(words: &str) -> Markup {
+    html! {
+        @for (i, part) in words.split('`').enumerate() {
+            @match part.parse::<Thread>() {
+                Ok(thread) if i % 2 == 1 => a href=(threads_page::address(&thread)) { (part) },
+                _ if i % 2 == 1 => code { (part) },
+                _ => (part),
+            }
+        }
+    }
+}
+
+/// A table.
+pub fn table(t: &Table, unit: Unit) -> Markup {
     html! {
         @if !t.rows.is_empty() {
             div.scroll tabindex="0" role="region" aria-label=(t.title) {
@@ -104,13 +123,13 @@ pub fn table_with(t: &Table, unit: Unit, link: &dyn Fn(usize, usize) -> Option<S
                         }
                     }
                     tbody {
-                        @for (r, row) in t.rows.iter().enumerate() {
+                        @for row in &t.rows {
                             tr class=[mark(row.mark)] {
                                 @for (i, cell) in row.cells.iter().enumerate() {
                                     td class=[cell_class(cell)] {
                                         @if i == 0 && row.mark == Mark::Best { span.tick title="the one to take" { "► " } }
                                         @if i == 0 && row.mark == Mark::Bad { span.tick title="not possible" { "✗ " } }
-                                        @match link(r, i) {
+                                        @match t.columns.get(i).and_then(|column| leads_to(column, cell)) {
                                             Some(to) => a href=(to) { (show::value(cell, unit)) },
                                             None => (show::value(cell, unit)),
                                         }

@@ -70,12 +70,21 @@ pub fn address(thread: &Thread) -> String {
     format!("/threads?thread={}", escaped(&thread.to_string()))
 }
 
+/// The address of a family's listed sizes.
+pub fn list_address(family: Family) -> String {
+    format!("/threads?family={}#listed", escaped(family.form().key()))
+}
+
 /// The page.
 pub async fn show(Query(asked): Query<Asked>, headers: HeaderMap) -> Response {
-    let unit = chosen_unit(&headers).unwrap_or(Unit::Mm);
     let typed = asked.thread.trim();
-    let found = (!typed.is_empty()).then(|| look(typed));
-    let listed = asked.searches().then(|| search(&asked));
+    let found = (!typed.is_empty()).then(|| typed.parse::<Thread>().map(|thread| look_up(&thread)));
+    let written = match &found {
+        Some(Ok(reference)) => reference.thread.nominal_written,
+        _ => Unit::Mm,
+    };
+    let unit = chosen_unit(&headers).unwrap_or(written);
+    let listed = asked.searches().then(|| search(&asked, unit));
     let bad = matches!(found, Some(Err(_))) || matches!(listed, Some(Err(_)));
     let title = match &found {
         Some(Ok(reference)) => reference.thread.to_string(),
@@ -89,7 +98,7 @@ pub async fn show(Query(asked): Query<Asked>, headers: HeaderMap) -> Response {
                 input #thread name="thread" value=(typed) placeholder="Tr 22x5, 7/8-5 Acme, M10x1.25-6g, 2 BA, G 3/4"
                     autocomplete="off" autocapitalize="off" spellcheck="false" autofocus[typed.is_empty() && !asked.searches()]
                     aria-invalid=[matches!(found, Some(Err(_))).then_some("true")] aria-describedby="thread-wrong";
-                p.wrong #thread-wrong { @if let Some(Err(words)) = &found { (words) } }
+                p.wrong #thread-wrong { @if let Some(Err(error)) = &found { (say::with_designations(&error.to_string())) } }
             }
             button.main { "Look up" }
         }
@@ -105,12 +114,6 @@ pub async fn show(Query(asked): Query<Asked>, headers: HeaderMap) -> Response {
     let bar = html! { a href="/threads" aria-current="page" { "Threads" } };
     let status = if bad { StatusCode::UNPROCESSABLE_ENTITY } else { StatusCode::OK };
     (status, shell::page(&title, unit, &bar, &main, None)).into_response()
-}
-
-fn look(typed: &str) -> Result<Reference, String> {
-    let thread: Thread =
-        typed.parse().map_err(|e: flankwise_thread::designation::DesignationError| e.to_string())?;
-    look_up(&thread).map_err(|e| e.to_string())
 }
 
 /// A thread's drawing, limits, sizes and neighbours.
@@ -131,19 +134,13 @@ fn said(reference: &Reference, unit: Unit) -> Markup {
                 figure.drawing tabindex="0" { (PreEscaped(svg(&drawing, &SvgOptions { sized: false }))) }
             }
             (say::blocks(&reference.blocks(), unit))
-            h3 { "Go on to" }
-            p.near {
-                @for (i, near) in reference.neighbours.iter().enumerate() {
-                    @if i > 0 { " · " }
-                    a href=(address(&near.thread())) { (near.thread()) }
-                }
-            }
         }
     }
 }
 
 /// What a search found.
 struct Found {
+    wanted: Wanted,
     rows: Vec<Near>,
     matched: bool,
 }
@@ -151,15 +148,18 @@ struct Found {
 /// A field of the search that could not be read: its name, and what was read and is accepted.
 type Wrong = (&'static str, String);
 
-fn search(asked: &Asked) -> Result<Found, Wrong> {
+/// Searches; bare numbers are in the unit that the page shows.
+fn search(asked: &Asked, unit: Unit) -> Result<Found, Wrong> {
     let given = |text: &str| !text.trim().is_empty();
-    let length = |name: &'static str, text: &str| -> Result<Length, Wrong> {
-        let (length, _) = parse_length(text, Unit::Mm).map_err(|e| (name, e.to_string()))?;
+    let above_zero = |name: &'static str, text: &str, (length, _): (Length, Unit)| -> Result<Length, Wrong> {
         if length > Length::ZERO {
             Ok(length)
         } else {
             Err((name, format!("read {text}; accepted is a length above zero")))
         }
+    };
+    let length = |name: &'static str, text: &str| {
+        above_zero(name, text, parse_length(text, unit).map_err(|e| (name, e.to_string()))?)
     };
     let mut wanted = Wanted::default();
     if given(&asked.family) {
@@ -174,13 +174,13 @@ fn search(asked: &Asked) -> Result<Found, Wrong> {
         wanted.within = length("within", &asked.within)?;
     }
     if given(&asked.pitch) {
-        let (pitch, _) = parse_pitch(&asked.pitch, Unit::Mm).map_err(|e| ("pitch", e.to_string()))?;
-        wanted.pitch = Some(pitch);
+        let pitch = parse_pitch(&asked.pitch, unit).map_err(|e| ("pitch", e.to_string()))?;
+        wanted.pitch = Some(above_zero("pitch", &asked.pitch, pitch)?);
     }
     let rows = wanted.matching();
     Ok(match rows.is_empty() {
-        true => Found { rows: wanted.nearest(NEAREST), matched: false },
-        false => Found { rows, matched: true },
+        true => Found { rows: wanted.nearest(NEAREST), matched: false, wanted },
+        false => Found { rows, matched: true, wanted },
     })
 }
 
@@ -223,17 +223,13 @@ fn search_form(asked: &Asked, wrong: Option<&Wrong>) -> Markup {
 fn rows(found: &Found, asked: &Asked, unit: Unit) -> Markup {
     let whole = !asked.all.is_empty() || found.rows.len() <= FIRST_ROWS;
     let shown = if whole { &found.rows[..] } else { &found.rows[..FIRST_ROWS] };
-    let title = match (found.matched, found.rows.len()) {
-        (false, _) => "No listed size matches. The nearest:".to_owned(),
-        (true, 1) => "1 listed size".to_owned(),
-        (true, n) => format!("{n} listed sizes"),
-    };
+    let title =
+        if found.matched { reference::count(found.rows.len()) } else { reference::NO_MATCH.to_owned() };
     let table = reference::sizes(title, shown);
     html! {
         section.reference #listed {
-            (say::table_with(&table, unit, &|row, cell| {
-                (cell == 0).then(|| address(&shown[row].listed.thread()))
-            }))
+            @if found.rows.is_empty() { p { (say::with_designations(&reference::no_list(&found.wanted))) } }
+            (say::table(&table, unit))
             @if !whole {
                 p { a.button href=(asked.whole_list()) { "Show all " (found.rows.len()) } }
             }

@@ -48,7 +48,11 @@ fn halves(d: &mut Drawing, nut: &Half<'_>, screw: &Half<'_>, pitch_words: String
     d.caption(&title, &format!("scale {scale}, {}", sizes_in(unit)));
 
     // The nut's grooves are centred at the ends of each pitch; the screw's lie half a pitch on.
-    let nut_line = profile::run(nut.outline, pitch, 0.0, count, &view);
+    let nut_line = match nut.outline.start.z.abs() < 1e-9 * pitch {
+        true => profile::run(nut.outline, pitch, 0.0, count, &view),
+        // With unequal flanks a pitch does not begin in the middle of its groove.
+        false => cropped(&profile::run(nut.outline, pitch, -pitch, count + 2, &view), left, right),
+    };
     let screw_line = profile::run(screw.outline, pitch, -pitch / 2.0, count + 1, &view);
     let screw_line = cropped(&screw_line, left, right);
     body(d, &nut_line, TOP, 45.0, nut.of);
