@@ -1,6 +1,7 @@
 //! A thread by its designation: basic sizes, limits, further figures and neighbours, for whoever wants to look one
 //! up without a job.
 
+use crate::report::show::places_of_angle;
 use crate::report::{Block, Column, Figure, Fine, Mark, Note, Row, Table, Text, Value, capital, columns};
 use flankwise_thread::catalogue::{Near, Wanted};
 use flankwise_thread::family::{CatalogueRow, Ridge, SeriesRow};
@@ -83,7 +84,7 @@ impl Reference {
         let thread = &self.thread;
         let form = thread.family.form();
         let mut text = Text::from(format!("{thread}: {}, ", form.name()))
-            .v(Value::Angle(form.included_angle(), decimals(form.included_angle().to_deg())))
+            .v(Value::Angle(form.included_angle(), places_of_angle(form.included_angle())))
             .s(" included, nominal ")
             .v(Value::Length(thread.nominal, Fine::Gauge))
             .s(", pitch ")
@@ -221,7 +222,7 @@ impl Reference {
             ("flank_leading", "leading flank, to the plane square to the axis", basic.flank_leading),
             ("flank_trailing", "following flank, to the plane square to the axis", basic.flank_trailing),
         ] {
-            figures.push(Figure::new(key, what, Value::Angle(angle, decimals(angle.to_deg())), source));
+            figures.push(Figure::new(key, what, Value::Angle(angle, places_of_angle(angle)), source));
         }
         figures
     }
@@ -289,12 +290,6 @@ fn extras(extras: &[Extra]) -> Table {
     }
 }
 
-/// Decimals that an angle of a form needs: 14.5°, 53.1301°.
-fn decimals(degrees: f64) -> u8 {
-    let whole = |v: f64| (v - v.round()).abs() < 1e-6;
-    (0..4).find(|&n| whole(degrees * 10_f64.powi(n))).map_or(4, |n| n as u8)
-}
-
 fn limits_table(limits: &ElementLimits) -> Table {
     let (title, key, symbols) = match limits.element {
         Element::External => ("Screw", "external", ["d", "d2", "d3"]),
@@ -360,7 +355,7 @@ pub fn families() -> Table {
                     cells: vec![
                         Value::Word(form.key().to_owned()),
                         Value::Word(form.name().to_owned()),
-                        Value::Angle(form.included_angle(), decimals(form.included_angle().to_deg())),
+                        Value::Angle(form.included_angle(), places_of_angle(form.included_angle())),
                         Value::Count(form.series().len() as i64),
                         Value::Word(classes.join(" ")),
                         Value::Word(form.standard().to_string()),
@@ -491,10 +486,5 @@ mod tests {
             assert!(reference.blocks().len() >= 4, "{thread}");
         }
         assert_eq!(families().rows.len(), Family::ALL.len());
-    }
-
-    #[test]
-    fn angles_are_written_with_the_decimals_they_need() {
-        assert_eq!([30.0, 29.999999999999996, 14.5, 53.1301].map(decimals), [0, 0, 1, 4]);
     }
 }

@@ -1,7 +1,7 @@
 //! Writes values for a reader: the only place where numbers are rounded.
 
 use super::{Fine, Span, Text, Value};
-use flankwise_thread::{Length, Unit};
+use flankwise_thread::{Angle, Length, Unit};
 
 /// Decimals shown for a length of this fineness in `unit`.
 pub const fn decimals(fine: Fine, unit: Unit) -> usize {
@@ -109,6 +109,12 @@ pub fn value(value: &Value, unit: Unit) -> String {
     }
 }
 
+/// Decimals of a degree, four at most, that write a form's angle in full: 30°, 14.5°, 53.1301°.
+pub fn places_of_angle(angle: Angle) -> u8 {
+    let whole = |v: f64| (v - v.round()).abs() < 1e-6;
+    (0..4).find(|&places| whole(angle.to_deg() * 10_f64.powi(places))).map_or(4, |places| places as u8)
+}
+
 /// Probabilities never read 0 % or 100 %: no evidence gives certainty.
 fn share(p: f64) -> String {
     let percent = p * 100.0;
@@ -153,6 +159,12 @@ mod tests {
         assert_eq!(value(&Value::Length(Length::mm(-0.0001), Fine::Shop), Unit::Mm), "0.00 mm");
         assert_eq!(value(&Value::Share(0.99999), Unit::Mm), "over 99.9 %");
         assert_eq!(value(&Value::Share(0.9312), Unit::Mm), "93.1 %");
+    }
+
+    #[test]
+    fn angles_are_written_with_the_decimals_they_need() {
+        let places = |degrees| places_of_angle(Angle::deg(degrees));
+        assert_eq!([30.0, 29.999999999999996, 14.5, 53.1301].map(places), [0, 0, 1, 4]);
     }
 
     #[test]

@@ -48,11 +48,8 @@ fn halves(d: &mut Drawing, nut: &Half<'_>, screw: &Half<'_>, pitch_words: String
     d.caption(&title, &format!("scale {scale}, {}", sizes_in(unit)));
 
     // The nut's grooves are centred at the ends of each pitch; the screw's lie half a pitch on.
-    let nut_line = match nut.outline.start.z.abs() < 1e-9 * pitch {
-        true => profile::run(nut.outline, pitch, 0.0, count, &view),
-        // With unequal flanks a pitch does not begin in the middle of its groove.
-        false => cropped(&profile::run(nut.outline, pitch, -pitch, count + 2, &view), left, right),
-    };
+    // Where the flanks are unlike, an outline does not begin there by itself.
+    let nut_line = profile::run(&nut.outline.between(0.0, pitch), pitch, 0.0, count, &view);
     let screw_line = profile::run(screw.outline, pitch, -pitch / 2.0, count + 1, &view);
     let screw_line = cropped(&screw_line, left, right);
     body(d, &nut_line, TOP, 45.0, nut.of);
@@ -249,12 +246,15 @@ fn angle(d: &mut Drawing, nut: &Basic, z: f64, view: &View) {
         let along = |up: f64| vertex + p(s * a.tan() * up, -up);
         d.line(along(start * view.scale), along(reach * 1.06), Line::Narrow, Of::Note);
     }
-    let words = show::value(&Value::Angle(left + right, 0), Unit::Mm);
+    let included = left + right;
+    let words = show::value(&Value::Angle(included, show::places_of_angle(included)), Unit::Mm);
     let w = font::width(&words, false, TEXT);
-    let top = vertex.y - reach - 1.5;
+    // Under the words, which stand over the middle of the arc.
+    let middle = (right - left) * 0.5;
+    let (x, top) = (vertex.x + (reach + 1.2) * middle.sin(), vertex.y - (reach + 1.2) * middle.cos() - 0.3);
     d.rect(
-        p(vertex.x - w / 2.0 - 0.6, top - font::CAP_HEIGHT * TEXT - 0.5),
-        p(vertex.x + w / 2.0 + 0.6, top + 0.7),
+        p(x - w / 2.0 - 0.6, top - font::CAP_HEIGHT * TEXT - 0.5),
+        p(x + w / 2.0 + 0.6, top + 0.7),
         None,
         Fill::Paper,
         Of::Note,
