@@ -1,11 +1,11 @@
-//! Time of one call and of the whole catalogue, beside a peer in the same run.
+//! Time of one call in every family and of the whole catalogue, beside a peer in the same run.
 //!
 //! The peer of one call is the arithmetic alone, with the tolerances already at hand: what is over it is lookup,
 //! rounding, warnings and allocation.
 
 use divan::black_box;
 use flankwise_thread::limits::limits;
-use flankwise_thread::{Family, Length, Thread, catalogue};
+use flankwise_thread::{Family, Length, Thread, Unit, catalogue};
 
 fn main() {
     divan::main();
@@ -15,8 +15,22 @@ fn thread(designation: &str) -> Thread {
     designation.parse().unwrap_or_else(|e| panic!("{e}"))
 }
 
-#[divan::bench(args = ["Tr 22x5", "Tr 23x4.5", "7/8-6 ACME", "M10x1.5", "1/4-20 UNC", "1/2-12 BSW"])]
-fn one_call(bencher: divan::Bencher, designation: &str) {
+/// Both elements of a listed size, one of each family, halfway down its list.
+#[divan::bench(args = Family::ALL.map(|family| family.form().key()))]
+fn one_call(bencher: divan::Bencher, family: &str) {
+    let Some(family) = Family::ALL.into_iter().find(|of| of.form().key() == family) else { return };
+    let series = family.form().series();
+    let thread = match series.get(series.len() / 2) {
+        Some(row) => Thread::new(family, row.nominal, row.nominal_written, row.pitch),
+        // A family without a list: any size.
+        None => Thread::new(family, Length::mm(60.0), Unit::Mm, flankwise_thread::Pitch::tpi(4.0)),
+    };
+    bencher.bench(|| limits(black_box(&thread)));
+}
+
+/// Sizes in no list, which are warned of with the nearest that are.
+#[divan::bench(args = ["Tr 23x4.5", "M11.5x1.3", "1 3/32-7 UN", "15/16-9 ACME"])]
+fn one_call_off_series(bencher: divan::Bencher, designation: &str) {
     let thread = thread(designation);
     bencher.bench(|| limits(black_box(&thread)));
 }

@@ -1,6 +1,6 @@
 //! Looking up listed sizes by what is known of them, and by nearness.
 
-use crate::family::{CatalogueRow, catalogue};
+use crate::family::{CatalogueRow, apart, away, catalogue};
 use crate::{Family, Length};
 
 /// What is wanted of a listed size; what is `None` is left open.
@@ -70,13 +70,14 @@ impl Wanted {
         if self.diameter.is_none() && self.pitch.is_none() {
             return Vec::new();
         }
-        let ratio = |listed: Length, wanted: Option<Length>| wanted.map_or(0.0, |w| (listed / w).ln());
+        let ratio =
+            |listed: Length, wanted: Option<Length>| wanted.map_or(0.0, |wanted| apart(listed, wanted));
         let mut near: Vec<(f64, Near)> = self
             .of_family()
             .map(|listed| {
                 let (d, p) =
                     (ratio(listed.row.nominal, self.diameter), ratio(listed.row.pitch.length, self.pitch));
-                (f64::hypot(4.0 * d, p), self.off(listed))
+                (away(d, p), self.off(listed))
             })
             .collect();
         near.sort_by(|a, b| a.0.total_cmp(&b.0));

@@ -282,25 +282,39 @@ impl Family {
     /// The `count` listed sizes of this family nearest to a diameter and pitch, nearest first, that size itself
     /// left out.
     ///
-    /// Distance is by ratio, with the diameter weighing four times the pitch: a near miss is above all another
-    /// pitch on the same diameter (Tr 16x3 is near Tr 16x4 and Tr 16x2). The weight is a choice of this project.
+    /// Distance is by ratio, with the diameter weighing four times the pitch.
     pub fn nearest_listed(self, d: Length, p: Length, count: usize) -> Vec<&'static SeriesRow> {
-        const DIAMETER_WEIGHT: f64 = 4.0;
-        let distance = |row: &SeriesRow| {
-            f64::hypot(DIAMETER_WEIGHT * (row.nominal / d).ln(), (row.pitch.length / p).ln())
-        };
-        let mut rows: Vec<_> = self
-            .form()
-            .series()
-            .iter()
-            .filter(|row| !(same(row.nominal, d) && same(row.pitch.length, p)))
-            .map(|row| (distance(row), row))
-            .collect();
-        rows.sort_by(|(a, _), (b, _)| a.total_cmp(b));
-        // A size that two series have is one.
-        rows.dedup_by(|(_, a), (_, b)| same(a.nominal, b.nominal) && same(a.pitch.length, b.pitch.length));
-        rows.into_iter().take(count).map(|(_, row)| row).collect()
+        let distance = |row: &SeriesRow| away(apart(row.nominal, d), apart(row.pitch.length, p));
+        // Few are wanted of many, so the best so far are kept in order in place of sorting them all.
+        let mut best: Vec<(f64, &SeriesRow)> = Vec::with_capacity(count + 1);
+        for row in self.form().series() {
+            let away = distance(row);
+            if best.len() == count && best.last().is_none_or(|(last, _)| away >= *last) {
+                continue;
+            }
+            let is = |d: Length, p: Length| same(row.nominal, d) && same(row.pitch.length, p);
+            // A size that two series have is one.
+            if is(d, p) || best.iter().any(|(_, known)| is(known.nominal, known.pitch.length)) {
+                continue;
+            }
+            best.insert(best.partition_point(|(nearer, _)| *nearer <= away), (away, row));
+            best.truncate(count);
+        }
+        best.into_iter().map(|(_, row)| row).collect()
     }
+}
+
+/// How far two lengths are apart by ratio: their difference over their mean, which is the logarithm of their ratio but
+/// for what no near miss shows (1 % at a ratio of 1.4), and far cheaper.
+pub(crate) fn apart(a: Length, b: Length) -> f64 {
+    2.0 * ((a - b) / (a + b))
+}
+
+/// Distance between sizes whose diameters and pitches are so far apart, to compare with others: a near miss is above all
+/// another pitch on the same diameter (Tr 16x3 is near Tr 16x4 and Tr 16x2). The weight of four is a choice of this
+/// project.
+pub(crate) fn away(diameters: f64, pitches: f64) -> f64 {
+    (4.0 * diameters).powi(2) + pitches.powi(2)
 }
 
 /// Every listed size of every family, in the order of [`Family::ALL`]. Built once.

@@ -69,7 +69,10 @@ pub(super) fn series_name(d: Length, p: Length) -> &'static str {
     }
 }
 
-const FORMULA: Source = Source::memory("ASME B1.1-2003", "section 5, formulas");
+const FORMULA: Source = Source::memory(
+    "ASME B1.1-2003",
+    "section 5, formulas, recalled; equal to nearly all printed limits met (docs/VALIDATION.md)",
+);
 
 /// Pitch diameter tolerance of class 2A, inches: 0.0015 D^1/3 + 0.0015 LE^1/2 + 0.015 P^2/3. LE, the length of
 /// engagement, is D in the coarse and fine series and 9 P in the others. The standard carries it on rounded to six
