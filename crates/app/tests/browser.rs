@@ -374,10 +374,9 @@ async fn threads_are_looked_up_on_a_phone_and_at_a_desk() {
         b.assert_usable(width).await;
         b.picture(&format!("{name}-threads-listed")).await;
         // Forms of every sort are drawn without words cut off.
-        for (i, thread) in
-            ["Rd 40x1/6", "2 1/2-8 BUTT-2A", "1/2 BSW", "1/2-14 NPT", "M3", "2 BA", "S 40x7"]
-                .iter()
-                .enumerate()
+        for (i, thread) in ["Rd 40x1/6", "2 1/2-8 BUTT-2A", "1/2 BSW", "1/2-14 NPT", "M3", "2 BA", "S 40x7"]
+            .iter()
+            .enumerate()
         {
             b.open(&format!("/threads?thread={}", thread.replace(' ', "+"))).await;
             b.find("figure.drawing svg").await;

@@ -6,6 +6,7 @@ use crate::report::{Block, Column, Figure, Fine, Mark, Note, Row, Table, Text, V
 use flankwise_thread::catalogue::{Near, Wanted};
 use flankwise_thread::family::{CatalogueRow, Ridge, SeriesRow};
 use flankwise_thread::limits::{self, ElementLimits, Extra, LimitsError, Range};
+use flankwise_thread::quantity::{ParseError, parse_length, parse_pitch};
 use flankwise_thread::source::Standing;
 use flankwise_thread::{Element, Family, Hand, Length, Limits, Pitch, Source, Thread, Unit, catalogue};
 
@@ -368,6 +369,54 @@ pub fn families() -> Table {
     }
 }
 
+/// What a person asks of the catalogue, as typed; what is blank is left open.
+#[derive(Clone, Copy, Debug, Default)]
+pub struct Asked<'a> {
+    /// Key or name of a family.
+    pub family: &'a str,
+    /// Nominal diameter.
+    pub diameter: &'a str,
+    /// How far the diameter may be off.
+    pub within: &'a str,
+    /// Pitch, as a length or as threads per inch.
+    pub pitch: &'a str,
+}
+
+impl Asked<'_> {
+    /// What is wanted; numbers without a unit are in `bare`.
+    ///
+    /// # Errors
+    /// The field that could not be read, by its name here, and what was read and is accepted.
+    pub fn wanted(&self, bare: Unit) -> Result<Wanted, (&'static str, String)> {
+        type Read = Result<(Length, Unit), ParseError>;
+        let above_zero = |field, text: &str, read: fn(&str, Unit) -> Read| {
+            if text.trim().is_empty() {
+                return Ok(None);
+            }
+            match read(text, bare) {
+                Ok((length, _)) if length > Length::ZERO => Ok(Some(length)),
+                Ok(_) => Err((field, format!("read `{text}`; accepted is a {field} above zero"))),
+                Err(e) => Err((field, e.to_string())),
+            }
+        };
+        let plain = Wanted::default();
+        let family = match self.family.trim() {
+            "" => None,
+            text => Some(Family::from_key(text).ok_or_else(|| {
+                let keys: Vec<_> = Family::ALL.iter().map(|f| f.form().key()).collect();
+                ("family", format!("read `{text}`; accepted is one of {}", keys.join(", ")))
+            })?),
+        };
+        Ok(Wanted {
+            family,
+            diameter: above_zero("diameter", self.diameter, parse_length)?,
+            within: above_zero("within", self.within, parse_length)?.unwrap_or(plain.within),
+            pitch: above_zero("pitch", self.pitch, parse_pitch)?,
+            ..plain
+        })
+    }
+}
+
 /// How many listed sizes there are, in words.
 pub fn count(sizes: usize) -> String {
     if sizes == 1 { "1 listed size".to_owned() } else { format!("{sizes} listed sizes") }
@@ -464,6 +513,24 @@ mod tests {
         };
         assert!(blocks.iter().any(impossible), "{blocks:?}");
         assert!(blocks.iter().any(|block| matches!(block, Block::Figures(..))));
+    }
+
+    #[test]
+    fn what_is_asked_of_the_catalogue_is_read() {
+        let asked = Asked { family: "Acme", diameter: "7/8", pitch: "6 tpi", ..Asked::default() };
+        let wanted = asked.wanted(Unit::Inch).expect("read");
+        assert_eq!((wanted.family, wanted.diameter), (Some(Family::Acme), Some(Length::inch(0.875))));
+        assert_eq!(wanted.within, Wanted::default().within);
+        assert_eq!(Asked::default().wanted(Unit::Mm), Ok(Wanted::default()));
+        for (asked, field, words) in [
+            (Asked { family: "acmee", ..Asked::default() }, "family", "metric-trapezoidal"),
+            (Asked { diameter: "22 mn", ..Asked::default() }, "diameter", "22 mn"),
+            (Asked { within: "-1 mm", ..Asked::default() }, "within", "above zero"),
+            (Asked { pitch: "0", ..Asked::default() }, "pitch", "above zero"),
+        ] {
+            let (at, said) = asked.wanted(Unit::Mm).expect_err(field);
+            assert!(at == field && said.contains(words), "{at}: {said}");
+        }
     }
 
     #[test]

@@ -3,10 +3,9 @@
 use super::args::CatalogueArgs;
 use super::{Ended, Failed, Outcome, out, out_json};
 use crate::{json, terminal};
-use flankwise_bench::reference::{self, look_up};
+use flankwise_bench::reference::{self, Asked, look_up};
 use flankwise_thread::catalogue::Wanted;
-use flankwise_thread::quantity::{parse_length, parse_pitch};
-use flankwise_thread::{Family, Length, Thread, Unit};
+use flankwise_thread::{Thread, Unit};
 
 /// Limits of size of a thread, and what else is known of it.
 pub(super) fn limits(designation: &str, as_json: bool, unit: Option<Unit>, origins: bool) -> Outcome {
@@ -24,7 +23,13 @@ pub(super) fn limits(designation: &str, as_json: bool, unit: Option<Unit>, origi
 /// Listed sizes.
 pub(super) fn catalogue(a: &CatalogueArgs) -> Outcome {
     let unit = a.unit.into();
-    let wanted = wanted(a)?;
+    let asked = Asked {
+        family: a.family.as_deref().unwrap_or_default(),
+        diameter: a.diameter.as_deref().unwrap_or_default(),
+        within: &a.within,
+        pitch: a.pitch.as_deref().unwrap_or_default(),
+    };
+    let wanted = asked.wanted(Unit::Mm).map_err(|(field, words)| format!("--{field}: {words}"))?;
     if let Some(near) = &a.near {
         let thread: Thread = near.parse().map_err(|e| format!("--near: {e}"))?;
         let wanted = Wanted { diameter: Some(thread.nominal), pitch: Some(thread.pitch.length), ..wanted };
@@ -55,37 +60,4 @@ pub(super) fn catalogue(a: &CatalogueArgs) -> Outcome {
     }
     let title = reference::count(found.len());
     out(&terminal::one_table(&reference::sizes(title, &found), unit))
-}
-
-fn wanted(a: &CatalogueArgs) -> Result<Wanted, Failed> {
-    let length = |option: &str, text: &str| -> Result<Length, Failed> {
-        let (length, _) = parse_length(text, Unit::Mm).map_err(|e| format!("{option}: {e}"))?;
-        if length.to_mm() > 0.0 {
-            Ok(length)
-        } else {
-            Err(format!("{option}: read {text}; accepted is a length above zero").into())
-        }
-    };
-    let pitch = match a.pitch.as_deref() {
-        Some(text) => match parse_pitch(text, Unit::Mm).map_err(|e| format!("--pitch: {e}"))?.0 {
-            pitch if pitch > Length::ZERO => Some(pitch),
-            _ => return Err(format!("--pitch: read {text}; accepted is a pitch above zero").into()),
-        },
-        None => None,
-    };
-    Ok(Wanted {
-        family: a.family.as_deref().map(family).transpose()?,
-        diameter: a.diameter.as_deref().map(|text| length("--diameter", text)).transpose()?,
-        within: length("--within", &a.within)?,
-        pitch,
-        ..Wanted::default()
-    })
-}
-
-/// The family of a key, or of a name in words.
-fn family(text: &str) -> Result<Family, Failed> {
-    Family::from_key(text).ok_or_else(|| {
-        let keys: Vec<_> = Family::ALL.iter().map(|f| f.form().key()).collect();
-        Failed::from(format!("--family: read `{text}`; accepted is one of {}", keys.join(", ")))
-    })
 }

@@ -9,8 +9,7 @@ use flankwise_bench::reference::{self, Reference, look_up};
 use flankwise_sheet::drawing::{SvgOptions, svg};
 use flankwise_sheet::figures;
 use flankwise_thread::catalogue::{Near, Wanted};
-use flankwise_thread::quantity::{parse_length, parse_pitch};
-use flankwise_thread::{Family, Length, Thread, Unit};
+use flankwise_thread::{Family, Thread, Unit};
 use maud::{Markup, PreEscaped, html};
 use serde::Deserialize;
 
@@ -150,33 +149,13 @@ type Wrong = (&'static str, String);
 
 /// Searches; bare numbers are in the unit that the page shows.
 fn search(asked: &Asked, unit: Unit) -> Result<Found, Wrong> {
-    let given = |text: &str| !text.trim().is_empty();
-    let above_zero = |name: &'static str, text: &str, (length, _): (Length, Unit)| -> Result<Length, Wrong> {
-        if length > Length::ZERO {
-            Ok(length)
-        } else {
-            Err((name, format!("read {text}; accepted is a length above zero")))
-        }
+    let typed = reference::Asked {
+        family: &asked.family,
+        diameter: &asked.diameter,
+        within: &asked.within,
+        pitch: &asked.pitch,
     };
-    let length = |name: &'static str, text: &str| {
-        above_zero(name, text, parse_length(text, unit).map_err(|e| (name, e.to_string()))?)
-    };
-    let mut wanted = Wanted::default();
-    if given(&asked.family) {
-        let family = Family::from_key(&asked.family);
-        let wrong = || ("family", format!("read `{}`; accepted is a family of the list", asked.family));
-        wanted.family = Some(family.ok_or_else(wrong)?);
-    }
-    if given(&asked.diameter) {
-        wanted.diameter = Some(length("diameter", &asked.diameter)?);
-    }
-    if given(&asked.within) {
-        wanted.within = length("within", &asked.within)?;
-    }
-    if given(&asked.pitch) {
-        let pitch = parse_pitch(&asked.pitch, unit).map_err(|e| ("pitch", e.to_string()))?;
-        wanted.pitch = Some(above_zero("pitch", &asked.pitch, pitch)?);
-    }
+    let wanted = typed.wanted(unit)?;
     let rows = wanted.matching();
     Ok(match rows.is_empty() {
         true => Found { rows: wanted.nearest(NEAREST), matched: false, wanted },
