@@ -58,7 +58,7 @@ const CENTRALIZING_PLAY: &str = "Centralizing Acme threads bear on the major dia
                                  each other along the whole engagement. They have end play as well.";
 
 /// Constants of a class. Tolerance on the pitch diameter: `by_size` √D + `by_pitch` √P, inches (from memory; the
-/// tables of the standard agree, see `tests/published.rs`).
+/// tables of the standard agree, see `tests/published`).
 pub(super) struct Grade {
     class: &'static str,
     /// Column of the allowance table.

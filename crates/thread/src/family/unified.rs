@@ -269,7 +269,7 @@ impl Form for Unified {
         }
     }
     /// ASME B1.1-2003, section 5, by its formulas (from memory; checked against printed limits in
-    /// `tests/published.rs`). The smallest minor diameter of the screw and the largest major diameter of the nut are
+    /// `tests/published`). The smallest minor diameter of the screw and the largest major diameter of the nut are
     /// left open, as in the standard.
     fn limits(&self, thread: &Thread) -> Result<Limits, LimitsError> {
         let mut limits = limits::of_single_start(thread, external_limits, internal_limits)?;

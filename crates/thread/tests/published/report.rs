@@ -85,7 +85,7 @@ const COLUMNS: &str = "Rows | Listed sizes held | from memory | Printed values t
 /// The section as text.
 pub fn catalogue(values: &[Value], differences: &[Difference]) -> String {
     let mut text = format!("{INTRODUCTION}\n### All families\n\n{}", summary(values));
-    text += &other_proof();
+    text += &other_proof(values);
     text += &standings();
     for family in Family::ALL {
         let of: Vec<_> = values.iter().filter(|value| value.family == family).collect();
@@ -165,12 +165,24 @@ fn capital(text: &str) -> String {
     letters.next().map_or(String::new(), |first| first.to_uppercase().chain(letters).collect())
 }
 
-/// What else proves a family: `fixtures/other-proof.csv`.
-fn other_proof() -> String {
+/// What else proves a family (`fixtures/other-proof.csv`), and the families that nothing proves.
+fn other_proof(values: &[Value]) -> String {
     let mut text = String::from("\n### Proof of another kind\n\n");
+    let mut proved: BTreeSet<Family> = BTreeSet::new();
     for row in fixture::rows("other-proof") {
         let family = family(row.text("family"));
+        proved.insert(family);
         let _ = writeln!(text, "- **{}**, {}: {}", family.form().name(), row.text("kind"), row.text("what"));
+    }
+    proved.extend(values.iter().filter(|value| value.evidence != Evidence::Memory).map(|value| value.family));
+    let bare: Vec<_> = Family::ALL.into_iter().filter(|family| !proved.contains(family)).collect();
+    if !bare.is_empty() {
+        let names: Vec<_> = bare.iter().map(|family| family.form().name()).collect();
+        let _ = writeln!(
+            text,
+            "\nNothing but memory or a choice of this project stands behind: {}.",
+            names.join(", ")
+        );
     }
     text
 }
