@@ -5,6 +5,7 @@ mod between;
 pub use between::between;
 
 use crate::family::Ridge;
+use crate::family::bounds::{Origins, bounds};
 use crate::{Length, Source, Thread};
 use std::fmt;
 
@@ -319,7 +320,7 @@ pub(crate) fn of_single_start(
     Ok(limits)
 }
 
-/// Basic sizes on the side where they bind, for a family that has no classes or whose tolerances are not known here;
+/// Basic sizes, unrounded, on the side where they bind, for a family that has no classes or whose tolerances are not known here;
 /// `note` says which, and travels with the result.
 pub(crate) fn basic_only(thread: &Thread, source: Source, note: &str) -> Result<Limits, LimitsError> {
     for (name, class) in [("external", &thread.external_class), ("internal", &thread.internal_class)] {
@@ -331,23 +332,12 @@ pub(crate) fn basic_only(thread: &Thread, source: Source, note: &str) -> Result<
         }
     }
     let basic = thread.basic();
+    let unrounded = |element| bounds(&basic, element, &Origins::all(source), Rounding::Exact, |size| size);
     let mut warnings = off_series(thread);
     warnings.push(note.to_owned());
     Ok(Limits {
-        external: Some(ElementLimits {
-            element: Element::External,
-            class: "basic".to_owned(),
-            major: Range::at_most(basic.d, source),
-            pitch: Range::at_most(basic.d2, source),
-            minor: Range::at_most(basic.d3, source),
-        }),
-        internal: Some(ElementLimits {
-            element: Element::Internal,
-            class: "basic".to_owned(),
-            major: Range::at_least(basic.d4_internal, source),
-            pitch: Range::at_least(basic.d2, source),
-            minor: Range::at_least(basic.d1_internal, source),
-        }),
+        external: Some(unrounded(Element::External)),
+        internal: Some(unrounded(Element::Internal)),
         extras: Vec::new(),
         warnings,
     })

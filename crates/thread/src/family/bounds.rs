@@ -6,21 +6,21 @@ use crate::{Length, Source};
 
 /// The origins of three diameters.
 #[derive(Clone, Copy)]
-pub(super) struct Origins {
-    pub(super) major: Source,
-    pub(super) pitch: Source,
-    pub(super) minor: Source,
+pub(crate) struct Origins {
+    pub(crate) major: Source,
+    pub(crate) pitch: Source,
+    pub(crate) minor: Source,
 }
 
 impl Origins {
     /// All from one document.
-    pub(super) const fn all(source: Source) -> Self {
+    pub(crate) const fn all(source: Source) -> Self {
         Self { major: source, pitch: source, minor: source }
     }
 }
 
 /// A screw no larger, a nut no smaller than basic; `round` makes a size the one that is printed.
-pub(super) fn bounds(
+pub(crate) fn bounds(
     basic: &Basic,
     element: Element,
     origins: &Origins,

@@ -2,7 +2,7 @@
 
 mod acme;
 mod ba;
-mod bounds;
+pub(crate) mod bounds;
 mod buttress_inch;
 mod historic;
 
