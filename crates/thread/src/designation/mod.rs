@@ -340,6 +340,8 @@ mod tests {
         ("3 - 3.5 USS", "3-3.5 USS"),
         ("3/4-10 U.S. Standard", "3/4-10 USS"),
         ("1/2-12 Sellers", "1/2-12 USS"),
+        // Two names that do not belong together: what limits there are is another question.
+        ("Sellers 1/2-13NC-2", "1/2-13 USS-2"),
         ("1/2-12 sharp V", "1/2-12 sharp V"),
         ("3/4 SHARP-V left", "3/4-10 sharp V LH"),
         ("1/2 BSW", "1/2-12 BSW"),

@@ -26,8 +26,9 @@ const OLD_CLASSES: [&str; 4] = ["1", "2", "3", "4"];
 
 /// `text` without such a class, and the class.
 fn take_class(text: &str) -> Option<(String, &'static str)> {
-    let written =
-        ["NC", "NF", "NS", "NEF"].into_iter().flat_map(|series| OLD_CLASSES.map(|class| (series, class)));
+    let written = ["NC", "NF", "NS", "NEF", "USS"]
+        .into_iter()
+        .flat_map(|series| OLD_CLASSES.map(|class| (series, class)));
     written.into_iter().find_map(|(series, class)| {
         let blanked = take_word(text, &format!("{series}-{class}"))?;
         let at = text.bytes().zip(blanked.bytes()).position(|(typed, blank)| typed != blank)?;
