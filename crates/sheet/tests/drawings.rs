@@ -55,6 +55,8 @@ fn drawings_of_other_forms_and_of_a_screw_are_sound() {
         (Family::Square, 25.4, Unit::Inch, Pitch::tpi(4.0), Element::Internal),
         (Family::MetricTrapezoidal, 100.0, Unit::Mm, Pitch::mm(12.0), Element::External),
         (Family::Unified, 6.35, Unit::Inch, Pitch::tpi(20.0), Element::External),
+        (Family::MetricButtress, 40.0, Unit::Mm, Pitch::mm(7.0), Element::Internal),
+        (Family::Knuckle, 40.0, Unit::Mm, Pitch::tpi(6.0), Element::External),
     ];
     for (family, d, unit, pitch, part) in cases {
         let mut thread = Thread::new(family, Length::mm(d), unit, pitch);

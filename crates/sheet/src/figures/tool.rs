@@ -84,9 +84,16 @@ pub fn tool_grind(tool: &Tool, fit: &Fit, unit: Unit) -> Drawing {
     }
     // Angles of the single flanks only where they differ: equal ones are said by the included angle.
     if (left.to_deg() - right.to_deg()).abs() > 0.05 {
-        let words = |a: Angle| format!("{} to the square", deg(a));
-        d.leader(at(base_l * 0.75 - tw / 8.0, tl * 0.5), at(bar_end, tl * 0.75), Of::Note, words(left));
-        d.leader(at(base_r * 0.75 + tw / 8.0, tl * 0.5), at(bar_out, tl * 0.9), Of::Note, words(right));
+        let middle = |foot: f64, tip: f64| at((foot + tip) / 2.0, tl / 2.0);
+        // Over the left shoulder: further down stands the dimension of the tip's length.
+        let left_flank = middle(base_l, -tw / 2.0);
+        d.leader(left_flank, p(left_flank.x - 3.0, at(0.0, tl).y - 3.5), Of::Note, deg(left));
+        d.leader(
+            middle(base_r, tw / 2.0),
+            at(bar_out, tl * 0.9),
+            Of::Note,
+            format!("{} to the square", deg(right)),
+        );
     }
     let feed_y = 26.0 + tl * s + 31.0;
     let feed_x = at(0.0, 0.0).x;
