@@ -74,6 +74,10 @@ pub enum ExtraKind {
     CrestChamfer,
     /// Length of thread that must be there, from the end of the part.
     UsefulThread,
+    /// Diameter of the groove at the end of a screw's thread, its largest.
+    UndercutDiameter,
+    /// Radius in that groove.
+    UndercutRadius,
     /// Width of the flat at the crest.
     CrestFlat,
     /// Width of the flat at the root.
@@ -99,6 +103,8 @@ impl ExtraKind {
             Self::EndPitchDiameter => "end_pitch_diameter",
             Self::CrestChamfer => "crest_chamfer",
             Self::UsefulThread => "useful_thread",
+            Self::UndercutDiameter => "undercut_diameter",
+            Self::UndercutRadius => "undercut_radius",
             Self::CrestFlat => "crest_flat",
             Self::RootFlat => "root_flat",
         }
@@ -117,6 +123,8 @@ impl ExtraKind {
             Self::EndPitchDiameter => "pitch diameter at the small end",
             Self::CrestChamfer => "chamfer of the crest at 45°",
             Self::UsefulThread => "useful thread from the end",
+            Self::UndercutDiameter => "diameter of an undercut",
+            Self::UndercutRadius => "radius of an undercut",
             Self::CrestFlat => "flat at the crest",
             Self::RootFlat => "flat at the root",
         }
@@ -323,14 +331,7 @@ pub(crate) fn of_single_start(
 /// Basic sizes, unrounded, on the side where they bind, for a family that has no classes or whose tolerances are not known here;
 /// `note` says which, and travels with the result.
 pub(crate) fn basic_only(thread: &Thread, source: Source, note: &str) -> Result<Limits, LimitsError> {
-    for (name, class) in [("external", &thread.external_class), ("internal", &thread.internal_class)] {
-        if let Some(class) = class {
-            return Err(LimitsError {
-                asked: format!("{thread}, {name} class `{class}`"),
-                expected: format!("no class: none is known here for {}", thread.family.form().name()),
-            });
-        }
-    }
+    refuse_classes(thread)?;
     let basic = thread.basic();
     let unrounded = |element| bounds(&basic, element, &Origins::all(source), Rounding::Exact, |size| size);
     let mut warnings = off_series(thread);
@@ -363,12 +364,12 @@ pub(crate) const BASIC: &str = "basic";
 
 /// For a family that has no classes: an error where the thread names one.
 pub(crate) fn refuse_classes(thread: &Thread) -> Result<(), LimitsError> {
-    let named = [(Element::External, &thread.external_class), (Element::Internal, &thread.internal_class)];
+    let named = [("external", &thread.external_class), ("internal", &thread.internal_class)];
     match named.into_iter().find_map(|(element, class)| class.as_ref().map(|class| (element, class))) {
         None => Ok(()),
         Some((element, class)) => Err(LimitsError {
-            asked: format!("{thread}, {element:?} class `{class}`").to_lowercase(),
-            expected: format!("no class: {} threads have none", thread.family.form().name()),
+            asked: format!("{thread}, {element} class `{class}`"),
+            expected: format!("no class: none is known here for {}", thread.family.form().name()),
         }),
     }
 }

@@ -34,7 +34,7 @@ enum Why {
     /// No allowance: the basic profiles touch along the flanks and where the arc of the screw's root ends, just at the
     /// nut's minor diameter. Rounding the limits to their last place then puts the nut's corner a few nanometres into
     /// that arc, or lets it touch the arc just before the flanks do. Proved for each by the basic profiles, which clear,
-    /// and by taking half a last place off each diameter, which clears too.
+    /// and by taking half a last place (a whole one along the axis) off each diameter, which clears too.
     TouchAtTheRootArc,
     /// A taper screw is to jam in its nut: a parallel nut that is small within its tolerance meets the screw before the
     /// gauge plane, by up to 1 1/2 turns (ISO 7-1).
@@ -202,13 +202,18 @@ fn explained(why: Why, thread: &Thread, external: &Part, internal: &Part, troubl
                 Unit::Inch => Length::inch(0.000_05),
             };
             let basic_screw = entered(thread, &thread.outline(Element::External));
-            let (screw, nut) =
-                (external.relieved(thread, half_a_place), internal.relieved(thread, half_a_place));
-            let clearance = internal.most.sizes.pitch - external.most.sizes.pitch + half_a_place * 2.0;
+            let relieved = |by| (external.relieved(thread, by), internal.relieved(thread, by));
             !mating::gap(&basic_screw, &thread.outline(Element::Internal)).interferes()
                 && match trouble {
-                    Trouble::Interferes(_) => !mating::gap(&entered(thread, &screw), &nut).interferes(),
+                    Trouble::Interferes(_) => {
+                        let (screw, nut) = relieved(half_a_place);
+                        !mating::gap(&entered(thread, &screw), &nut).interferes()
+                    }
+                    // Half a place of each of the four diameters that flanks, arc and corner rest on.
                     Trouble::TouchesBeforeTheFlanks { .. } => {
+                        let place = half_a_place * 2.0;
+                        let (screw, nut) = relieved(place);
+                        let clearance = internal.most.sizes.pitch - external.most.sizes.pitch + place * 2.0;
                         judge(thread, &screw, &nut, clearance).is_none()
                     }
                 }

@@ -32,14 +32,21 @@ pub(super) struct Diameter {
     number: bool,
 }
 
+/// How the cutters of wheels for worms are sized.
+#[derive(Clone, Copy, Debug, PartialEq)]
+enum Cutter {
+    Diametral,
+    Module,
+}
+
 /// A pitch that a maker may choose.
 #[derive(Clone, Copy, Debug)]
 pub(super) struct Step {
     pub pitch: Pitch,
     pub mm: f64,
     weight: f64,
-    /// Of a whole diametral pitch, which only worms have.
-    diametral: bool,
+    /// Of the cutter of a worm's wheel.
+    cutter: Option<Cutter>,
 }
 
 /// The candidates, sorted by diameter.
@@ -100,6 +107,9 @@ const TPI: [f64; 47] = [
 /// Diametral pitches of the cutters that wheels for worms are made with (common practice, no source).
 const DIAMETRAL: [f64; 14] = [3.0, 4.0, 5.0, 6.0, 7.0, 8.0, 9.0, 10.0, 12.0, 14.0, 16.0, 20.0, 24.0, 32.0];
 
+/// Modules of the same (DIN 780-1, series 1, from memory).
+const MODULES: [f64; 13] = [0.5, 0.8, 1.0, 1.25, 1.5, 2.0, 2.5, 3.0, 4.0, 5.0, 6.0, 8.0, 10.0];
+
 fn diameters() -> Vec<Diameter> {
     let mut all = Vec::new();
     let mut add = |mm: f64, written, weight, number| all.push(Diameter { mm, written, weight, number });
@@ -144,7 +154,7 @@ fn diameters() -> Vec<Diameter> {
 }
 
 fn pitches() -> Vec<Step> {
-    let step = |pitch: Pitch, weight| Step { pitch, mm: pitch.length.to_mm(), weight, diametral: false };
+    let step = |pitch: Pitch, weight| Step { pitch, mm: pitch.length.to_mm(), weight, cutter: None };
     let mut all: Vec<_> = MM_PITCHES
         .iter()
         .map(|&mm| {
@@ -172,8 +182,12 @@ fn pitches() -> Vec<Step> {
         .collect();
     all.extend(DIAMETRAL.map(|dp| {
         let length = Length::inch(std::f64::consts::PI / dp);
-        Step { diametral: true, ..step(Pitch { length, written: Unit::Inch }, 1.0) }
+        Step { cutter: Some(Cutter::Diametral), ..step(Pitch { length, written: Unit::Inch }, 1.0) }
     }));
+    all.extend(
+        MODULES
+            .map(|m| Step { cutter: Some(Cutter::Module), ..step(Pitch::mm(std::f64::consts::PI * m), 1.0) }),
+    );
     for listed in catalogue() {
         let pitch = listed.row.pitch;
         if !all.iter().any(|s| s.pitch.written == pitch.written && same(s.mm, pitch.length.to_mm())) {
@@ -207,8 +221,13 @@ fn off_series_weight(family: Family, d: &Diameter, step: &Step, listed: bool) ->
         return 0.0;
     }
     // A worm has the pitch of its wheel's cutter; the 29° one also that of feed screws cut with its tool.
-    let by_cutter = matches!(family, Family::WormDp | Family::Worm29);
-    if (step.diametral && !by_cutter) || (family == Family::WormDp && !step.diametral) {
+    let cut = match family {
+        Family::WormDp => step.cutter == Some(Cutter::Diametral),
+        Family::Worm29 => step.cutter != Some(Cutter::Module),
+        Family::WormModule => step.cutter == Some(Cutter::Module),
+        _ => step.cutter.is_none(),
+    };
+    if !cut {
         return 0.0;
     }
     let ratio = step.mm / d.mm;

@@ -101,6 +101,8 @@ enum TypedUnit {
     Tpi,
     /// Diametral pitch, of worms: P = π/DP inches.
     Diametral,
+    /// Module, of worms: P = π m millimetres.
+    Module,
 }
 
 #[derive(Clone, Default)]
@@ -314,6 +316,8 @@ impl Reader<'_> {
                 "in" | "inch" | "inches" => Some(TypedUnit::Inch),
                 "tpi" => Some(TypedUnit::Tpi),
                 "dp" => Some(TypedUnit::Diametral),
+                // After the diameter it begins the module: `30 mod 2.5`.
+                "mod" | "module" if self.found.size.is_some() => Some(TypedUnit::Module),
                 _ => None,
             },
             _ => None,
@@ -355,6 +359,13 @@ impl Reader<'_> {
         }
         self.at += 1;
         match word {
+            "m" | "mod" | "module" if self.dialect.family == Family::WormModule => {
+                let Some(module) = self.typed() else {
+                    return Err(self.error(self.place(), "a number after the module's m"));
+                };
+                self.found.pitch = Some(Typed { unit: Some(TypedUnit::Module), ..module });
+                Ok(())
+            }
             "x" => {
                 self.found.crossed = true;
                 let follows = self.tokens.get(self.at).map(|t| &t.kind);
@@ -623,7 +634,7 @@ impl Reader<'_> {
         let unit = match size.unit {
             Some(TypedUnit::Mm) => Unit::Mm,
             Some(TypedUnit::Inch) => Unit::Inch,
-            Some(TypedUnit::Tpi | TypedUnit::Diametral) => {
+            Some(TypedUnit::Tpi | TypedUnit::Diametral | TypedUnit::Module) => {
                 return Err(self.error(size.start, "the diameter before the pitch"));
             }
             None if self.metric() && size.fraction => {
@@ -732,6 +743,12 @@ impl Reader<'_> {
             TypedUnit::Diametral if matches!(self.dialect.family, Family::Worm29 | Family::WormDp) => {
                 Pitch { length: Length::inch(std::f64::consts::PI / typed.value), written: Unit::Inch }
             }
+            TypedUnit::Module if self.dialect.family == Family::WormModule => {
+                Pitch::mm(std::f64::consts::PI * typed.value)
+            }
+            TypedUnit::Module => {
+                return Err("a pitch in millimetres: module is of worms");
+            }
             TypedUnit::Diametral => {
                 return Err("threads per inch: diametral pitch is of worms");
             }
@@ -776,7 +793,9 @@ impl Reader<'_> {
         };
         let Some(lead) = lead else {
             let (count, count_at) = found.starts.unwrap_or((1, at));
-            if count > 1 && self.metric() && pitch.written == Unit::Mm && found.pitch.is_none() {
+            let by_module = found.step.is_some_and(|step| step.unit == Some(TypedUnit::Module));
+            let bare = found.pitch.is_none() && !by_module;
+            if count > 1 && self.metric() && pitch.written == Unit::Mm && bare {
                 // `Tr 20x4 2 start` may mean lead 4 (as ISO 2902 writes) or pitch 4: better to ask.
                 let written = pitch.length.to_mm();
                 let (lead, p) = (written * f64::from(count), written / f64::from(count));
@@ -947,6 +966,7 @@ impl Reader<'_> {
                 Some(TypedUnit::Inch) => "in",
                 Some(TypedUnit::Tpi) => "tpi",
                 Some(TypedUnit::Diametral) => "DP",
+                Some(TypedUnit::Module) => "module",
                 None if self.metric() => "mm",
                 None => "in",
             };

@@ -1,6 +1,6 @@
 //! ISO metric thread, 60° (ISO 68-1, 261, 965).
 
-use super::metric_tolerance::{Symbol, class, normal_engagement, nut_limits, screw_limits};
+use super::metric_tolerance::{Symbol, class, normal_engagement, nut_limits, screw_limits, undercut};
 use super::tolerance::{printed, weaker, with_deviation};
 use super::{Family, Form, Ridge, SeriesRow, Variant, series};
 use crate::designation::DesignationError;
@@ -161,14 +161,13 @@ impl Form for IsoMetric {
             return Vec::new();
         }
         let radius = printed(thread.pitch.length * 0.125, Unit::Mm);
-        vec![
-            Extra {
-                element: Some(element),
-                what: ExtraKind::RootRadius,
-                range: Range::at_least(radius, ROOT).rounded(Rounding::Micrometre),
-            },
-            normal_engagement(thread.nominal, thread.pitch.length),
-        ]
+        let root = Extra {
+            element: Some(element),
+            what: ExtraKind::RootRadius,
+            range: Range::at_least(radius, ROOT).rounded(Rounding::Micrometre),
+        };
+        let (d, p) = (thread.nominal, thread.pitch.length);
+        [root, normal_engagement(d, p)].into_iter().chain(undercut(d, p)).collect()
     }
     /// ISO 965-1:2013, by table where one is held, else by its formulas. The minor diameter of the screw is d3 of
     /// ISO 965-2: the design root as its largest, a root rounded with 0.125 P as its smallest.

@@ -101,24 +101,9 @@ impl Form for MetricButtress {
     /// nut's bore: ac = R (1 − sin 3°). H = 1.587911 P, H1 = 0.75 P; the crests of screw and nut are 0.263841 P wide. Screw and nut touch at d and D; only
     /// the screw's root is relieved.
     fn basic(&self, d: Length, p: Length) -> Basic {
-        Basic {
-            d,
-            p,
-            d2: d - p * 0.75,
-            d1_internal: d - p * 1.5,
-            d3: d - p * (2.0 * DEPTH),
-            d4_internal: d,
-            flank_leading: Angle::deg(LOADED),
-            flank_trailing: Angle::deg(BEHIND),
-            crest_width: Length::ZERO,
-            root_width: Length::ZERO,
-            root_width_internal: Length::ZERO,
-            crest_radius: Length::ZERO,
-            crest_radius_internal: Length::ZERO,
-            root_radius: p * 0.124_271,
-            root_radius_internal: Length::ZERO,
-        }
-        .with_widths()
+        let flanks = [LOADED, BEHIND].map(Angle::deg);
+        let external = [d, d - p * 0.75, d - p * (2.0 * DEPTH)];
+        Basic { root_radius: p * 0.124_271, ..Basic::straight(p, external, [d, d - p * 1.5], flanks) }
     }
     fn ridge(&self) -> Ridge {
         Ridge::Sawtooth

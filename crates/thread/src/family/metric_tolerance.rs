@@ -1,13 +1,13 @@
 //! Tolerance classes of the 60° metric threads, M and MJ: grades, positions and lengths of engagement (ISO 965-1).
 
 use super::tolerance::{
-    DiameterRange, Microns, ToleranceTable, engagement_by_formula, renard40, weaker, with_deviation,
+    DiameterRange, Microns, ToleranceTable, engagement_by_formula, printed, renard40, weaker, with_deviation,
 };
 use crate::designation::read::Class;
 use crate::limits::{Element, Extra, ExtraKind, Range, Rounding};
 use crate::profile::Basic;
-use crate::table::Table;
-use crate::{Length, Source};
+use crate::table::{Row, Table};
+use crate::{Length, Source, Unit};
 use std::sync::LazyLock;
 
 /// `6g`, `6H`, `4g6g`, `4H5H`, `6az`: grade and position of the pitch diameter, then of the crest diameter. The case
@@ -182,13 +182,15 @@ pub(super) fn screw_limits(symbol: &Symbol, basic: &Basic) -> ScrewLimits {
     let (es, es_source) = deviation(symbol.position, basic.p);
     let (td, td_source) = major_tolerance(symbol.crest_grade, basic.p);
     let (td2, td2_source) = screw_pitch_tolerance(symbol.pitch_grade, basic.d, basic.p);
-    let source = weaker(es_source, td2_source);
+    // Where the position is zero, only the tolerance has an origin to tell.
+    let origin = |tolerance| if es == 0.0 { tolerance } else { weaker(es_source, tolerance) };
+    let source = origin(td2_source);
     let range = |size: Length, tolerance: f64, source| {
         Range::both(with_deviation(size, es), with_deviation(size, es - tolerance), source)
             .rounded(Rounding::Micrometre)
     };
     ScrewLimits {
-        major: range(basic.d, td, weaker(es_source, td_source)),
+        major: range(basic.d, td, origin(td_source)),
         pitch: range(basic.d2, td2, source),
         pitch_min: with_deviation(basic.d2, es - td2),
         es_um: es,
@@ -203,7 +205,8 @@ pub(super) fn nut_limits(symbol: &Symbol, basic: &Basic) -> [Range; 3] {
     let (td1, td1_source) = minor_tolerance(symbol.crest_grade, basic.p);
     let (td2, td2_source) = nut_pitch_tolerance(symbol.pitch_grade, basic.d, basic.p);
     let range = |size: Length, tolerance: f64, source| {
-        Range::both(with_deviation(size, ei + tolerance), with_deviation(size, ei), weaker(ei_source, source))
+        let source = if ei == 0.0 { source } else { weaker(ei_source, source) };
+        Range::both(with_deviation(size, ei + tolerance), with_deviation(size, ei), source)
             .rounded(Rounding::Micrometre)
     };
     [
@@ -213,8 +216,25 @@ pub(super) fn nut_limits(symbol: &Symbol, basic: &Basic) -> [Range; 3] {
     ]
 }
 
-static ENGAGEMENT: LazyLock<Table> = LazyLock::new(|| {
-    Table::read("iso-metric-engagement.csv", include_str!("../../data/iso-metric-engagement.csv"))
+/// A tabled range of lengths of engagement.
+struct Engagement {
+    over: f64,
+    pitch: f64,
+    range: Range,
+}
+
+static ENGAGEMENT: LazyLock<Vec<Engagement>> = LazyLock::new(|| {
+    let table =
+        Table::read("iso-metric-engagement.csv", include_str!("../../data/iso-metric-engagement.csv"));
+    let read = |row: Row<'_>| {
+        let [min, max] = ["min", "max"].map(|column| Length::mm(row.required(column)));
+        Engagement {
+            over: row.required("d_over"),
+            pitch: row.required("pitch"),
+            range: Range::both(max, min, row.source("source")),
+        }
+    };
+    table.rows().map(read).collect()
 });
 
 const ENGAGEMENT_FORMULA: Source = Source::memory(
@@ -226,13 +246,38 @@ const ENGAGEMENT_FORMULA: Source = Source::memory(
 /// group S, what is longer of group L. By table, else by the formula with the lower end of the diameter range.
 pub(super) fn normal_engagement(d: Length, p: Length) -> Extra {
     let over = DiameterRange::of(d).over();
-    let row = ENGAGEMENT.rows().find(|row| {
-        (row.required("d_over") - over).abs() < 1e-9 && (row.required("pitch") - p.to_mm()).abs() < 1e-9
+    let same = |a: f64, b: f64| (a - b).abs() < 1e-9;
+    match ENGAGEMENT.iter().find(|row| same(row.over, over) && same(row.pitch, p.to_mm())) {
+        Some(row) => Extra { element: None, what: ExtraKind::LengthOfEngagement, range: row.range },
+        None => engagement_by_formula(d, p, ENGAGEMENT_FORMULA),
+    }
+}
+
+/// An undercut at the end of a screw's thread: pitch, how far its diameter lies below d, its radius, origin.
+type Undercut = (f64, Option<Length>, Option<Length>, Source);
+
+static UNDERCUTS: LazyLock<Vec<Undercut>> = LazyLock::new(|| {
+    let table = Table::read("iso-metric-undercuts.csv", include_str!("../../data/iso-metric-undercuts.csv"));
+    let read = |row: Row<'_>| {
+        let [below, radius] = ["below_d", "radius"].map(|column| row.number(column).map(Length::mm));
+        (row.required("pitch"), below, radius, row.source("source"))
+    };
+    table.rows().map(read).collect()
+});
+
+/// The groove at the end of a screw's thread into which the tool runs out (DIN 76-1), where one is held for the pitch.
+pub(super) fn undercut(d: Length, p: Length) -> Vec<Extra> {
+    let Some((_, below, radius, source)) =
+        UNDERCUTS.iter().find(|(pitch, ..)| (pitch - p.to_mm()).abs() < 1e-9)
+    else {
+        return Vec::new();
+    };
+    let extra = |what, range| Extra { element: Some(Element::External), what, range };
+    let diameter = below.map(|below| {
+        extra(ExtraKind::UndercutDiameter, Range::at_most(printed(d - below, Unit::Mm), *source))
     });
-    let Some(row) = row else { return engagement_by_formula(d, p, ENGAGEMENT_FORMULA) };
-    let range =
-        Range::both(Length::mm(row.required("max")), Length::mm(row.required("min")), row.source("source"));
-    Extra { element: None, what: ExtraKind::LengthOfEngagement, range }
+    let radius = radius.map(|radius| extra(ExtraKind::UndercutRadius, Range::at_least(radius, *source)));
+    diameter.into_iter().chain(radius).collect()
 }
 
 #[cfg(test)]

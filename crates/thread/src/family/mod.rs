@@ -111,6 +111,8 @@ families! {
     Worm29 => worm::WORM_29;
     /// Worm of 20° pressure angle by diametral pitch.
     WormDp => worm::WORM_DP;
+    /// Worm by module, 40° (20° each side).
+    WormModule => worm::WormModule;
 }
 
 /// What the eye sees of a ridge in the axial plane.

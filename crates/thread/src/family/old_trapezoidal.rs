@@ -110,25 +110,8 @@ impl Form for OldTrapezoidal {
     /// D1 = d − P − 2a + 2b (Machinery's Handbook, 27th ed., p. 1813). The table has no radii; none is drawn.
     fn basic(&self, d: Length, p: Length) -> Basic {
         let Clearances { a, b } = clearances(p);
-        let flank = Angle::deg(15.0);
-        Basic {
-            d,
-            p,
-            d2: d - p * 0.5,
-            d1_internal: d - p - a * 2.0 + b * 2.0,
-            d3: d - p - a * 2.0,
-            d4_internal: d + a * 2.0,
-            flank_leading: flank,
-            flank_trailing: flank,
-            crest_width: Length::ZERO,
-            root_width: Length::ZERO,
-            root_width_internal: Length::ZERO,
-            crest_radius: Length::ZERO,
-            crest_radius_internal: Length::ZERO,
-            root_radius: Length::ZERO,
-            root_radius_internal: Length::ZERO,
-        }
-        .with_widths()
+        let root = d - p - a * 2.0;
+        Basic::straight(p, [d, d - p * 0.5, root], [d + a * 2.0, root + b * 2.0], [Angle::deg(15.0); 2])
     }
     fn ridge(&self) -> Ridge {
         Ridge::FlatTopped

@@ -3,9 +3,9 @@
 //! A worm has no standard diameter: it is as thick as its shaft wants. Its pitch is that of the wheel, given as threads
 //! per inch, as diametral pitch (P = π/DP in) or as module (P = π m mm). The proportions are those of gear teeth.
 
-use super::{Family, Form, Ridge, SeriesRow};
+use super::{Family, Form, Ridge, SeriesRow, Variant};
 use crate::designation::DesignationError;
-use crate::designation::print::{left, starts_in_words};
+use crate::designation::print::{MetricStarts, left, metric_size, starts_in_words};
 use crate::designation::read::{Class, Dialect, Order, read, take_word};
 use crate::designation::written::{in_inches, inches, millimetres, shortest, tpi, with_unit};
 use crate::limits::{self, Element, Limits, LimitsError};
@@ -163,6 +163,124 @@ impl Form for Worm {
     }
 }
 
+/// Worms by module, of 20° pressure angle, or of 15° as older ones.
+pub(super) struct WormModule;
+
+/// How far the screw's root and the nut's lie beyond the mate's crest, in modules.
+const MODULE_CLEARANCE: f64 = 0.2;
+
+const OLDER: &str = "15°";
+const MODULE_VARIANTS: [Variant; 1] = [Variant {
+    name: OLDER,
+    document: Source::memory("worms of 15° pressure angle by module", "flank of 15°, the depths of 20°"),
+    differs: "flanks of 15° each side, as on older German worms and worms of steep lead; the default has 20°",
+}];
+const MODULE_ANGLES: [(&[&str], Option<&str>); 2] =
+    [(&["20°", "20 degrees", "20 deg"], None), (&["15°", "15 degrees", "15 deg"], Some(OLDER))];
+
+const MODULE_BASIC: Source = Source::memory(
+    "worm proportions by module, as DIN 3975 and shops have them",
+    "P = π m, addendum m, dedendum 1.2 m",
+);
+const BY_MODULE: &str = "Basic sizes from memory: worms have no classes of limits; their thickness is set to the wheel. The \
+                         diameter is the one over the crests, q m + 2 m where the diameter factor q is given. The flanks \
+                         are straight in the axial plane (worm ZA); other worms (ZN, ZI, ZK) differ from it. The nut given \
+                         is that of a feed screw cut with the same tool; a worm wheel is no nut.";
+
+const DIALECT_MODULE: Dialect = Dialect {
+    family: Family::WormModule,
+    words: &[("worm", None), ("module worm", None), ("worm thread", None), ("schnecke", None)],
+    order: Order::Metric,
+    ..DIALECT_29
+};
+
+impl WormModule {
+    fn flank(variant: Option<&'static str>) -> Angle {
+        Angle::deg(if variant.is_some() { 15.0 } else { 20.0 })
+    }
+}
+
+impl Form for WormModule {
+    fn key(&self) -> &'static str {
+        "worm-module"
+    }
+    fn name(&self) -> &'static str {
+        "module worm"
+    }
+    fn standard(&self) -> Source {
+        MODULE_BASIC
+    }
+    fn included_angle(&self) -> Angle {
+        Self::flank(None) * 2.0
+    }
+    /// None: worms have no standard diameters.
+    fn series(&self) -> &'static [SeriesRow] {
+        &[]
+    }
+    fn basic(&self, d: Length, p: Length) -> Basic {
+        self.basic_in(None, d, p)
+    }
+    /// m = P/π; d2 = d − 2 m, d3 = d − 4.4 m, D1 = d − 4 m, D4 = d + 0.4 m.
+    fn basic_in(&self, variant: Option<&'static str>, d: Length, p: Length) -> Basic {
+        let m = p / PI;
+        let clearance = m * (2.0 * MODULE_CLEARANCE);
+        let minor = d - m * 4.0;
+        Basic::straight(
+            p,
+            [d, d - m * 2.0, minor - clearance],
+            [d + clearance, minor],
+            [Self::flank(variant); 2],
+        )
+    }
+    fn variants(&self) -> &'static [Variant] {
+        &MODULE_VARIANTS
+    }
+    fn ridge(&self) -> Ridge {
+        Ridge::FlatTopped
+    }
+    fn written(&self) -> Unit {
+        Unit::Mm
+    }
+    fn ladders(&self, _element: Element) -> &'static [&'static [&'static str]] {
+        &[]
+    }
+    fn classes(&self, _element: Element) -> &'static [&'static str] {
+        &[]
+    }
+    fn limits(&self, thread: &Thread) -> Result<Limits, LimitsError> {
+        limits::basic_only(thread, MODULE_BASIC, BY_MODULE)
+    }
+    fn words(&self) -> &'static [(&'static str, Option<&'static str>)] {
+        DIALECT_MODULE.words
+    }
+    fn parse(&self, text: &str) -> Option<Result<Thread, DesignationError>> {
+        let said = MODULE_ANGLES.iter().find_map(|(angles, variant)| {
+            let rest = angles.iter().find_map(|angle| take_word(text, angle))?;
+            Some((rest, *variant))
+        });
+        let (rest, variant) = said.unwrap_or_else(|| (text.to_owned(), None));
+        let read = read(&rest, &DIALECT_MODULE)?;
+        Some(
+            read.map(|thread| Thread { variant, ..thread })
+                .map_err(|error| DesignationError { text: text.to_owned(), ..error }),
+        )
+    }
+    /// `worm 30 m2`; a pitch of no short module in millimetres, `module worm 30x6.5`: our own writing, there being no
+    /// standard one.
+    fn print(&self, thread: &Thread) -> String {
+        let (p, left) = (thread.pitch.length, left(thread, " LH"));
+        let module = shortest(p.to_mm() / PI, |m| Length::mm(PI * m) == p);
+        if thread.pitch.written == Unit::Inch || module.len() > millimetres(p).len() {
+            return format!("module worm {}{left}", metric_size(thread, MetricStarts::LeadThenPitch));
+        }
+        let size = match thread.nominal_written {
+            Unit::Mm => millimetres(thread.nominal),
+            Unit::Inch => with_unit(thread.nominal, Unit::Inch),
+        };
+        format!("worm {size} m{module}{left}{}", starts_in_words(thread))
+    }
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -177,5 +295,16 @@ mod tests {
         assert!(((d - basic.d3).to_inch() / 2.0 - 0.6866).abs() < 1e-12);
         // Depth of a gear tooth of full depth: 2.157/DP.
         assert!((0.6866 * PI - 2.157).abs() < 5e-5);
+    }
+
+    #[test]
+    fn module_worm_has_the_depths_of_its_module() {
+        let thread: Thread = "worm 30 m2".parse().expect("a worm");
+        let basic = thread.basic();
+        let sizes = [basic.d2, basic.d3, basic.d1_internal, basic.d4_internal].map(Length::to_mm);
+        for (size, expected) in sizes.into_iter().zip([26.0, 21.2, 22.0, 30.8]) {
+            assert!((size - expected).abs() < 1e-9, "{sizes:?}");
+        }
+        assert_eq!(thread.pitch.length, Length::mm(2.0 * PI));
     }
 }
