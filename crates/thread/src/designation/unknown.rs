@@ -3,8 +3,9 @@
 use super::DesignationError;
 use super::lex::{Kind, tokens};
 use super::read::FILLERS;
+use crate::catalogue::Wanted;
 use crate::family::{SeriesRow, catalogue};
-use crate::{Family, Unit};
+use crate::{Family, Length, Unit};
 
 /// The error for a text in which no family's word stands.
 pub(crate) fn no_family(text: &str) -> DesignationError {
@@ -51,24 +52,61 @@ pub(crate) fn no_family(text: &str) -> DesignationError {
             None => error(first.start, understood, EXAMPLES.to_owned()),
         };
     }
-    let [(size, _), (step, _), ..] = numbers[..] else {
-        return error(text.len(), String::new(), EXAMPLES.to_owned());
+    let (understood, listed) = match numbers[..] {
+        [] => return error(text.len(), String::new(), EXAMPLES.to_owned()),
+        [(size, _)] => ("a size, but not the form and the pitch", listed(size, None)),
+        [(size, _), (step, _), ..] => ("a size and a pitch, but not the form", listed(size, Some(step))),
     };
+    let expected = match (&listed[..], &numbers[..]) {
+        ([], [(size, _), (step, _), ..]) => {
+            let crossed =
+                tokens.iter().any(|t| matches!(&t.kind, Kind::Word(w) if w.eq_ignore_ascii_case("x")));
+            match &nearest(*size, *step, crossed)[..] {
+                [] => format!("the thread form as well: {EXAMPLES}"),
+                near => format!("the thread form as well; nearest listed: {}", near.join(", ")),
+            }
+        }
+        ([], _) => format!("the thread form as well: {EXAMPLES}"),
+        _ => format!("the thread form as well: {}", listed.join(", ")),
+    };
+    error(text.len(), understood.to_owned(), expected)
+}
+
+/// How many sizes a message proposes.
+const PROPOSED: usize = 8;
+
+/// Listed sizes that are written with these numbers.
+fn listed(size: f64, step: Option<f64>) -> Vec<String> {
     let near = |a: f64, b: f64| (a - b).abs() < 1e-9;
     let fits = |row: &SeriesRow| {
         near(row.nominal.in_unit(row.nominal_written), size)
-            && match row.pitch.written {
+            && step.is_none_or(|step| match row.pitch.written {
                 Unit::Mm => near(row.pitch.length.to_mm(), step),
                 Unit::Inch => near(row.pitch.length.to_tpi(), step),
-            }
+            })
     };
-    let listed: Vec<_> =
-        catalogue().iter().filter(|c| fits(&c.row)).map(|c| format!("`{}`", c.thread())).collect();
-    let expected = match listed[..] {
-        [] => format!("the thread form as well: {EXAMPLES}"),
-        _ => format!("the thread form as well: {}", listed.join(", ")),
+    let mut written: Vec<String> = Vec::new();
+    for size in catalogue().iter().filter(|c| fits(&c.row)).map(|c| format!("`{}`", c.thread())) {
+        if !written.contains(&size) {
+            written.push(size);
+        }
+    }
+    written.truncate(PROPOSED);
+    written
+}
+
+/// The listed sizes nearest to two numbers: millimetres where an x stands between them, else inches and threads per
+/// inch.
+fn nearest(size: f64, step: f64, metric: bool) -> Vec<String> {
+    let (diameter, pitch) = match metric {
+        true => (Length::mm(size), Length::mm(step)),
+        false => (Length::inch(size), Length::per_inch(step)),
     };
-    error(text.len(), "a size and a pitch, but not the form".to_owned(), expected)
+    if !(diameter > Length::ZERO && pitch > Length::ZERO && pitch.is_finite()) {
+        return Vec::new();
+    }
+    let wanted = Wanted { diameter: Some(diameter), pitch: Some(pitch), ..Wanted::default() };
+    wanted.nearest(4).into_iter().map(|near| format!("`{}`", near.listed.thread())).collect()
 }
 
 /// Words that designations of different families share.
