@@ -44,9 +44,20 @@ impl Pitch {
 }
 
 impl fmt::Display for Pitch {
-    /// `5 mm` or `10 tpi`, trailing zeros cut.
+    /// `5 mm` or `10 tpi`, trailing zeros cut; to five decimals, so that a worm's π does not run on. A designation
+    /// writes its pitch in full.
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        f.write_str(&written::pitch(*self))
+        let text = written::pitch(*self);
+        match text.split_once(' ').map(|(number, unit)| (number.parse::<f64>(), unit)) {
+            Some((Ok(number), unit)) => {
+                let places = (0..5).find(|&places| {
+                    let scale = 10_f64.powi(places);
+                    ((number * scale).round() / scale - number).abs() < 1e-9
+                });
+                write!(f, "{number:.places$} {unit}", places = places.unwrap_or(5) as usize)
+            }
+            _ => f.write_str(&text),
+        }
     }
 }
 
@@ -501,6 +512,15 @@ mod tests {
             assert_eq!(error.text[error.at..].is_empty(), place.is_empty(), "{typed}: {error}");
             assert!(error.expected.contains(expected), "{typed}: expected `{}`", error.expected);
         }
+    }
+
+    #[test]
+    fn pitches_are_shown_to_five_decimals() {
+        let shown = |text: &str| text.parse::<Thread>().expect("a thread").pitch.to_string();
+        assert_eq!(shown("Tr 22x5"), "5 mm");
+        assert_eq!(shown("worm 30 m2"), "6.28319 mm");
+        assert_eq!(shown("1-0.3P acme"), "0.3 in");
+        assert_eq!(shown("1 1/4-11.5 NPT"), "11.5 tpi");
     }
 
     #[test]
