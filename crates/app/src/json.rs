@@ -276,7 +276,7 @@ pub fn thread(t: &Thread) -> Value {
         "lead_mm": number(t.lead().to_mm()),
         "starts": t.starts,
         "hand": match t.hand { Hand::Right => "right", Hand::Left => "left" },
-        "included_angle_deg": number(form.included_angle().to_deg()),
+        "included_angle_deg": number(t.included_angle().to_deg()),
     })
 }
 

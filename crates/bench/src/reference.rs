@@ -85,7 +85,7 @@ impl Reference {
         let thread = &self.thread;
         let form = thread.family.form();
         let mut text = Text::from(format!("{thread}: {}, ", form.name()))
-            .v(Value::Angle(form.included_angle(), places_of_angle(form.included_angle())))
+            .v(Value::Angle(thread.included_angle(), places_of_angle(thread.included_angle())))
             .s(" included, nominal ")
             .v(Value::Length(thread.nominal, Fine::Gauge))
             .s(", pitch ")

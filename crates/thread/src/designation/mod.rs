@@ -111,6 +111,11 @@ impl Thread {
             Some(_) => self.basic().outline(element),
         }
     }
+    /// Included angle of the flanks.
+    pub fn included_angle(&self) -> Angle {
+        let basic = self.basic();
+        Angle::deg(basic.flank_leading.to_deg() + basic.flank_trailing.to_deg())
+    }
     /// Lead: pitch × starts.
     pub fn lead(&self) -> Length {
         self.pitch.length * f64::from(self.starts)
