@@ -151,18 +151,18 @@ impl Reference {
     fn edition(&self) -> Text {
         let form = self.thread.family.form();
         let own = form.variants().iter().find(|v| Some(v.name) == self.thread.variant);
+        // The families say how a variant differs with or without the stop.
+        let sentence = |words: &str| format!("{}.", words.trim_end_matches('.'));
         let mut text = match own {
-            Some(variant) => format!("By {}. {}", variant.document, capital(variant.differs)),
+            Some(variant) => format!("By {}. {}", variant.document, capital(&sentence(variant.differs))),
             None => format!("By {}.", form.standard()),
         };
         if own.is_some() {
             text.push_str(&format!(" The default is {}.", form.standard()));
         }
         for other in form.variants().iter().filter(|v| Some(v.name) != self.thread.variant) {
-            text.push_str(&format!(" Also held: [{}] ({}): {}", other.name, other.document, other.differs));
-            if !text.ends_with('.') {
-                text.push('.');
-            }
+            let differs = sentence(other.differs);
+            text.push_str(&format!(" Also held: [{}] ({}): {differs}", other.name, other.document));
         }
         if let Some(taper) = form.taper() {
             text.push_str(&format!(
