@@ -65,6 +65,8 @@ pub fn reading(
         wire,
         instrument,
         place: None,
+        side: None,
+        mean_of: None,
         uncertainty: None,
     })
 }

@@ -99,6 +99,9 @@ pub(super) fn instrument_words(instrument: Instrument) -> &'static str {
         Instrument::Pins => "micrometer and pins",
         Instrument::TelescopingGauge => "telescoping gauge and micrometer",
         Instrument::Photo => "photo",
+        Instrument::PaperTrace => "marks on paper",
+        Instrument::Cast => "cast",
+        Instrument::Microscope => "microscope",
         Instrument::Other => "instrument",
     }
 }

@@ -4,7 +4,7 @@ mod suspects;
 pub mod uncertainty;
 
 use crate::job::{
-    Condition, Feature, Instrument, Job, Leaf, LeafVerdict, Observed, Quantity, Reading, Trial, Words,
+    Condition, Feature, Instrument, Job, Leaf, LeafVerdict, Observed, Quantity, Reading, Side, Trial, Words,
 };
 use crate::report::{Block, Fine, Mark, Note, Outcome, Row, Section, StageName, Table, Text, Value, columns};
 use flankwise_thread::{Element, Length, Source};
@@ -26,6 +26,8 @@ pub struct Weighed {
     pub u: Quantity,
     /// Place along the part.
     pub place: Option<Length>,
+    /// Which flank, for a flank angle.
+    pub side: Option<Side>,
     /// Wire diameter, for readings over wires.
     pub wire: Option<Length>,
     /// Where the uncertainty comes from.
@@ -203,6 +205,7 @@ fn repeats(a: &Reading, b: &Reading) -> bool {
         && (a.part, a.feature, a.instrument) == (b.part, b.feature, b.instrument)
         && a.wire == b.wire
         && a.place == b.place
+        && a.side == b.side
 }
 
 fn weigh(job: &Job, index: usize) -> Weighed {
@@ -230,6 +233,7 @@ fn weigh(job: &Job, index: usize) -> Weighed {
         value,
         u,
         place: reading.place,
+        side: reading.side,
         wire: reading.wire,
         source,
     }

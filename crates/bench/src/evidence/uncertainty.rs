@@ -36,6 +36,11 @@ impl Parts {
     pub(super) fn among(self, n: usize) -> f64 {
         (n as f64 * self.shared.powi(2) + self.own.powi(2)).sqrt()
     }
+
+    /// Those of a mean of so many readings: what is new in each shrinks, what they share does not.
+    fn mean_of(self, reading: &Reading) -> Self {
+        Self { own: self.own / f64::from(reading.mean_of.unwrap_or(1).max(1)).sqrt(), ..self }
+    }
 }
 
 /// The source of a figure that the person gave.
@@ -114,6 +119,9 @@ fn limit(instrument: Instrument, value_mm: f64, step_um: Option<f64>) -> &'stati
         }
         Instrument::Rule => "rule",
         Instrument::Photo => "photo",
+        Instrument::PaperTrace => "calliper-coarse",
+        Instrument::Cast => "calliper-fine",
+        Instrument::Microscope => "microscope",
         Instrument::Protractor | Instrument::Other => "other",
     };
     let mut rows = LIMITS.iter().filter(|l| l.instrument == key);
@@ -176,6 +184,7 @@ fn length_parts(reading: &Reading, length: Length, unit: Unit) -> Parts {
         own: root_sum_square(&own_mm) / pitches,
         source: setting.source,
     }
+    .mean_of(reading)
 }
 
 /// Standard uncertainty of one reading of a length, as if it stood alone, and where it comes from.
@@ -207,6 +216,7 @@ fn angle_parts(reading: &Reading) -> Parts {
         own: root_sum_square(&[step / 12f64.sqrt(), setting.setting]),
         source: setting.source,
     }
+    .mean_of(reading)
 }
 
 fn root_sum_square(parts: &[f64]) -> f64 {
@@ -272,6 +282,8 @@ mod tests {
             wire: None,
             instrument,
             place: None,
+            side: None,
+            mean_of: None,
             uncertainty: None,
         }
     }
@@ -358,6 +370,17 @@ mod tests {
         assert!(mean(4) < mean(1), "repeating helps");
         assert!(mean(1_000_000) > p.shared, "but never below the instrument's own error");
         assert!((mean(4).powi(2) - (p.shared.powi(2) + p.own.powi(2) / 4.0)).abs() < 1e-15);
+    }
+
+    /// Hand-worked from the tables as above: shared 20/√3 = 11.547 µm stays, own (2.887² + 20²)½ = 20.207 µm is divided
+    /// by √9: (11.547² + 6.736²)½ = 13.368 µm.
+    #[test]
+    fn a_mean_keeps_what_its_readings_share() {
+        let mean = Reading {
+            mean_of: Some(9),
+            ..reading(Instrument::Calliper, Feature::MajorDiameter, "21.86 mm")
+        };
+        assert!((u(&mean) - 0.013_368).abs() < 1e-6, "{}", u(&mean));
     }
 
     #[test]

@@ -81,6 +81,8 @@ impl Bench {
             wire: None,
             instrument,
             place: None,
+            side: None,
+            mean_of: None,
             uncertainty: None,
         };
         self.job.readings.push(reading);
@@ -92,6 +94,7 @@ impl Bench {
             value,
             u,
             place: None,
+            side: None,
             wire: None,
             source,
         });

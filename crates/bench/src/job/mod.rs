@@ -177,8 +177,23 @@ pub enum Instrument {
     TelescopingGauge,
     /// From a photo.
     Photo,
+    /// Rolled or rubbed on paper or card, and the marks measured.
+    PaperTrace,
+    /// A cast of the thread, measured in its place.
+    Cast,
+    /// Measuring microscope or projector.
+    Microscope,
     /// Anything else; then an uncertainty should be given.
     Other,
+}
+
+/// Which flank, seen with the part's axis level and the ridge upwards.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
+pub enum Side {
+    /// The left one.
+    Left,
+    /// The right one.
+    Right,
 }
 
 /// A length or an angle.
@@ -209,6 +224,10 @@ pub struct Reading {
     pub instrument: Instrument,
     /// Where along the part, from its end.
     pub place: Option<Length>,
+    /// Which flank; `flank angle` only. All readings of a part are seen from one side.
+    pub side: Option<Side>,
+    /// The value is the mean of so many readings at this place.
+    pub mean_of: Option<u32>,
     /// Standard uncertainty given by the person.
     pub uncertainty: Option<Quantity>,
 }

@@ -252,6 +252,7 @@ fn reading(node: &Node<'_>) -> Option<Reading> {
     let wire = node.get("wire");
     let instrument = node.get("instrument");
     let place = node.get("place");
+    let side = node.get("side");
     node.require("value");
     let feature = feature?;
     // A count stretches what the value may be: it is a span of many pitches.
@@ -264,6 +265,9 @@ fn reading(node: &Node<'_>) -> Option<Reading> {
     let uncertainty = quantity(node, "uncertainty", small, small_example);
     if count.is_some() && feature != Feature::Pitch {
         node.refuse("count", "count only with feature = \"pitch\"");
+    }
+    if node.has("side") && feature != Feature::FlankAngle {
+        node.refuse("side", "side only with feature = \"flank angle\"");
     }
     if node.has("wire") && feature != Feature::OverWires {
         node.refuse("wire", "wire only with feature = \"over wires\"");
@@ -292,6 +296,8 @@ fn reading(node: &Node<'_>) -> Option<Reading> {
         wire,
         instrument: instrument.unwrap_or(Instrument::Other),
         place,
+        side,
+        mean_of: node.get("mean_of"),
         uncertainty,
     })
 }

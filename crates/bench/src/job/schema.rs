@@ -6,7 +6,7 @@
 use super::words::Words;
 use super::{
     BarMaterial, BarShape, Condition, DialReads, Duty, Feature, HoleKind, Infeed, Instrument, LeafVerdict,
-    MadeFeature, OfferKind, SeenForm, TrialVerdict,
+    MadeFeature, OfferKind, SeenForm, Side, TrialVerdict,
 };
 use crate::material;
 use flankwise_thread::{Element, Hand, Length, Unit};
@@ -360,6 +360,8 @@ pub static TABLES: &[TableInfo] = &[
             field("wire", "Diameter of the wires", Kind::Length(SMALL), "2.6 mm"),
             field("instrument", "Read with", choice::<Instrument>(), "calliper"),
             field("place", "Where along the part, from its end", Kind::Length(PLACE), "180 mm"),
+            field("side", "Which flank, with the axis level and the ridge up", choice::<Side>(), "left"),
+            field("mean_of", "The value is the mean of so many readings", Kind::Whole(1, 1000), "3"),
             field(
                 "uncertainty",
                 "One standard deviation, else taken from the instrument",

@@ -2,7 +2,7 @@
 
 use super::{
     BarMaterial, BarShape, Condition, DialReads, Duty, Feature, HoleKind, Infeed, Instrument, LeafVerdict,
-    MadeFeature, OfferKind, SeenForm, TrialVerdict,
+    MadeFeature, OfferKind, SeenForm, Side, TrialVerdict,
 };
 use flankwise_thread::{Element, Hand, Unit};
 
@@ -77,10 +77,15 @@ words!(Instrument {
     "protractor" => Instrument::Protractor,
     "wires" => Instrument::Wires,
     "pins" | "balls" => Instrument::Pins,
-    "telescoping gauge" | "telescoping gage" => Instrument::TelescopingGauge,
+    "telescoping gauge" | "telescoping gage" | "small hole gauge" | "small hole gage"
+        => Instrument::TelescopingGauge,
     "photo" => Instrument::Photo,
+    "paper trace" | "trace" | "rubbing" => Instrument::PaperTrace,
+    "cast" | "thread cast" | "moulding" => Instrument::Cast,
+    "microscope" | "projector" | "optical" => Instrument::Microscope,
     "other" => Instrument::Other,
 });
+words!(Side { "left" => Side::Left, "right" => Side::Right });
 words!(LeafVerdict {
     "seats" => LeafVerdict::Seats,
     "rocks" => LeafVerdict::Rocks,
@@ -145,6 +150,7 @@ mod tests {
         round_trip::<Condition>();
         round_trip::<Feature>();
         round_trip::<Instrument>();
+        round_trip::<Side>();
         round_trip::<LeafVerdict>();
         round_trip::<TrialVerdict>();
         round_trip::<Duty>();

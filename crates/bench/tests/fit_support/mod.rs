@@ -37,6 +37,7 @@ pub fn evidence(job: &Job, u: Length) -> Evidence {
                 value: per(r.value),
                 u: per(Quantity::Length(if r.count.is_some() { u * 10.0 } else { u }, Unit::Mm)),
                 place: r.place,
+                side: None,
                 wire: r.wire,
                 source: Source::choice("test"),
             }
@@ -63,6 +64,7 @@ pub fn weighed(part: Element, feature: Feature, value: Length, u: Length, place:
         value: Quantity::Length(value, Unit::Mm),
         u: Quantity::Length(u, Unit::Mm),
         place,
+        side: None,
         wire: None,
         source: Source::choice("test"),
     }
