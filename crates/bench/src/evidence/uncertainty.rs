@@ -193,6 +193,11 @@ pub fn of_reading(reading: &Reading) -> (Length, Source) {
     (Length::mm(parts.among(1)), parts.source)
 }
 
+/// The same as a plain number, for a length or an angle: mm or degrees.
+pub(crate) fn alone(reading: &Reading) -> f64 {
+    parts(reading).among(1)
+}
+
 /// Standard uncertainty of a plain cylinder from outside, where feel adds nothing: limit of error and step only.
 pub fn of_cylinder(instrument: Instrument, size: Length, step: Length) -> (Length, Source) {
     let limit = limit(instrument, size.to_mm(), Some(step.to_um()));
@@ -376,10 +381,8 @@ mod tests {
     /// by √9: (11.547² + 6.736²)½ = 13.368 µm.
     #[test]
     fn a_mean_keeps_what_its_readings_share() {
-        let mean = Reading {
-            mean_of: Some(9),
-            ..reading(Instrument::Calliper, Feature::MajorDiameter, "21.86 mm")
-        };
+        let mean =
+            Reading { mean_of: Some(9), ..reading(Instrument::Calliper, Feature::MajorDiameter, "21.86 mm") };
         assert!((u(&mean) - 0.013_368).abs() < 1e-6, "{}", u(&mean));
     }
 

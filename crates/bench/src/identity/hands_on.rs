@@ -1,11 +1,11 @@
 //! What a leaf of a thread gauge or a known part tried by hand says: probabilities of each verdict.
 
-use super::density::logistic;
+use super::density::{logistic, normal_cdf};
 use super::model::Suspect;
 use super::scales::EYE_SLIP;
 use super::size::Shape;
-use crate::job::{Condition, Feature, LeafVerdict, TrialVerdict};
-use flankwise_thread::{Angle, Element, Thread};
+use crate::job::{Condition, Feature, Leaf, LeafVerdict, Trial, TrialVerdict};
+use flankwise_thread::{Angle, Element, Hand, Unit};
 
 /// Probabilities that a leaf seats, rocks, refuses.
 pub(super) type LeafOdds = [f64; 3];
@@ -19,35 +19,96 @@ pub(super) fn leaf_index(verdict: LeafVerdict) -> usize {
     }
 }
 
-/// How a leaf of pitch `leaf_mm` sits on a thread of pitch `p` and included angle `angle_deg`.
+/// What a leaf finds of a thread.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub(super) struct Grooves {
+    /// Pitch, mm.
+    pub p: f64,
+    /// Mean of the tangents of the flank angles.
+    pub tan: f64,
+    /// V flanks.
+    pub v: bool,
+}
+
+impl Grooves {
+    /// Of no family known here: between V and feed threads, where no leaf's angle is right or wrong.
+    pub(super) const fn unknown(p: f64) -> Self {
+        Self { p, tan: 0.41, v: true }
+    }
+}
+
+/// Length of a leaf; it has 5 to 10 teeth. Common practice, no source.
+const LEAF_MM: f64 = 22.0;
+/// Depth over which a leaf and a groove lie against each other, as a share of the pitch: that of V threads, and half of
+/// it at least on flat-topped ones.
+const CONTACT: f64 = 0.55;
+/// Gap along a flank from which half of all people see light, mm, and the standard deviation of its logarithm. A sheet
+/// of paper is 0.1 mm, and 0.03 mm is seen against a lamp. Common practice, no source.
+const LIGHT: (f64, f64) = (0.055, 0.55);
+/// Chance that a leaf of no angle said, tried on a V thread, is of the set that is cut for it where there are two: those
+/// of 55° and 60° in threads per inch.
+const RIGHT_SET: f64 = 0.75;
+/// Chance that a leaf of no angle said, tried on a flat-topped thread, is a V leaf laid on to compare the spacing.
+const V_LEAF_ON_FLATS: f64 = 0.25;
+
+/// How a leaf sits on a thread.
 ///
-/// What tells is the mismatch that adds up over the leaf, as a share of the pitch. A leaf is some 22 mm long and
-/// has 5 to 10 teeth. The eye sees light from about a tenth of the pitch; from about half of it a tooth stands on a crest.
-/// Worn ridges leave more room. The chances are chosen here; see the notes on pairs that a leaf confuses.
-pub(super) fn leaf_odds(
-    p: f64,
-    angle_deg: f64,
-    leaf_mm: f64,
-    leaf_angle: Option<Angle>,
-    condition: Condition,
-) -> LeafOdds {
-    const LENGTH_MM: f64 = 22.0;
-    let teeth = (LENGTH_MM / leaf_mm).clamp(5.0, 10.0);
-    let along = (p - leaf_mm).abs() * teeth / p;
-    // A leaf of another angle bears at crest or root only.
-    let across =
-        leaf_angle.map_or(0.0, |a| 0.3 * ((a * 0.5).tan() - Angle::deg(0.5 * angle_deg).tan()).abs());
-    let off = along + across;
+/// What tells the pitch is the mismatch that adds up over the leaf, as a share of the pitch. The eye sees light from
+/// about a tenth of the pitch; from about half of it a tooth stands on a crest. Worn ridges leave more room.
+///
+/// What tells the angle is the gap that a leaf of another angle leaves at one end of the flank: 55° in 60° leaves
+/// 0.03 of the pitch, which is seen on coarse threads and not on fine ones. A V leaf does not go into a flat-topped groove
+/// at all, but is laid on to compare the spacing. The chances are chosen here.
+pub(super) fn leaf_odds(on: Grooves, leaf: &Leaf, condition: Condition) -> LeafOdds {
+    let leaf_mm = leaf.pitch.length.to_mm();
+    let teeth = (LEAF_MM / leaf_mm).clamp(5.0, 10.0);
+    let along = (on.p - leaf_mm).abs() * teeth / on.p;
+    // Far off no angle matters, and the exponentials can be saved.
+    if along > 1.5 {
+        return FAR_OFF;
+    }
     let room = match condition {
         Condition::Unused | Condition::Used => 0.11,
         Condition::Worn => 0.13,
         Condition::Wrecked => 0.16,
     };
     // Whoever tries a leaf errs now and then, and what one calls rocking another calls refusing.
-    let seats = 0.002 + 0.968 * logistic((room - off) / 0.03);
-    let refuses = 0.004 + 0.75 * logistic((off - 0.5) / 0.1);
-    [seats, (1.0 - seats - refuses).max(0.01), refuses]
+    let by_pitch = logistic((room - along) / 0.03);
+    let refuses = 0.004 + 0.75 * logistic((along - 0.5) / 0.1);
+    let by_angle = |angle: Angle| {
+        let gap = CONTACT * on.p * ((angle * 0.5).tan() - on.tan).abs();
+        if gap < 1e-3 { 1.0 } else { 1.0 - normal_cdf((gap / LIGHT.0).ln() / LIGHT.1) }
+    };
+    let sits = |share: f64, refuses: f64| {
+        let seats = 0.002 + 0.968 * by_pitch * share;
+        [seats, (1.0 - seats - refuses).max(0.01), refuses]
+    };
+    // Laid on for its spacing only: whoever is strict says that it does not go in.
+    let laid_on = || sits(0.15, refuses.max(0.40));
+    match leaf.angle {
+        Some(angle) if (angle.to_deg() > V_FROM_DEG) == on.v => sits(by_angle(angle), refuses),
+        Some(_) => laid_on(),
+        None if on.v && leaf.pitch.written == Unit::Inch => {
+            let (right, other) = if on.tan > TAN_BETWEEN { (60.0, 55.0) } else { (55.0, 60.0) };
+            let share =
+                RIGHT_SET * by_angle(Angle::deg(right)) + (1.0 - RIGHT_SET) * by_angle(Angle::deg(other));
+            sits(share, refuses)
+        }
+        // Metric leaves of V form have 60°.
+        None if on.v => sits(by_angle(Angle::deg(60.0)), refuses),
+        None => {
+            let (own, v) = (sits(1.0, refuses), laid_on());
+            std::array::from_fn(|i| (1.0 - V_LEAF_ON_FLATS) * own[i] + V_LEAF_ON_FLATS * v[i])
+        }
+    }
 }
+
+/// A leaf whose pitch is nothing like the thread's.
+const FAR_OFF: LeafOdds = [0.002, 0.244, 0.754];
+/// Included angle above which a leaf is one for V threads: those for feed threads have 29° or 30°, worms up to 40°.
+const V_FROM_DEG: f64 = 43.0;
+/// Tangent between those of 27.5° and 30°.
+const TAN_BETWEEN: f64 = 0.549;
 
 /// Probabilities that a known part runs, is loose, starts and binds, refuses.
 pub(super) type TrialOdds = [f64; 4];
@@ -62,55 +123,133 @@ pub(super) fn trial_index(verdict: TrialVerdict) -> usize {
     }
 }
 
-/// How `with` (its `element`, of shape `theirs`) goes onto our thread, which then is the other element.
-///
-/// It starts if neither crests nor flanks interfere, and goes on until the error in lead has used up the axial
-/// play that the pitch diameters leave. Sizes are those of an average part of each.
-pub(super) fn trial_odds(
-    suspect: &Suspect,
-    theirs: &Shape,
-    with: &Thread,
+/// A known part as its label has it, ready to be put on a thread: sizes as mean and variance, mm.
+#[derive(Clone, Debug)]
+pub(super) struct Known {
+    shape: Shape,
     element: Element,
-    condition: Condition,
-) -> TrialOdds {
-    const REFUSES: TrialOdds = [EYE_SLIP, EYE_SLIP, EYE_SLIP, 1.0 - 3.0 * EYE_SLIP];
-    if suspect.hand != with.hand {
-        return REFUSES;
+    lead: f64,
+    nominal: f64,
+    hand: Hand,
+    sizes: [Spread; 3],
+}
+
+/// Mean and variance of a size over all parts that pass.
+#[derive(Clone, Copy, Debug)]
+struct Spread {
+    mean: f64,
+    variance: f64,
+}
+
+impl Spread {
+    fn uniform(low: f64, high: f64) -> Self {
+        Self { mean: 0.5 * (low + high), variance: (high - low).powi(2) / 12.0 }
     }
+    fn of(shape: &Shape, part: Element, feature: Feature, condition: Condition) -> Self {
+        shape.predict(part, feature, None, condition).map_or(Self { mean: 0.0, variance: 0.0 }, |p| Self {
+            mean: p.expected(),
+            variance: p.tolerance.powi(2) / 12.0 + p.wear.powi(2) + p.spread.powi(2),
+        })
+    }
+}
+
+const TOUCHING: [Feature; 3] = [Feature::MajorDiameter, Feature::PitchDiameter, Feature::MinorDiameter];
+
+impl Known {
+    /// The part of a trial: its limits in the class that its label names or its standard defaults to; sides that the
+    /// standard leaves open, and threads without limits, by the ranking's own zones.
+    pub(super) fn new(trial: &Trial) -> Self {
+        let thread = &trial.with;
+        let shape = Shape::new(thread.family, thread.nominal.to_mm(), thread.pitch.length.to_mm());
+        let limits = flankwise_thread::limits::limits(thread).ok();
+        let own = limits.and_then(|l| match trial.element {
+            Element::External => l.external,
+            Element::Internal => l.internal,
+        });
+        let ranges = own.as_ref().map(|l| [&l.major, &l.pitch, &l.minor]);
+        let sizes = std::array::from_fn(|i| {
+            let by_zone = Spread::of(&shape, trial.element, TOUCHING[i], Condition::Unused);
+            match ranges.map(|r| (r[i].min, r[i].max)) {
+                Some((Some(min), Some(max))) => Spread::uniform(min.to_mm(), max.to_mm()),
+                _ => by_zone,
+            }
+        });
+        Self {
+            shape,
+            element: trial.element,
+            lead: thread.lead().to_mm(),
+            nominal: thread.nominal.to_mm(),
+            hand: thread.hand,
+            sizes,
+        }
+    }
+}
+
+/// Chance that a part is not what its label says: it is itself the wrong one. Such parts are common enough on shelves
+/// that owners are warned of them; chosen here.
+const MISLABELLED: f64 = 0.05;
+/// What such a part does.
+const ANYTHING: TrialOdds = [0.15, 0.10, 0.30, 0.45];
+/// Chance that a nut is of the kind that grips on purpose, so that a right one binds.
+const GRIPPING: f64 = 0.03;
+
+/// How a known part goes onto our thread, which then is the other element.
+///
+/// It starts if neither crests nor flanks interfere, and goes on until the error in lead has used up the axial play
+/// that the pitch diameters leave. Both parts lie somewhere within their limits, ours with its wear.
+pub(super) fn trial_odds(suspect: &Suspect, known: &Known, condition: Condition) -> TrialOdds {
+    let fits = if suspect.hand == known.hand { label_odds(suspect, known, condition) } else { REFUSES };
+    std::array::from_fn(|i| (1.0 - MISLABELLED) * fits[i] + MISLABELLED * ANYTHING[i])
+}
+
+const REFUSES: TrialOdds = [EYE_SLIP, EYE_SLIP, EYE_SLIP, 1.0 - 3.0 * EYE_SLIP];
+
+/// The same if the label is right.
+fn label_odds(suspect: &Suspect, known: &Known, condition: Condition) -> TrialOdds {
     let ours = &suspect.shape;
-    let (screw, nut, screw_state, nut_state) = match element {
-        Element::Internal => (ours, theirs, condition, Condition::Unused),
-        Element::External => (theirs, ours, Condition::Unused, condition),
+    let theirs = &known.shape;
+    let our_element = match known.element {
+        Element::Internal => Element::External,
+        Element::External => Element::Internal,
     };
-    let size = |shape: &Shape, part, feature, state| {
-        shape.predict(part, feature, None, state).map_or(0.0, |prediction| prediction.expected())
-    };
-    let room = |feature| {
-        size(nut, Element::Internal, feature, nut_state)
-            - size(screw, Element::External, feature, screw_state)
-    };
-    let (major, flanks, minor) =
-        (room(Feature::MajorDiameter), room(Feature::PitchDiameter), room(Feature::MinorDiameter));
+    let (screw, nut) = if known.element == Element::Internal { (ours, theirs) } else { (theirs, ours) };
+    let sign = if known.element == Element::Internal { 1.0 } else { -1.0 };
     let p = screw.p();
-    let least = major.min(flanks).min(minor);
-    // Parts scatter, and soft threads give: interference shows from a few hundredths.
-    let scatter = 0.02 + 0.03 * p;
-    let enters = logistic((least + 0.03 + 0.02 * p) / (0.4 * scatter));
+    // Soft threads give, and a burr stands in the way: interference shows from a few hundredths.
+    let give = 0.03 + 0.02 * p;
+    let blur = 0.01 + 0.012 * p;
+    let room: [(f64, f64); 3] = std::array::from_fn(|i| {
+        let own = Spread::of(ours, our_element, TOUCHING[i], condition);
+        let them = known.sizes[i];
+        (sign * (them.mean - own.mean), (own.variance + them.variance).sqrt().hypot(blur))
+    });
+    let enters: f64 = room.iter().map(|(mean, sigma)| normal_cdf((mean + give) / sigma)).product();
     let tan = 0.5 * (screw.tan + nut.tan);
     // Differing flank angles touch at one end of the flank only and eat play, and block altogether when coarse.
     let depth = 0.5 * (screw.d() - screw.basic.d3.to_mm());
-    let play = flanks.max(0.0) * tan.max(0.05) + 0.01 - depth * (screw.tan - nut.tan).abs();
-    let enters = enters * logistic((play + 0.12 * p) / (0.03 * p));
-    let lead_error = (with.lead().to_mm() - ours.p() * f64::from(suspect.starts)).abs();
-    let turns_in_nut = (0.8 * with.nominal.to_mm() / with.lead().to_mm()).clamp(2.0, 12.0);
-    let turns = play.max(0.005 * p) / lead_error.max(1e-9);
-    let goes_through = if lead_error < 1e-6 { 1.0 } else { logistic((turns / turns_in_nut).ln() / 0.35) };
-    let gets_going = if lead_error < 1e-6 { 1.0 } else { logistic((turns / 0.35).ln() / 0.35) };
-    let slack = logistic((flanks - (0.12 + 0.09 * p)) / (0.02 + 0.02 * p));
-    let runs = enters * goes_through * (1.0 - slack);
-    let loose = enters * goes_through * slack;
-    let binds = enters * gets_going * (1.0 - goes_through);
-    let refuses = (1.0 - runs - loose - binds).max(0.0);
+    let eaten = depth * (screw.tan - nut.tan).abs();
+    let lead_error = (known.lead - ours.p() * f64::from(suspect.starts)).abs();
+    let turns_in_nut = (0.8 * known.nominal / known.lead).clamp(2.0, 12.0);
+    // The clearance that is there is not known: what happens is averaged over its spread.
+    let (flanks, sigma) = room[1];
+    let mut odds = [0.0; 4];
+    for (z, weight) in [(-1.22, 0.3), (0.0, 0.4), (1.22, 0.3)] {
+        let clearance = (flanks + z * sigma).max(-give);
+        let play = clearance.max(0.0) * tan.max(0.05) + 0.01 - eaten;
+        let enters = enters * logistic((play + 0.12 * p) / (0.03 * p));
+        let turns = play.max(0.005 * p) / lead_error.max(1e-9);
+        let through = if lead_error < 1e-6 { 1.0 } else { logistic((turns / turns_in_nut).ln() / 0.35) };
+        let going = if lead_error < 1e-6 { 1.0 } else { logistic((turns / 0.35).ln() / 0.35) };
+        let slack = logistic((clearance - (0.12 + 0.09 * p)) / (0.02 + 0.02 * p));
+        let runs = enters * through * (1.0 - slack) * (1.0 - GRIPPING);
+        let loose = enters * through * slack;
+        let binds = enters * (going * (1.0 - through) + GRIPPING * through * (1.0 - slack));
+        let refuses = (1.0 - runs - loose - binds).max(0.0);
+        for (sum, one) in odds.iter_mut().zip([runs, loose, binds, refuses]) {
+            *sum += weight * one;
+        }
+    }
+    let [runs, loose, binds, refuses] = odds;
     // Verdicts next to each other get mixed up, and any can be a mistake.
     let mix = [
         0.85 * runs + 0.12 * loose + 0.03 * binds,

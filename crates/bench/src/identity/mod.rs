@@ -6,8 +6,10 @@
 //! - `chances`, `prior`, `scales`: what is likely before measuring; tolerance, wear and slips of real parts.
 //! - `size`, `hands_on`, `model`: what a thread predicts, and the likelihood of each piece of evidence.
 //! - `rank`, `other`: the posterior, with "none of these" as an outcome of its own.
+//! - `beside`: any two threads compared.
 //! - `voice`, `verdict`, `rival`, `next`: what the ranking means to the person at the bench.
 
+mod beside;
 mod chances;
 mod density;
 mod hands_on;
@@ -24,6 +26,8 @@ mod size;
 mod story;
 mod verdict;
 mod voice;
+
+pub use beside::{Beside, Reads, Terms, beside};
 
 use crate::evidence::Evidence;
 use crate::job::Job;
@@ -45,6 +49,8 @@ const MOST_VOICES: usize = 12;
 pub struct Candidate {
     /// The thread, designated as its standard would.
     pub thread: Thread,
+    /// The same thread by the names of other standards, which no measurement tells from it; their share is counted here.
+    pub also: Vec<Thread>,
     /// Listed by its standard; otherwise a combination of preferred sizes.
     pub listed: bool,
     /// Probability.
@@ -168,6 +174,7 @@ pub fn work(evidence: &Evidence, job: &Job) -> Outcome<Identity> {
         .iter()
         .map(|r| Candidate {
             thread: r.thread(),
+            also: r.also(),
             listed: r.row.listed,
             probability: r.probability,
             voices: voices.next().unwrap_or_default(),
@@ -246,15 +253,22 @@ fn is_same(a: &Thread, b: &Thread) -> bool {
         && (a.pitch.length - b.pitch.length).abs().to_mm() < 1e-6
 }
 
+impl Candidate {
+    /// Whether it is this thread, by this or another of its names; classes do not matter.
+    pub fn is(&self, thread: &Thread) -> bool {
+        std::iter::once(&self.thread).chain(&self.also).any(|t| is_same(t, thread))
+    }
+}
+
 impl Identity {
     /// Probability of a thread among the candidates; classes do not matter.
     pub fn probability_of(&self, thread: &Thread) -> f64 {
-        self.candidates.iter().filter(|c| is_same(&c.thread, thread)).map(|c| c.probability).sum()
+        self.candidates.iter().filter(|c| c.is(thread)).map(|c| c.probability).sum()
     }
 
     /// The candidate that `thread` (the one to go on with) is, unless the person chose one that was not considered.
     pub fn candidate(&self) -> Option<&Candidate> {
-        self.candidates.iter().find(|c| is_same(&c.thread, &self.thread))
+        self.candidates.iter().find(|c| c.is(&self.thread))
     }
 }
 

@@ -4,17 +4,18 @@
 //! and wear each on its own. Every reading may be a slip, with a small chance and a broad density, so that no
 //! single reading can rule a thread out; unit slips and miscounts are slips whose result is known.
 
-use super::density::{normal_pdf, worn_cdf};
-use super::hands_on::{TrialOdds, leaf_index, leaf_odds, trial_index, trial_odds};
+use super::density::{ln_add, normal_pdf, worn_cdf};
+use super::hands_on::{Grooves, Known, TrialOdds, leaf_index, leaf_odds, trial_index, trial_odds};
 use super::scales::{
-    COUNT_ONE_LESS, COUNT_ONE_MORE, EYE_SLIP, LEAD_ERROR, QUICK_BLUR, QUICK_COUNT, QUICK_SPAN_MM, SLIP,
-    SLIP_COARSE, SLIP_SUSPECT, UNIT_SLIP,
+    COUNT_HABIT, EYE_SLIP, LEAD_ERROR, QUICK_BLUR, QUICK_SPAN_MM, ROUGH_LEAD, ROUGH_LEADS, SLIP_SUSPECT,
+    WEAR_AT,
 };
-use super::size::{Prediction, Shape, angle_spread};
+use super::size::{Prediction, Shape, angle_spread, crests, share};
 use super::story::{self, Claims};
+use crate::evidence::blunders::{self, Slip};
 use crate::evidence::{Evidence, Weighed};
-use crate::job::{Condition, Feature, Instrument, Job, Quantity};
-use flankwise_thread::{Element, Family, Hand, Length};
+use crate::job::{Condition, Feature, Job, Quantity, Side};
+use flankwise_thread::{Element, Family, Hand, Length, Unit};
 
 /// Pieces into which a maker's tolerance is cut to be shared by several readings.
 pub(super) const PIECES: usize = 6;
@@ -29,26 +30,40 @@ pub(super) struct Seen {
     pub v: f64,
     pub u: f64,
     pub wire: Option<Length>,
+    pub side: Option<Side>,
+    /// Wear at its place, as a share of the mean.
+    wear: f64,
     /// What may really have been read.
     readings: Vec<Really>,
+    /// Chance that the bore was read for the major diameter.
+    bore: f64,
     /// Chance times density of a slip without rule.
     slip: f64,
 }
 
-/// One way in which a reading came about: the quantity read is the value times `factor`.
+/// One way in which a reading came about: the quantity read is the value times `factor`, plus `shift`.
 #[derive(Clone, Copy, Debug)]
 struct Really {
+    slip: Option<Slip>,
     factor: f64,
+    shift: f64,
     chance: f64,
     /// Standard deviation besides the reading's own, as a share of the value.
     blur: f64,
 }
 
 impl Really {
-    const fn sharp(factor: f64, chance: f64) -> Self {
-        Self { factor, chance, blur: 0.0 }
+    const fn right(chance: f64) -> Self {
+        Self { slip: None, factor: 1.0, shift: 0.0, chance, blur: 0.0 }
+    }
+    const fn times(slip: Slip, factor: f64, chance: f64) -> Self {
+        Self { slip: Some(slip), factor, shift: 0.0, chance, blur: 0.0 }
     }
 }
+
+/// Width of a crest as a share of the pitch, mean and standard deviation over all forms: an eighth on V threads, three
+/// eighths on flat-topped ones.
+const CREST: (f64, f64) = (0.28, 0.12);
 
 impl Seen {
     fn new(evidence: &Evidence, job: &Job, at: usize) -> Self {
@@ -56,56 +71,96 @@ impl Seen {
         let typed = job.readings.get(weighed.index);
         let (v, u) = plain(weighed);
         let suspect = evidence.suspects.iter().any(|(i, _)| *i == weighed.index);
-        let coarse = typed.is_some_and(|r| matches!(r.instrument, Instrument::Rule | Instrument::Photo));
-        let slip = if suspect {
-            SLIP_SUSPECT
-        } else if coarse {
-            SLIP_COARSE
-        } else {
-            SLIP
-        };
         let is_angle = matches!(weighed.value, Quantity::Angle(_));
+        let written = match weighed.value {
+            Quantity::Length(_, unit) => unit,
+            Quantity::Angle(_) => Unit::Mm,
+        };
+        let count = typed.and_then(|r| r.count).map(f64::from);
         let mut readings = Vec::new();
-        if !is_angle {
-            readings.extend([25.4, 1.0 / 25.4].map(|factor| Really::sharp(factor, UNIT_SLIP)));
-        }
-        if weighed.feature == Feature::Pitch {
-            let count = typed.and_then(|r| r.count).map(f64::from).filter(|n| *n >= 2.0);
-            if let Some(n) = count {
-                readings.push(Really::sharp(n / (n - 1.0), COUNT_ONE_MORE));
-                readings.push(Really::sharp(n / (n + 1.0), COUNT_ONE_LESS));
+        let (mut any, mut bore) = (0.0, 0.0);
+        for blunder in typed.map(|r| blunders::of(r, written)).unwrap_or_default() {
+            let (slip, chance) = (blunder.slip, blunder.chance);
+            match slip {
+                Slip::Any => any = chance,
+                Slip::Bore => bore = chance,
+                Slip::Unit if !is_angle => {
+                    readings.extend([25.4, 1.0 / 25.4].map(|factor| Really::times(slip, factor, chance)));
+                }
+                Slip::Line => readings.extend([1.0, -1.0].map(|sign| Really {
+                    shift: sign * blunder.step_mm,
+                    ..Really::times(slip, 1.0, 0.5 * chance)
+                })),
+                Slip::OneMore => {
+                    if let Some(n) = count.filter(|n| *n >= 2.0) {
+                        readings.push(Really::times(slip, n / (n - 1.0), chance));
+                    }
+                }
+                Slip::OneLess => {
+                    if let Some(n) = count {
+                        readings.push(Really::times(slip, n / (n + 1.0), chance));
+                    }
+                }
+                Slip::Outside => {
+                    if let Some(n) = count {
+                        let whole = n + CREST.0;
+                        let blur = CREST.1 / whole;
+                        readings.push(Really { blur, ..Really::times(slip, n / whole, chance) });
+                    }
+                }
+                Slip::Quick if v * count.unwrap_or(1.0) < QUICK_SPAN_MM => {
+                    let blur = (QUICK_BLUR * v / 25.4).min(0.5);
+                    readings.push(Really { blur, ..Really::times(slip, 1.0, chance) });
+                }
+                Slip::Unit | Slip::Quick => {}
             }
-            let rule = typed.is_some_and(|r| matches!(r.instrument, Instrument::Rule | Instrument::Other));
-            let span = v * count.unwrap_or(1.0);
-            if rule && span < QUICK_SPAN_MM {
-                let blur = (QUICK_BLUR * v / 25.4).min(0.5);
-                readings.push(Really { factor: 1.0, chance: QUICK_COUNT, blur });
-            }
         }
-        let right = 1.0 - slip - readings.iter().map(|r| r.chance).sum::<f64>();
-        readings.insert(0, Really::sharp(1.0, right));
+        if suspect {
+            any = SLIP_SUSPECT;
+        }
+        let right = 1.0 - any - bore - readings.iter().map(|r| r.chance).sum::<f64>();
+        readings.insert(0, Really::right(right));
         // A slip lands anywhere from a third to three times the value, or at any angle.
         let broad = if is_angle { 1.0 / 90.0 } else { 1.0 / (2.0 * 3_f64.ln() * v) };
-        let (part, feature, wire) = (weighed.part, weighed.feature, weighed.wire);
-        Self { at, part, feature, v, u: u.max(1e-6), wire, readings, slip: slip * broad }
+        Self {
+            at,
+            part: weighed.part,
+            feature: weighed.feature,
+            v,
+            u: u.max(1e-6),
+            wire: weighed.wire,
+            side: weighed.side,
+            wear: 1.0,
+            readings,
+            bore,
+            slip: any * broad,
+        }
     }
 
     /// A reading not yet made, without slips.
     pub(super) fn planned(part: Element, feature: Feature, u: f64, wire: Option<Length>) -> Self {
-        Self { at: 0, part, feature, v: 1.0, u, wire, readings: vec![Really::sharp(1.0, 1.0)], slip: 0.0 }
+        let readings = vec![Really::right(1.0)];
+        Self { at: 0, part, feature, v: 1.0, u, wire, side: None, wear: 1.0, readings, bore: 0.0, slip: 0.0 }
+    }
+
+    /// Density of one way in which the reading came about, where the quantity is `truth` but for noise of `spread`.
+    fn even_way(&self, way: &Really, truth: f64, spread: f64) -> f64 {
+        let sigma = (self.u * way.factor).hypot(spread).hypot(way.blur * self.v);
+        let off = self.v * way.factor + way.shift - truth;
+        if off.abs() < 9.0 * sigma { way.chance * way.factor * normal_pdf(off, sigma) } else { 0.0 }
+    }
+
+    /// Density if this slip was made for certain; as [`Self::even`] for a reading that cannot be one.
+    fn always(&self, slip: Slip, truth: f64, spread: f64) -> f64 {
+        match self.readings.iter().find(|way| way.slip == Some(slip)) {
+            Some(way) => self.even_way(way, truth, spread) / way.chance,
+            None => self.even(truth, spread),
+        }
     }
 
     /// Density where the quantity is `truth` but for noise of `spread` besides the reading's own.
     pub(super) fn even(&self, truth: f64, spread: f64) -> f64 {
-        let mut density = self.slip;
-        for &Really { factor, chance, blur } in &self.readings {
-            let sigma = (self.u * factor).hypot(spread).hypot(blur * self.v);
-            let off = self.v * factor - truth;
-            if off.abs() < 9.0 * sigma {
-                density += chance * factor * normal_pdf(off, sigma);
-            }
-        }
-        density
+        self.slip + self.readings.iter().map(|way| self.even_way(way, truth, spread)).sum::<f64>()
     }
 
     /// Density where the quantity lies anywhere within `width`.
@@ -115,33 +170,35 @@ impl Seen {
 
     /// Density given that the maker's part lies in each of the pieces of the tolerance.
     fn pieces(&self, prediction: &Prediction, out: &mut [f64]) {
-        self.pieces_at(self.v, prediction, out);
+        out.fill(self.slip);
+        for way in &self.readings {
+            self.way_pieces(way, prediction, out);
+        }
     }
 
-    fn pieces_at(&self, v: f64, prediction: &Prediction, out: &mut [f64]) {
-        out.fill(self.slip);
-        for &Really { factor, chance, .. } in &self.readings {
-            let sigma = (self.u * factor).hypot(prediction.spread);
-            let deficit = prediction.away * (v * factor - prediction.at);
-            let width = prediction.tolerance.max(0.02 * sigma);
-            if deficit < -9.0 * sigma || deficit > width + 9.0 * sigma + 14.0 * prediction.wear {
-                continue;
-            }
-            // Noise wider than the tolerance sees no pieces in it.
-            if sigma > 0.7 * width && out.len() > 1 {
-                let whole = worn_cdf(deficit, sigma, prediction.wear)
-                    - worn_cdf(deficit - width, sigma, prediction.wear);
-                let density = chance * factor * whole.max(0.0) / width;
-                out.iter_mut().for_each(|piece| *piece += density);
-                continue;
-            }
-            let step = width / out.len() as f64;
-            let mut upper = worn_cdf(deficit, sigma, prediction.wear);
-            for (k, piece) in out.iter_mut().enumerate() {
-                let lower = worn_cdf(deficit - step * (k + 1) as f64, sigma, prediction.wear);
-                *piece += chance * factor * (upper - lower).max(0.0) / step;
-                upper = lower;
-            }
+    /// Adds what one way in which the reading came about gives to each piece.
+    fn way_pieces(&self, way: &Really, prediction: &Prediction, out: &mut [f64]) {
+        let &Really { factor, shift, chance, blur, .. } = way;
+        let sigma = (self.u * factor).hypot(prediction.spread).hypot(blur * self.v);
+        let wear = prediction.wear * self.wear;
+        let deficit = prediction.away * (self.v * factor + shift - prediction.at);
+        let width = prediction.tolerance.max(0.02 * sigma);
+        if deficit < -9.0 * sigma || deficit > width + 9.0 * sigma + 14.0 * wear {
+            return;
+        }
+        // Noise wider than the tolerance sees no pieces in it.
+        if sigma > 0.7 * width && out.len() > 1 {
+            let whole = worn_cdf(deficit, sigma, wear) - worn_cdf(deficit - width, sigma, wear);
+            let density = chance * factor * whole.max(0.0) / width;
+            out.iter_mut().for_each(|piece| *piece += density);
+            return;
+        }
+        let step = width / out.len() as f64;
+        let mut upper = worn_cdf(deficit, sigma, wear);
+        for (k, piece) in out.iter_mut().enumerate() {
+            let lower = worn_cdf(deficit - step * (k + 1) as f64, sigma, wear);
+            *piece += chance * factor * (upper - lower).max(0.0) / step;
+            upper = lower;
         }
     }
 
@@ -158,7 +215,7 @@ impl Seen {
                 .fold(f64::INFINITY, f64::min);
         let share = if alone { 1.0 } else { 1.0 / PIECES as f64 };
         let peak = normal_pdf(0.0, self.u).min(1.0 / (share * least).max(1e-9));
-        (self.readings.iter().map(|r| r.chance * r.factor).sum::<f64>() * peak + self.slip).ln()
+        ((self.bore + self.readings.iter().map(|r| r.chance * r.factor).sum::<f64>()) * peak + self.slip).ln()
     }
 }
 
@@ -178,7 +235,7 @@ pub(super) struct Group {
 }
 
 impl Group {
-    /// Log-likelihood, and the log of each piece of the tolerance.
+    /// Density of all readings given that the maker's part lies in each of the pieces of the tolerance.
     pub(super) fn pieces(&self, shape: &Shape, condition: Condition) -> [f64; PIECES] {
         let mut product = [1.0; PIECES];
         for seen in &self.seen {
@@ -187,6 +244,7 @@ impl Group {
             };
             let mut pieces = [0.0; PIECES];
             seen.pieces(&prediction, &mut pieces);
+            add_bore(seen, shape, condition, &mut pieces);
             for (all, one) in product.iter_mut().zip(pieces) {
                 *all *= one;
             }
@@ -195,16 +253,22 @@ impl Group {
     }
 
     pub(super) fn ln(&self, shape: &Shape, condition: Condition) -> f64 {
-        if let [seen] = &self.seen[..] {
-            return seen_ln(seen, shape, condition);
+        let alone = self.seen.len() == 1 || shape.kind.taper > 0.0;
+        if alone {
+            return self.seen.iter().map(|seen| seen_ln(seen, shape, condition)).sum();
         }
         (self.pieces(shape, condition).iter().sum::<f64>() / PIECES as f64).ln()
     }
 
-    /// The same where one prediction holds for all readings.
-    pub(super) fn ln_of(&self, prediction: &Prediction) -> f64 {
+    /// Log-likelihood of outside diameters, whatever became of the crests.
+    pub(super) fn ln_crests(&self, states: &[(f64, Prediction); 3]) -> f64 {
+        states.iter().map(|(chance, prediction)| chance * self.density(prediction)).sum::<f64>().ln()
+    }
+
+    /// Density where one prediction holds for all readings.
+    fn density(&self, prediction: &Prediction) -> f64 {
         let mut product = [1.0; PIECES];
-        let pieces = if self.seen.len() == 1 { 1 } else { PIECES };
+        let pieces = if self.seen.len() == 1 || !prediction.shared { 1 } else { PIECES };
         for seen in &self.seen {
             let mut one = [0.0; PIECES];
             seen.pieces(prediction, &mut one[..pieces]);
@@ -212,14 +276,15 @@ impl Group {
                 *all *= one;
             }
         }
-        (product[..pieces].iter().sum::<f64>() / pieces as f64).ln()
+        product[..pieces].iter().sum::<f64>() / pieces as f64
     }
 
     /// Whether a size that falls by up to `away` from `at` could give any of the readings other than by a slip.
     pub(super) fn near(&self, at: f64, away: f64) -> bool {
         self.seen.iter().any(|seen| {
             seen.readings.iter().any(|r| {
-                let (v, noise) = (seen.v * r.factor, 9.0 * seen.u * r.factor);
+                let (v, noise) =
+                    (seen.v * r.factor + r.shift, 9.0 * (seen.u * r.factor).hypot(r.blur * seen.v));
                 v < at + noise && v > at - away - noise
             })
         })
@@ -240,9 +305,34 @@ impl Group {
 /// Log-likelihood of one reading of a size by itself.
 fn seen_ln(seen: &Seen, shape: &Shape, condition: Condition) -> f64 {
     let Some(prediction) = shape.predict(seen.part, seen.feature, seen.wire, condition) else { return 0.0 };
-    let mut whole = [0.0];
-    seen.pieces(&prediction, &mut whole);
+    let of = |prediction: &Prediction| {
+        let mut whole = [0.0];
+        seen.pieces(prediction, &mut whole);
+        whole[0]
+    };
+    if is_outside(seen) {
+        let states = crests(prediction, shape.p());
+        return states.iter().map(|(chance, p)| chance * of(p)).sum::<f64>().ln();
+    }
+    let mut whole = [of(&prediction)];
+    add_bore(seen, shape, condition, &mut whole);
     whole[0].ln()
+}
+
+fn is_outside(seen: &Seen) -> bool {
+    (seen.part, seen.feature) == (Element::External, Feature::MajorDiameter)
+}
+
+/// What it adds that a nut's bore may have been read for its major diameter.
+fn add_bore(seen: &Seen, shape: &Shape, condition: Condition, out: &mut [f64]) {
+    if seen.bore > 0.0
+        && let Some(bore) = shape.predict(seen.part, Feature::MinorDiameter, None, condition)
+    {
+        let way = Really::times(Slip::Bore, 1.0, seen.bore);
+        let mut whole = [0.0];
+        seen.way_pieces(&way, &bore, &mut whole);
+        out.iter_mut().for_each(|piece| *piece += whole[0]);
+    }
 }
 
 /// A thread to be judged.
@@ -263,6 +353,7 @@ pub(super) enum Piece {
     Form,
     Starts,
     Hand,
+    Taper,
     Story,
 }
 
@@ -281,8 +372,8 @@ pub(super) struct Model<'a> {
     /// Indices of the leaves and trials that count: one that is entered twice says nothing new.
     pub leaves: Vec<usize>,
     pub trials: Vec<usize>,
-    /// Shapes of all parts tried.
-    tried: Vec<Shape>,
+    /// All parts tried.
+    tried: Vec<Known>,
     pub claims: Claims,
 }
 
@@ -315,6 +406,9 @@ impl<'a> Model<'a> {
                 }
             }
         }
+        for group in outside.iter_mut().chain(&mut sizes) {
+            place_wear(group, evidence);
+        }
         // The product over a group's readings does not depend on their order; nor shall its rounding.
         let order = |a: &Seen, b: &Seen| a.v.total_cmp(&b.v).then(a.u.total_cmp(&b.u));
         for group in outside.iter_mut().chain(&mut sizes) {
@@ -338,45 +432,70 @@ impl<'a> Model<'a> {
             trials: first_of_each(&evidence.trials, |a, b| {
                 (&a.with, a.element, a.verdict) == (&b.with, b.element, b.verdict)
             }),
-            tried: evidence
-                .trials
-                .iter()
-                .map(|t| Shape::new(t.with.family, t.with.nominal.to_mm(), t.with.pitch.length.to_mm()))
-                .collect(),
+            tried: evidence.trials.iter().map(Known::new).collect(),
             claims,
         }
     }
 
     /// Pitch readings.
     pub(super) fn pitch_ln(&self, p: f64) -> f64 {
-        self.pitches.iter().map(|seen| seen.even(p, LEAD_ERROR * p).ln()).sum()
+        self.advance_ln(&self.pitches, p)
     }
 
     /// Lead readings.
     pub(super) fn lead_ln(&self, lead: f64) -> f64 {
-        self.leads.iter().map(|seen| seen.even(lead, LEAD_ERROR * lead).ln()).sum()
+        self.advance_ln(&self.leads, lead)
     }
 
-    /// Angle readings, on the included angle of the form.
-    pub(super) fn angle_ln(&self, included_deg: f64) -> f64 {
-        self.angles.iter().map(|seen| self.one_angle_ln(seen, included_deg)).sum()
+    /// Readings of a pitch or lead: of a screw as screws are cut, or of one with a rough lead, in all readings alike.
+    fn advance_ln(&self, seen: &[Seen], truth: f64) -> f64 {
+        if seen.is_empty() {
+            return 0.0;
+        }
+        let rough = share(ROUGH_LEADS, self.condition);
+        let of = |error: f64| seen.iter().map(|s| s.even(truth, error * truth).ln()).sum::<f64>();
+        let mut ln = ln_add((1.0 - rough).ln() + of(LEAD_ERROR), rough.ln() + of(ROUGH_LEAD));
+        // Who counts crests once does so every time.
+        let habit: f64 = seen.iter().map(|s| s.always(Slip::OneMore, truth, LEAD_ERROR * truth)).product();
+        if seen.len() > 1 && habit > 0.0 {
+            ln = ln_add(ln, COUNT_HABIT.ln() + habit.ln());
+        }
+        ln
     }
 
-    fn one_angle_ln(&self, seen: &Seen, included_deg: f64) -> f64 {
-        let share = if seen.feature == Feature::FlankAngle { 0.5 } else { 1.0 };
-        seen.even(share * included_deg, share * angle_spread(self.condition)).ln()
+    /// Angle readings, on the flanks of the form: which of them is the left one is not known.
+    pub(super) fn angle_ln(&self, (leading, following): (f64, f64)) -> f64 {
+        if self.angles.is_empty() {
+            return 0.0;
+        }
+        let either = [(leading, following), (following, leading)];
+        let of = |(left, right): (f64, f64)| {
+            self.angles.iter().map(|seen| self.angle_density(seen, left, right).ln()).sum::<f64>()
+        };
+        either.map(of).into_iter().reduce(ln_add).unwrap_or(0.0) - 2_f64.ln()
+    }
+
+    fn angle_density(&self, seen: &Seen, left: f64, right: f64) -> f64 {
+        let spread = angle_spread(self.condition);
+        match (seen.feature, seen.side) {
+            (Feature::FlankAngle, Some(Side::Left)) => seen.even(left, 0.5 * spread),
+            (Feature::FlankAngle, Some(Side::Right)) => seen.even(right, 0.5 * spread),
+            (Feature::FlankAngle, None) => {
+                0.5 * (seen.even(left, 0.5 * spread) + seen.even(right, 0.5 * spread))
+            }
+            _ => seen.even(left + right, spread),
+        }
     }
 
     /// One leaf.
-    pub(super) fn leaf_ln(&self, i: usize, p: f64, included_deg: f64) -> f64 {
+    pub(super) fn leaf_ln(&self, i: usize, on: Grooves) -> f64 {
         let leaf = &self.evidence.leaves[i];
-        let odds = leaf_odds(p, included_deg, leaf.pitch.length.to_mm(), leaf.angle, self.condition);
-        odds[leaf_index(leaf.verdict)].ln()
+        leaf_odds(on, leaf, self.condition)[leaf_index(leaf.verdict)].ln()
     }
 
     /// All leaves.
-    pub(super) fn leaves_ln(&self, p: f64, included_deg: f64) -> f64 {
-        self.leaves.iter().map(|i| self.leaf_ln(*i, p, included_deg)).sum()
+    pub(super) fn leaves_ln(&self, on: Grooves) -> f64 {
+        self.leaves.iter().map(|i| self.leaf_ln(*i, on)).sum()
     }
 
     /// One part tried.
@@ -387,8 +506,7 @@ impl<'a> Model<'a> {
 
     /// What a part tried does on this thread.
     pub(super) fn trial_odds(&self, i: usize, suspect: &Suspect) -> TrialOdds {
-        let trial = &self.evidence.trials[i];
-        trial_odds(suspect, &self.tried[i], &trial.with, trial.element, self.condition)
+        trial_odds(suspect, &self.tried[i], self.condition)
     }
 
     /// All sizes besides the outside diameter.
@@ -406,9 +524,16 @@ impl<'a> Model<'a> {
         self.evidence.observed.hand.map_or(0.0, |seen| eye(seen == hand, 1.0))
     }
 
-    /// What was seen of the form.
-    pub(super) fn form_ln(&self, family: Option<Family>) -> f64 {
-        self.evidence.observed.form.map_or(0.0, |seen| super::prior::looks(family, seen, self.condition).ln())
+    /// What was seen of the form, on a thread of pitch `p`.
+    pub(super) fn form_ln(&self, family: Option<Family>, p: f64) -> f64 {
+        let form = self.evidence.observed.form;
+        form.map_or(0.0, |seen| super::prior::looks(family, p, seen, self.condition).ln())
+    }
+
+    /// What was seen of a taper.
+    pub(super) fn taper_ln(&self, family: Option<Family>) -> f64 {
+        let tapers = family.map(|f| f.form().taper().is_some());
+        self.evidence.observed.taper.map_or(0.0, |seen| super::prior::taper(tapers, seen).ln())
     }
 
     /// How one piece of evidence speaks for a thread: log-likelihood by itself.
@@ -418,20 +543,22 @@ impl<'a> Model<'a> {
             Piece::Reading(at) => match self.seen(at) {
                 None => 0.0,
                 Some(seen) => match seen.feature {
-                    Feature::Pitch => seen.even(shape.p(), LEAD_ERROR * shape.p()).ln(),
+                    Feature::Pitch => self.advance_ln(std::slice::from_ref(seen), shape.p()),
                     Feature::Lead => {
                         let lead = shape.p() * f64::from(suspect.starts);
-                        seen.even(lead, LEAD_ERROR * lead).ln()
+                        self.advance_ln(std::slice::from_ref(seen), lead)
                     }
                     Feature::FlankAngle | Feature::IncludedAngle => {
-                        self.one_angle_ln(seen, shape.included_deg)
+                        let (a, b) = shape.flanks_deg;
+                        (0.5 * (self.angle_density(seen, a, b) + self.angle_density(seen, b, a))).ln()
                     }
                     _ => seen_ln(seen, shape, self.condition),
                 },
             },
-            Piece::Leaf(i) => self.leaf_ln(i, shape.p(), shape.included_deg),
+            Piece::Leaf(i) => self.leaf_ln(i, shape.grooves()),
             Piece::Trial(i) => self.trial_ln(i, suspect),
-            Piece::Form => self.form_ln(Some(shape.family)),
+            Piece::Form => self.form_ln(Some(shape.family), shape.p()),
+            Piece::Taper => self.taper_ln(Some(shape.family)),
             Piece::Starts => self.starts_ln(suspect.starts),
             Piece::Hand => self.hand_ln(suspect.hand),
             Piece::Story => {
@@ -457,6 +584,7 @@ impl<'a> Model<'a> {
             .chain(observed.form.map(|_| Piece::Form))
             .chain(observed.starts.map(|_| Piece::Starts))
             .chain(observed.hand.map(|_| Piece::Hand))
+            .chain(observed.taper.map(|_| Piece::Taper))
             .chain((!self.claims.is_empty()).then_some(Piece::Story))
             .collect()
     }
@@ -465,6 +593,56 @@ impl<'a> Model<'a> {
     pub(super) fn seen(&self, at: usize) -> Option<&Seen> {
         let groups = self.outside.iter().chain(&self.sizes).flat_map(|g| &g.seen);
         groups.chain(&self.pitches).chain(&self.leads).chain(&self.angles).find(|s| s.at == at)
+    }
+
+    /// The chance that a reading is a slip if the thread is `suspect`, and of what kind it then is.
+    pub(super) fn blame(&self, seen: &Seen, suspect: &Suspect) -> (f64, Slip) {
+        let shape = &suspect.shape;
+        let even = |truth: f64, spread: f64| {
+            seen.readings.iter().map(|way| (way.slip, seen.even_way(way, truth, spread))).collect::<Vec<_>>()
+        };
+        let mut ways = match seen.feature {
+            Feature::Pitch => even(shape.p(), LEAD_ERROR.hypot(0.3 * ROUGH_LEAD) * shape.p()),
+            Feature::Lead => {
+                let lead = shape.p() * f64::from(suspect.starts);
+                even(lead, LEAD_ERROR.hypot(0.3 * ROUGH_LEAD) * lead)
+            }
+            Feature::IncludedAngle => even(shape.included_deg, angle_spread(self.condition)),
+            Feature::FlankAngle => {
+                let (a, b) = shape.flanks_deg;
+                let nearest = if (seen.v - a).abs() < (seen.v - b).abs() { a } else { b };
+                even(nearest, 0.5 * angle_spread(self.condition))
+            }
+            feature => {
+                let Some(prediction) = shape.predict(seen.part, feature, seen.wire, self.condition) else {
+                    return (0.0, Slip::Any);
+                };
+                let states = if is_outside(seen) {
+                    crests(prediction, shape.p()).to_vec()
+                } else {
+                    vec![(1.0, prediction)]
+                };
+                let of = |way: &Really| {
+                    let sum = |(chance, p): &(f64, Prediction)| {
+                        let mut whole = [0.0];
+                        seen.way_pieces(way, p, &mut whole);
+                        chance * whole[0]
+                    };
+                    states.iter().map(sum).sum::<f64>()
+                };
+                let mut ways: Vec<_> = seen.readings.iter().map(|way| (way.slip, of(way))).collect();
+                let mut bore = [0.0];
+                add_bore(seen, shape, self.condition, &mut bore);
+                ways.push((Some(Slip::Bore), bore[0]));
+                ways
+            }
+        };
+        ways.push((Some(Slip::Any), seen.slip));
+        let total: f64 = ways.iter().map(|w| w.1).sum();
+        let slips = ways.iter().filter_map(|(slip, density)| slip.map(|s| (s, *density)));
+        let share = slips.clone().map(|s| s.1).sum::<f64>() / total.max(f64::MIN_POSITIVE);
+        let likeliest = slips.max_by(|a, b| a.1.total_cmp(&b.1)).map_or(Slip::Any, |s| s.0);
+        (share, likeliest)
     }
 
     /// What a thread predicts for a reading: the middle, and the standard deviation of the reading about it; a
@@ -479,7 +657,11 @@ impl<'a> Model<'a> {
                 even(lead, LEAD_ERROR * lead)
             }
             Feature::IncludedAngle => even(shape.included_deg, angle_spread(self.condition)),
-            Feature::FlankAngle => even(0.5 * shape.included_deg, 0.5 * angle_spread(self.condition)),
+            Feature::FlankAngle => {
+                let (a, b) = shape.flanks_deg;
+                let nearest = if (seen.v - a).abs() < (seen.v - b).abs() { a } else { b };
+                even(nearest, 0.5 * angle_spread(self.condition))
+            }
             _ => {
                 let Some(p) = shape.predict(seen.part, seen.feature, seen.wire, self.condition) else {
                     return 0.0;
@@ -494,6 +676,24 @@ impl<'a> Model<'a> {
                     0.0
                 }
             }
+        }
+    }
+}
+
+/// Readings at three places or more along a part: the ends have worn less than the middle.
+fn place_wear(group: &mut Group, evidence: &Evidence) {
+    let place = |seen: &Seen| evidence.readings[seen.at].place.map(Length::to_mm);
+    let mut places: Vec<f64> = group.seen.iter().filter_map(place).collect();
+    places.sort_by(f64::total_cmp);
+    places.dedup();
+    let (Some(first), Some(last)) = (places.first(), places.last()) else { return };
+    if places.len() < 3 || last - first < 1e-9 {
+        return;
+    }
+    for seen in &mut group.seen {
+        if let Some(at) = place(seen) {
+            let t = (at - first) / (last - first);
+            seen.wear = WEAR_AT.0 + (WEAR_AT.1 - WEAR_AT.0) * 4.0 * t * (1.0 - t);
         }
     }
 }

@@ -13,9 +13,9 @@ use super::rank::{Ranked, Ranking};
 use super::scales::{EYE_SLIP, LEAD_ERROR, SLIP};
 use super::size::{Prediction, angle_spread};
 use super::voice::{self, length};
-use crate::job::{Condition, Feature, Instrument, SeenForm};
+use crate::job::{Condition, Feature, Instrument, Leaf, LeafVerdict, SeenForm};
 use crate::report::Fine;
-use flankwise_thread::{Element, Hand, Length, Pitch, Unit};
+use flankwise_thread::{Angle, Element, Hand, Length, Pitch, Unit};
 
 /// Leading candidates that the measurements are judged by.
 const LEADERS: usize = 10;
@@ -45,7 +45,7 @@ enum Kind {
     Size(Seen, Condition),
     Pitch(f64),
     Angle(f64),
-    Leaves(Vec<Pitch>),
+    Leaves(Vec<Leaf>),
     Hand,
     Starts,
     Form,
@@ -147,7 +147,7 @@ fn plans(model: &Model, leaders: &[Leader]) -> Vec<Plan> {
     }
     let fresh = leaves(model, leaders);
     if !fresh.is_empty() {
-        let names = fresh.iter().map(|p| voice::pitch(*p)).collect::<Vec<_>>().join(" and ");
+        let names = leaf_names(&fresh);
         let noun = if fresh.len() == 1 { "leaf" } else { "leaves" };
         add(format!("try the {names} {noun}"), fresh.len() as f64, Kind::Leaves(fresh));
     }
@@ -192,24 +192,51 @@ fn plans(model: &Model, leaders: &[Leader]) -> Vec<Plan> {
     plans
 }
 
-/// Leaves not tried yet, for the best candidate's pitch and that of the strongest rival in pitch.
-fn leaves(model: &Model, leaders: &[Leader]) -> Vec<Pitch> {
-    let tried =
-        |p: Pitch| model.evidence.leaves.iter().any(|l| (l.pitch.length - p.length).abs().to_mm() < 1e-6);
+/// Leaves not tried yet: for the best candidate and for the strongest rival of another pitch or, where leaves show it,
+/// of another angle.
+fn leaves(model: &Model, leaders: &[Leader]) -> Vec<Leaf> {
     // What leaf sets usually have: 0.25 to 7 mm, 4 to 62 per inch.
     let made = |p: Pitch| match p.written {
         Unit::Mm => (0.25..=7.0).contains(&p.length.to_mm()),
         Unit::Inch => (4.0..=62.0).contains(&p.length.to_tpi()),
     };
-    let mut pitches: Vec<Pitch> = Vec::new();
-    for leader in leaders {
-        if pitches.len() < 2 && !pitches.iter().any(|p| (p.length - leader.pitch.length).abs().to_mm() < 1e-6)
-        {
-            pitches.push(leader.pitch);
+    // The angle is that of a set: 60° in millimetres, 60° and 55° in threads per inch, 29° and 30° for feed threads.
+    let leaf = |leader: &Leader| {
+        let deg = leader.suspect.shape.included_deg;
+        let set = [29.0, 30.0, 55.0, 60.0].into_iter().find(|set| (set - deg).abs() < 0.1)?;
+        Some(Leaf { pitch: leader.pitch, angle: Some(Angle::deg(set)), verdict: LeafVerdict::Seats })
+    };
+    let same_pitch = |a: &Leaf, b: &Leaf| (a.pitch.length - b.pitch.length).abs().to_mm() < 1e-6;
+    let deg = |l: &Leaf| l.angle.map(Angle::to_deg);
+    let like =
+        |a: &Leaf, b: &Leaf| same_pitch(a, b) && (a.angle.is_none() || b.angle.is_none() || deg(a) == deg(b));
+    let mut leaves: Vec<Leaf> = Vec::new();
+    for leaf in leaders.iter().filter_map(leaf).filter(|l| made(l.pitch)) {
+        if leaves.len() < 2 && !leaves.iter().any(|known| like(known, &leaf)) {
+            leaves.push(leaf);
         }
     }
-    pitches.retain(|p| made(*p) && !tried(*p));
-    pitches
+    // Of two of one pitch both are tried, whatever was tried without saying which set it was of.
+    let by_angle = leaves.len() == 2 && same_pitch(&leaves[0], &leaves[1]);
+    let tried = |leaf: &Leaf| {
+        model.evidence.leaves.iter().any(|t| same_pitch(t, leaf) && (!by_angle || deg(t) == deg(leaf)))
+    };
+    leaves.retain(|leaf| !tried(leaf));
+    leaves
+}
+
+/// A leaf as a person asks for it; the angle where two of one pitch are to be told apart.
+fn leaf_name(leaf: &Leaf, by_angle: bool) -> String {
+    match leaf.angle.filter(|_| by_angle) {
+        Some(angle) => format!("{} of {:.0}°", voice::pitch(leaf.pitch), angle.to_deg()),
+        None => voice::pitch(leaf.pitch),
+    }
+}
+
+fn leaf_names(leaves: &[Leaf]) -> String {
+    let by_angle =
+        leaves.len() == 2 && (leaves[0].pitch.length - leaves[1].pitch.length).abs().to_mm() < 1e-6;
+    leaves.iter().map(|l| leaf_name(l, by_angle)).collect::<Vec<_>>().join(" and ")
 }
 
 /// The wire on hand nearest to the best one for the leading candidate: P / (2 cos α/2).
@@ -259,13 +286,7 @@ fn judge(model: &Model, leaders: &[Leader], kind: &Kind) -> (f64, String) {
         Kind::Hand => "left or right: a part of the wrong hand does not start".to_owned(),
         Kind::Starts => "the lead, which is pitch times starts".to_owned(),
         Kind::Form => "V thread or feed thread".to_owned(),
-        Kind::Leaves(pitches) => match pitches[..] {
-            [one] => format!("whether the pitch is {one}"),
-            _ => format!(
-                "which of the pitches {} it is",
-                pitches.iter().map(ToString::to_string).collect::<Vec<_>>().join(" and ")
-            ),
-        },
+        Kind::Leaves(leaves) => by_leaf(model, leaders, leaves),
         Kind::Size(..) | Kind::Pitch(_) | Kind::Angle(_) => String::new(),
     };
     (discrete_information(leaders, &odds), words)
@@ -290,7 +311,7 @@ fn size_scale(model: &Model, seen: &Seen, condition: Condition, leader: &Leader)
     let average = |of: &dyn Fn(usize) -> f64| (0..PIECES).map(|k| weights[k] * of(k)).sum::<f64>() / total;
     let made = average(&place);
     let scatter = (average(&|k| (place(k) - made).powi(2)) + 1.0 / (12.0 * (PIECES * PIECES) as f64)).sqrt();
-    let Prediction { at, tolerance, wear, spread, away } = prediction;
+    let Prediction { at, tolerance, wear, spread, away, .. } = prediction;
     Some(Scale {
         mean: at + away * (made * tolerance + wear),
         sigma: (scatter * tolerance).hypot(wear).hypot(spread).hypot(seen.u),
@@ -343,32 +364,50 @@ fn odds(model: &Model, kind: &Kind, suspect: &Suspect) -> Vec<f64> {
         Kind::Form => {
             [SeenForm::FlatTopped, SeenForm::Sharp, SeenForm::Rounded, SeenForm::Square, SeenForm::Sawtooth]
                 .iter()
-                .map(|seen| prior::looks(Some(shape.family), *seen, model.condition))
+                .map(|seen| prior::looks(Some(shape.family), shape.p(), *seen, model.condition))
                 .collect()
         }
-        Kind::Leaves(pitches) => pitches.iter().fold(vec![1.0], |joint, leaf| {
-            let odds = leaf_odds(shape.p(), shape.included_deg, leaf.length.to_mm(), None, model.condition);
+        Kind::Leaves(leaves) => leaves.iter().fold(vec![1.0], |joint, leaf| {
+            let odds = leaf_odds(shape.grooves(), leaf, model.condition);
             joint.iter().flat_map(|j| odds.map(|o| j * o)).collect()
         }),
         Kind::Size(..) | Kind::Pitch(_) | Kind::Angle(_) => vec![1.0],
     }
 }
 
-/// The first candidate against the rival that this measurement does most to tell from it.
+/// What each leaf says by seating: the leaders that it speaks for.
+fn by_leaf(model: &Model, leaders: &[Leader], leaves: &[Leaf]) -> String {
+    let by_angle = leaves.len() == 2 && leaves[0].pitch == leaves[1].pitch;
+    let says = |leaf: &Leaf| {
+        let seats = |l: &Leader| leaf_odds(l.suspect.shape.grooves(), leaf, model.condition)[0];
+        let best = leaders.iter().max_by(|a, b| (a.share * seats(a)).total_cmp(&(b.share * seats(b))))?;
+        Some(format!("{} seats: {}", leaf_name(leaf, by_angle), best.thread))
+    };
+    leaves.iter().filter_map(says).collect::<Vec<_>>().join("; ")
+}
+
+/// The first candidate against the rival that this measurement does most to tell from it, and the reading between.
 fn decides(model: &Model, leaders: &[Leader], kind: &Kind, scales: &[Scale]) -> String {
     let says = |v: f64| match kind {
         Kind::Angle(_) => format!("{v:.1}°"),
         Kind::Pitch(_) => length(model, v, Fine::Gauge),
-        _ => format!("about {}", length(model, v, Fine::Shop)),
+        _ => length(model, v, Fine::Shop),
     };
     let apart = |k: usize| (scales[k].mean - scales[0].mean).abs() / scales[0].sigma.hypot(scales[k].sigma);
     let told_apart = |k: usize| leaders[k].share * (1.0 - (-0.5 * apart(k).powi(2)).exp());
     let rival = (1..leaders.len()).max_by(|&a, &b| told_apart(a).total_cmp(&told_apart(b))).unwrap_or(0);
+    let (a, b) = (&scales[0], &scales[rival]);
+    // Where both are equally likely to be read, were they so before.
+    let between = (a.mean * b.sigma + b.mean * a.sigma) / (a.sigma + b.sigma);
+    let side = |above: bool| if above { "over" } else { "under" };
     format!(
-        "{} for {}, {} for {}",
-        says(scales[0].mean),
+        "{} {} (about {}): {}; {} (about {}): {}",
+        side(a.mean > b.mean),
+        says(between),
+        says(a.mean),
         leaders[0].thread,
-        says(scales[rival].mean),
+        side(a.mean <= b.mean),
+        says(b.mean),
         leaders[rival].thread
     )
 }

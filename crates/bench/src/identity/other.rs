@@ -5,6 +5,7 @@
 //! about a pitch. The likelihood is the integral over all of them, taken where the readings leave something.
 
 use super::density::ln_add;
+use super::hands_on::Grooves;
 use super::model::{Group, Model, Seen};
 use super::prior;
 use super::size::{self, Prediction};
@@ -23,8 +24,11 @@ const STAND_IN: Family = Family::Acme;
 pub(super) fn ln_likelihood(model: &Model) -> f64 {
     let starts = prior::starts(STAND_IN);
     let ln_starts = |p: f64| {
-        let of = |n: u32| starts[n as usize - 1].ln() + model.starts_ln(n) + model.lead_ln(p * f64::from(n));
-        (1..=4).map(of).reduce(ln_add).unwrap_or(f64::NEG_INFINITY)
+        let of = |n: u32| {
+            starts[(n as usize - 1).min(3)].ln() + model.starts_ln(n) + model.lead_ln(p * f64::from(n))
+        };
+        let more = model.evidence.observed.starts.filter(|n| *n > 4);
+        (1..=4).chain(more).map(of).reduce(ln_add).unwrap_or(f64::NEG_INFINITY)
     };
     let ln_hand = [Hand::Right, Hand::Left]
         .map(|h| prior::hand(STAND_IN, h, 1.0).ln() + model.hand_ln(h))
@@ -34,7 +38,7 @@ pub(super) fn ln_likelihood(model: &Model) -> f64 {
     let pitches = grid(PITCHES, 120, &near_pitches(model));
     let ln_pitch: Vec<_> = pitches
         .iter()
-        .map(|&(p, w)| w.ln() + model.pitch_ln(p) + model.leaves_ln(p, 45.0) + ln_starts(p))
+        .map(|&(p, w)| w.ln() + model.pitch_ln(p) + model.leaves_ln(Grooves::unknown(p)) + ln_starts(p))
         .collect();
     let best = ln_pitch.iter().copied().fold(f64::NEG_INFINITY, f64::max);
     // What is 20 below the best adds nothing to an integral.
@@ -57,7 +61,7 @@ pub(super) fn ln_likelihood(model: &Model) -> f64 {
         .sum();
     // A part tried by hand may do anything on a thread unknown.
     let ln_trials = model.trials.len() as f64 * 0.25_f64.ln();
-    sum + ln_angles + ln_trials + ln_hand + model.form_ln(None)
+    sum + ln_angles + ln_trials + ln_hand + model.form_ln(None, 1.0) + model.taper_ln(None)
 }
 
 /// Likelihood of the outside diameter, integrated over all diameters. It follows the pitch slowly, through
@@ -78,7 +82,7 @@ impl Outside {
             let prediction = size::outside(size::Kind::of(STAND_IN), 0.0, p, model.condition);
             diameters
                 .iter()
-                .map(|&(d, w)| w.ln() + group.ln_of(&Prediction { at: d, ..prediction }))
+                .map(|&(d, w)| w.ln() + group.ln_crests(&size::crests(Prediction { at: d, ..prediction }, p)))
                 .reduce(ln_add)
                 .unwrap_or(f64::NEG_INFINITY)
         };

@@ -5,13 +5,13 @@
 //!
 //! # Prior
 //! Most threads that come to a bench were made to a list, so the listed sizes share most of the probability: four
-//! fifths of the V threads, three fifths of the feed threads, because makers of machine tools cut feed screws with
+//! fifths of the V threads, three fifths of the feed threads (`data/family-chances.csv`), because makers of machine tools cut feed screws with
 //! whatever lead suited the dial, on whatever bar they had. The rest is spread over all combinations, with more on
 //! diameters that the list has, on round sizes, on pitches usual for the diameter, and on diameter and pitch of one
 //! unit system. The shares are chosen here; there is no survey to take them from.
 
 use super::chances;
-use flankwise_thread::family::catalogue;
+use flankwise_thread::family::{SeriesRow, catalogue};
 use flankwise_thread::{Family, Length, Pitch, Unit};
 use std::ops::Range;
 use std::sync::LazyLock;
@@ -84,13 +84,32 @@ pub(super) fn is_v(family: Family) -> bool {
     family.form().ridge().is_v()
 }
 
-/// Weight of a listed size against others of its family: coarse threads are the most common by far.
-fn series_weight(series: &str) -> f64 {
-    match series {
-        "coarse" | "preferred" | "UNC" | "BSW" => 3.0,
-        "fine" | "UNF" | "BSF" => 1.5,
-        _ => 0.5,
-    }
+/// Weight of a listed size against others of its family: coarse threads are the most common by far, and the standards'
+/// own order of choice tells what is stocked.
+fn series_weight(family: Family, row: &SeriesRow) -> f64 {
+    let feed = !is_v(family);
+    let series = match row.series {
+        // The standards of feed threads list a coarse and a fine pitch beside the one that is made.
+        "coarse" | "fine" if feed => 0.25,
+        "fine" | "UNF" | "BSF" | "NF" => 0.5,
+        "UNEF" | "NEF" => 0.12,
+        "UN" | "constant" | "constant pitch" => 0.06,
+        "UNS" | "NS" | "BSCon" => 0.03,
+        "ME" | "brass" => 0.15,
+        _ => 1.0,
+    };
+    let choice = match row.choice {
+        2 => 0.5,
+        3 => 0.25,
+        _ => 1.0,
+    };
+    series * choice * bell(row.nominal.to_mm())
+}
+
+/// How common a diameter is on a bench: most are between 5 and 40 mm.
+fn bell(d_mm: f64) -> f64 {
+    let off = (d_mm / 14.0).ln() / 1.1;
+    (-0.5 * off * off).exp()
 }
 
 const MM_PITCHES: [f64; 38] = [
@@ -120,8 +139,11 @@ fn diameters() -> Vec<Diameter> {
             _ => 0.7,
         };
         add(f64::from(whole), Unit::Mm, weight, false);
-        if whole < 50 {
-            add(f64::from(whole) + 0.5, Unit::Mm, 0.2, false);
+        // Half millimetres are sizes of small screws; nobody turns or stocks them above.
+        match whole {
+            ..10 => add(f64::from(whole) + 0.5, Unit::Mm, 0.2, false),
+            10..50 => add(f64::from(whole) + 0.5, Unit::Mm, 0.03, false),
+            _ => {}
         }
     }
     // Small sizes of the older national metric lists.
@@ -141,17 +163,23 @@ fn diameters() -> Vec<Diameter> {
     for number in 0..=14_u32 {
         let weight = if number <= 6 || number % 2 == 0 { 0.8 } else { 0.2 };
         // ASME B1.1: #n is 0.060 in + n × 0.013 in.
-        add((0.060 + 0.013 * f64::from(number)) * 25.4, Unit::Inch, weight, true);
+        add(Length::inch(f64::from(60 + 13 * number) / 1000.0).to_mm(), Unit::Inch, weight, true);
     }
     for listed in catalogue() {
         let (mm, written) = (listed.row.nominal.to_mm(), listed.row.nominal_written);
-        if !all.iter().any(|d| d.written == written && same(d.mm, mm)) {
-            all.push(Diameter { mm, written, weight: 0.15, number: false });
+        // What a size is called by a name for is no bar: the outside of a pipe, a British Association number.
+        let weight = if listed.family.form().names().is_empty() { 0.05 } else { 0.0 };
+        match all.iter_mut().find(|d| d.written == written && same(d.mm, mm)) {
+            Some(known) => known.weight = known.weight.max(weight),
+            None => all.push(Diameter { mm, written, weight, number: false }),
         }
     }
     all.sort_by(|a, b| a.mm.total_cmp(&b.mm));
     all
 }
+
+/// Threads per centimetre that give no pitch of the metric lists: old French and Swiss makers counted so.
+const PER_CM: [f64; 11] = [3.0, 3.5, 4.5, 6.0, 7.0, 9.0, 11.0, 12.0, 13.0, 14.0, 15.0];
 
 fn pitches() -> Vec<Step> {
     let step = |pitch: Pitch, weight| Step { pitch, mm: pitch.length.to_mm(), weight, cutter: None };
@@ -188,10 +216,12 @@ fn pitches() -> Vec<Step> {
         MODULES
             .map(|m| Step { cutter: Some(Cutter::Module), ..step(Pitch::mm(std::f64::consts::PI * m), 1.0) }),
     );
+    all.extend(PER_CM.map(|n| step(Pitch::mm(10.0 / n), 0.03)));
     for listed in catalogue() {
         let pitch = listed.row.pitch;
         if !all.iter().any(|s| s.pitch.written == pitch.written && same(s.mm, pitch.length.to_mm())) {
-            all.push(step(pitch, 0.2));
+            // A pitch of one old standard only is cut for that.
+            all.push(step(pitch, 0.01));
         }
     }
     all.sort_by(|a, b| a.mm.total_cmp(&b.mm));
@@ -210,36 +240,44 @@ const CONSTANT_TPI: [f64; 8] = [4.0, 6.0, 8.0, 12.0, 16.0, 20.0, 28.0, 32.0];
 fn off_series_weight(family: Family, d: &Diameter, step: &Step, listed: bool) -> f64 {
     let metric_d = d.written == Unit::Mm;
     let metric_p = step.pitch.written == Unit::Mm;
-    // The form follows the system of the diameter: 30° on metric bars, 29° on inch bars.
-    let belongs = match family {
-        Family::Whitworth => !(metric_d && metric_p),
-        Family::Square => true,
-        _ => metric_d == (family.form().written() == Unit::Mm),
-    };
+    let metric_form = family.form().written() == Unit::Mm;
     let no_list = family.form().series().is_empty();
-    if chances::of(family).listed >= 1.0 && !no_list {
+    if d.weight == 0.0 || (chances::of(family).listed >= 1.0 && !no_list) {
         return 0.0;
     }
-    // A worm has the pitch of its wheel's cutter; the 29° one also that of feed screws cut with its tool.
-    let cut = match family {
-        Family::WormDp => step.cutter == Some(Cutter::Diametral),
-        Family::Worm29 => step.cutter != Some(Cutter::Module),
-        Family::WormModule => step.cutter == Some(Cutter::Module),
-        _ => step.cutter.is_none(),
+    // A worm has the pitch of its wheel's cutter; the 29° one also that of feed screws cut with its tool. Few others
+    // have it: a rack's pinion on a feed shaft.
+    let wheel = match (family, step.cutter) {
+        (Family::WormDp, Some(Cutter::Diametral)) | (Family::WormModule, Some(Cutter::Module)) => 1.0,
+        (Family::WormDp | Family::WormModule, _) | (Family::Worm29, Some(Cutter::Module)) => 0.0,
+        (Family::Worm29, _) | (_, None) => 1.0,
+        (Family::MetricTrapezoidal, Some(Cutter::Module)) => 0.01,
+        (_, Some(_)) => 0.0,
     };
-    if !cut {
-        return 0.0;
-    }
+    // Form and pitch come from the lathe and its tools, the diameter from the bar: it is the diameter that is foreign
+    // as a rule, 30° in millimetres on an inch bar. A foreign pitch with the form and diameter of home is met too.
+    let mixed = match (metric_d == metric_form, metric_p == metric_form) {
+        _ if family == Family::Square => {
+            if metric_d == metric_p {
+                1.0
+            } else {
+                0.04
+            }
+        }
+        (true, true) => 1.0,
+        (false, true) => 0.05,
+        (true, false) => 0.015,
+        (false, false) => 0.0,
+    };
     let ratio = step.mm / d.mm;
     let (low, high, usual) = if is_v(family) {
         (0.012, 0.35, 0.24 * d.mm.powf(-0.22))
     } else {
         (0.03, COARSEST, 0.40 * d.mm.powf(-0.24))
     };
-    if !belongs || ratio < low || ratio > high || (d.number && !is_v(family)) {
+    if mixed * wheel == 0.0 || ratio < low || ratio > high || (d.number && !is_v(family)) {
         return 0.0;
     }
-    let mixed = if metric_d == metric_p { 1.0 } else { 0.02 };
     // Specials are cut on stock of a usual diameter; at these the Unified standard has constant-pitch series too.
     let special = if listed { 4.0 } else { 1.0 };
     let constant = family == Family::Unified
@@ -247,9 +285,10 @@ fn off_series_weight(family: Family, d: &Diameter, step: &Step, listed: bool) ->
         && CONSTANT_TPI.contains(&step.pitch.length.to_tpi().round())
         && !metric_p;
     // Fine threads stray further from the usual pitch than coarse ones.
-    let off = (ratio / usual).ln() / if ratio < usual { 0.8 } else { 0.45 };
+    let coarser = if is_v(family) { 0.3 } else { 0.45 };
+    let off = (ratio / usual).ln() / if ratio < usual { 0.8 } else { coarser };
     let series = if constant { 3.0 } else { 1.0 };
-    d.weight * step.weight * mixed * special * series * (-0.5 * off * off).exp()
+    d.weight * step.weight * bell(d.mm) * wheel * mixed * special * series * (-0.5 * off * off).exp()
 }
 
 fn build() -> Pool {
@@ -270,7 +309,7 @@ fn build() -> Pool {
                 pitches.iter().position(|s| s.pitch.written == p.written && same(s.mm, p.length.to_mm()))
             };
             if let (Some(d), Some(p)) = (at(row.nominal_written, row.nominal.to_mm()), step(row.pitch)) {
-                let weight = series_weight(row.series);
+                let weight = series_weight(family, row);
                 // A size in two series is one candidate.
                 match listed.iter_mut().find(|(a, b, _)| (*a, *b) == (d, p)) {
                     Some(known) => known.2 = known.2.max(weight),

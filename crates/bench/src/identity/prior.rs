@@ -9,7 +9,7 @@ use flankwise_thread::{Family, Hand, Unit};
 
 /// Probability, before all evidence, that the thread is none of those considered: a form that is not held here, or a
 /// size that follows no preferred number.
-pub(super) const OTHER: f64 = 0.03;
+pub(super) const OTHER: f64 = 0.02;
 
 /// Countries that worked in inches until they changed over, with the year by which most new machines were metric.
 const INCH_COUNTRIES: [(&str, i32); 7] =
@@ -68,23 +68,41 @@ pub(super) fn families(context: &Context, machine: &[f64; Family::ALL.len()]) ->
     weights.map(|w| w / total)
 }
 
-/// Chance that a thread of `family` (none: some other thread) looks like `seen`. Wear blunts what the eye sees.
-pub(super) fn looks(family: Option<Family>, seen: SeenForm, condition: Condition) -> f64 {
+/// Chance that eyes see a taper or none, on a thread that tapers or not (none: not known). Wear and damage look like a
+/// taper, and a short taper like none.
+pub(super) fn taper(tapers: Option<bool>, seen: bool) -> f64 {
+    let yes = match tapers {
+        Some(true) => 0.85,
+        Some(false) => 0.02,
+        None => 0.05,
+    };
+    if seen { yes } else { 1.0 - yes }
+}
+
+/// Pitch from which most people see that a V crest is rounded, mm: its radius is an eighth of the pitch, and 0.2 mm is
+/// about what the eye makes out.
+const ROUNDING_SEEN_FROM: f64 = 1.5;
+
+/// Chance that a thread of `family` (none: some other thread) and pitch `p` looks like `seen`. Wear blunts what the eye
+/// sees.
+pub(super) fn looks(family: Option<Family>, p: f64, seen: SeenForm, condition: Condition) -> f64 {
     // Order: flat-topped, sharp, rounded, square, sawtooth.
     let ridge = family.map(|family| family.form().ridge());
+    let coarse = 1.0 / (1.0 + (p / ROUNDING_SEEN_FROM).powi(-4));
+    let round = 0.35 + 0.35 * coarse;
     let as_made: [f64; 5] = match ridge {
-        Some(Ridge::FlatTopped) => [0.955, 0.005, 0.005, 0.03, 0.005],
-        Some(Ridge::Sharp) => [0.03, 0.93, 0.03, 0.005, 0.005],
-        Some(Ridge::RoundedV) => [0.01, 0.66, 0.32, 0.005, 0.005],
+        Some(Ridge::FlatTopped) => [0.958, 0.005, 0.005, 0.03, 0.002],
+        Some(Ridge::Sharp) => [0.05, 0.894, 0.05, 0.005, 0.001],
+        Some(Ridge::RoundedV) => [0.015, 0.979 - round, round, 0.005, 0.001],
         Some(Ridge::Square) => [0.12, 0.005, 0.005, 0.865, 0.005],
         Some(Ridge::Sawtooth) => [0.05, 0.01, 0.005, 0.03, 0.905],
         Some(Ridge::Round) => [0.02, 0.02, 0.945, 0.005, 0.01],
         None => [0.25, 0.30, 0.20, 0.10, 0.15],
     };
     let as_worn: [f64; 5] = match ridge {
-        Some(Ridge::FlatTopped) => [0.70, 0.14, 0.06, 0.03, 0.07],
-        Some(Ridge::Sharp) => [0.10, 0.72, 0.13, 0.01, 0.04],
-        Some(Ridge::RoundedV) => [0.07, 0.52, 0.36, 0.01, 0.04],
+        Some(Ridge::FlatTopped) => [0.70, 0.14, 0.09, 0.03, 0.04],
+        Some(Ridge::Sharp) => [0.12, 0.71, 0.15, 0.01, 0.01],
+        Some(Ridge::RoundedV) => [0.09, 0.48, 0.41, 0.01, 0.01],
         Some(Ridge::Square) => [0.24, 0.03, 0.06, 0.60, 0.07],
         Some(Ridge::Sawtooth) => [0.12, 0.08, 0.05, 0.05, 0.70],
         Some(Ridge::Round) => [0.05, 0.06, 0.86, 0.01, 0.02],
@@ -138,7 +156,7 @@ mod tests {
                     SeenForm::Sawtooth,
                 ]
                 .iter()
-                .map(|s| looks(family, *s, condition))
+                .map(|s| looks(family, 2.0, *s, condition))
                 .sum();
                 assert!((sum - 1.0).abs() < 1e-12, "{family:?} {condition:?}");
             }

@@ -6,9 +6,10 @@
 //! and the cut is lowered until that share is below [`LEFT_OUT`].
 
 use super::density::ln_add;
+use super::hands_on::Grooves;
 use super::model::{Model, Suspect};
 use super::pool::{COARSEST, MOST_STARTS, Row, pool};
-use super::size::{Kind, Prediction, Shape, outside};
+use super::size::{Kind, Prediction, Shape, crests, outside};
 use super::{MOST_HANDS, chances, other, prior, story};
 use flankwise_thread::{Family, Hand, Thread};
 
@@ -25,6 +26,8 @@ pub(super) struct Ranked {
     pub starts: u32,
     pub hand: Hand,
     pub probability: f64,
+    /// Families, as bits, whose thread of this size has the same basic sizes: their share is counted here.
+    also: u64,
 }
 
 impl Ranked {
@@ -42,6 +45,14 @@ impl Ranked {
     }
 }
 
+impl Ranked {
+    /// The same thread by the names of other standards.
+    pub(super) fn also(&self) -> Vec<Thread> {
+        let named = Family::ALL.into_iter().filter(|f| self.also & (1 << chances::index(*f)) != 0);
+        named.map(|family| Thread { family, ..self.thread() }).collect()
+    }
+}
+
 /// The ranking: most probable first.
 pub(super) struct Ranking {
     pub ranked: Vec<Ranked>,
@@ -49,6 +60,8 @@ pub(super) struct Ranking {
     pub considered: usize,
     /// Upper bound on the share of the rows that were not worked out in full.
     pub left_out: f64,
+    /// Log of the probability of all the evidence, over everything considered.
+    pub ln_evidence: f64,
 }
 
 const HANDS: [Hand; MOST_HANDS] = [Hand::Right, Hand::Left];
@@ -59,6 +72,8 @@ struct Tables {
     family: [f64; FAMILIES],
     hand: [[f64; MOST_HANDS]; FAMILIES],
     starts: [[f64; MOST_STARTS as usize]; FAMILIES],
+    /// The numbers of starts considered.
+    numbers: [u32; MOST_STARTS as usize],
     /// Per pitch.
     pitch: Vec<f64>,
     leads: Vec<[f64; MOST_STARTS as usize]>,
@@ -75,40 +90,63 @@ fn tables(model: &Model) -> Tables {
     let told: Vec<&str> = told.into_iter().flatten().collect();
     let (machine, left) = chances::by_machine(&told.join("; "));
     let families = prior::families(&model.evidence.context, &machine);
-    let included = Family::ALL.map(|f| f.form().included_angle().to_deg());
+    // Flanks of a form at a plain size.
+    let shapes = Family::ALL.map(|f| Shape::new(f, 10.0, 1.0));
     let family = std::array::from_fn(|f| {
         let kind = Family::ALL[f];
         families[f].ln()
-            + model.form_ln(Some(kind))
-            + model.angle_ln(included[f])
+            + model.taper_ln(Some(kind))
+            + model.angle_ln(shapes[f].flanks_deg)
             + claim(model.claims.fits_family(kind))
     });
     let hand = Family::ALL.map(|f| {
         HANDS.map(|h| prior::hand(f, h, left).ln() + model.hand_ln(h) + claim(model.claims.fits_hand(h)))
     });
+    // One to four, and for the last what was counted if it is more: valves and presses have up to ten.
+    let more = model.evidence.observed.starts.unwrap_or(0).max(MOST_STARTS);
+    let numbers: [u32; MOST_STARTS as usize] = [1, 2, 3, more];
     let starts = Family::ALL.map(|f| {
         let prior = prior::starts(f);
-        std::array::from_fn(|n| prior[n].ln() + model.starts_ln(n as u32 + 1))
+        std::array::from_fn(|n| prior[n].ln() + model.starts_ln(numbers[n]))
     });
     let pitch =
         pool.pitches.iter().map(|s| model.pitch_ln(s.mm) + claim(model.claims.fits_pitch(s.mm))).collect();
     let leads: Vec<[f64; MOST_STARTS as usize]> =
-        pool.pitches.iter().map(|s| std::array::from_fn(|n| model.lead_ln(s.mm * (n + 1) as f64))).collect();
+        pool.pitches.iter().map(|s| numbers.map(|n| model.lead_ln(s.mm * f64::from(n)))).collect();
+    let by_hand = Family::ALL.map(|f| {
+        let of: &[f64; MOST_HANDS] = &hand[chances::index(f)];
+        of.iter().copied().reduce(ln_add).unwrap_or(0.0)
+    });
+    // Families whose flanks are alike to a leaf, and those that are alike to the eye, share their work.
+    let grooves = shapes.map(|s| s.grooves());
+    let first_like: [usize; FAMILIES] =
+        std::array::from_fn(|f| grooves.iter().position(|g| *g == grooves[f]).unwrap_or(f));
+    let ridges = Family::ALL.map(|f| f.form().ridge());
+    let first_ridge: [usize; FAMILIES] =
+        std::array::from_fn(|f| ridges.iter().position(|r| *r == ridges[f]).unwrap_or(f));
     let both = pool
         .pitches
         .iter()
         .zip(&leads)
         .map(|(s, leads)| {
+            let mut leaves = [f64::NAN; FAMILIES];
+            let mut looks = [f64::NAN; FAMILIES];
             std::array::from_fn(|f| {
+                let (like, ridge) = (first_like[f], first_ridge[f]);
+                if leaves[like].is_nan() {
+                    leaves[like] = model.leaves_ln(Grooves { p: s.mm, ..grooves[f] });
+                }
+                if looks[ridge].is_nan() {
+                    looks[ridge] = model.form_ln(Some(Family::ALL[f]), s.mm);
+                }
                 let starts: &[f64; MOST_STARTS as usize] = &starts[f];
                 let by_starts = starts.iter().zip(leads).map(|(a, b)| a + b).reduce(ln_add).unwrap_or(0.0);
-                let by_hand = hand[f].iter().copied().reduce(ln_add).unwrap_or(0.0);
-                model.leaves_ln(s.mm, included[f]) + by_starts + by_hand
+                leaves[like] + looks[ridge] + by_starts + by_hand[f]
             })
         })
         .collect();
     let diameter = pool.diameters.iter().map(|d| claim(model.claims.fits_diameter(d.mm))).collect();
-    Tables { family, hand, starts, pitch, leads, both, diameter }
+    Tables { family, hand, starts, numbers, pitch, leads, both, diameter }
 }
 
 /// First round: every row by diameter, pitch and family, starts and hand summed out.
@@ -124,16 +162,24 @@ fn first_round(model: &Model, tables: &Tables) -> Vec<f64> {
             kinds.len() - 1
         })
     });
-    let predictions: Vec<Vec<Prediction>> = pool
+    let predictions: Vec<Vec<[(f64, Prediction); 3]>> = pool
         .pitches
         .iter()
-        .map(|s| kinds.iter().map(|kind| outside(*kind, 0.0, s.mm, model.condition)).collect())
+        .map(|s| {
+            let of = |kind: &Kind| outside(*kind, 0.0, s.mm, model.condition);
+            kinds.iter().map(|kind| crests(of(kind), s.mm)).collect()
+        })
         .collect();
     // Far from every reading all pitches score alike, and the look at each can be saved.
-    let reach = |p: &Prediction| (p.tolerance - p.at + 14.0 * p.wear, p.at);
+    let reach = |(_, p): &(f64, Prediction)| (p.tolerance - p.at + 14.0 * p.wear, p.at + 9.0 * p.spread);
     let reaches: Vec<(f64, f64)> = predictions
         .iter()
-        .map(|all| all.iter().map(reach).fold((0.0, 0.0), |(a, b), (x, y)| (f64::max(a, x), f64::max(b, y))))
+        .map(|all| {
+            all.iter()
+                .flatten()
+                .map(reach)
+                .fold((0.0, 0.0), |(a, b), (x, y)| (f64::max(a, x), f64::max(b, y)))
+        })
         .collect();
     let mut by_pitch = vec![f64::NAN; kinds.len() * pool.pitches.len()];
     for (d, rows) in pool.rows.iter().enumerate() {
@@ -155,8 +201,9 @@ fn first_round(model: &Model, tables: &Tables) -> Vec<f64> {
                 let kind = kind_of[f];
                 let cell = &mut by_pitch[p * kinds.len() + kind];
                 if cell.is_nan() {
-                    let prediction = predictions[p][kind];
-                    *cell = group.ln_of(&Prediction { at: mm + prediction.at, ..prediction });
+                    let at =
+                        |(chance, made): (f64, Prediction)| (chance, Prediction { at: mm + made.at, ..made });
+                    *cell = group.ln_crests(&predictions[p][kind].map(at));
                 }
                 score += *cell;
             }
@@ -212,12 +259,54 @@ pub(super) fn rank(model: &Model) -> Ranking {
         .filter(|r| r.probability.ln() >= best - ln_total + FAINT.ln())
         .collect();
     ranked.sort_by(|a, b| b.probability.total_cmp(&a.probability));
+    fold(&mut ranked);
     Ranking {
         ranked,
         other: (ln_other - ln_total).exp(),
         considered: pool.len() * COMBINATIONS,
         left_out: left_out.min(1.0),
+        ln_evidence: ln_total,
     }
+}
+
+/// Leading threads among which those that are one but for the name are put together.
+const FOLDED: usize = 300;
+
+/// Puts together what no measurement of any kind tells apart: threads of one size, lead and hand whose basic diameters
+/// and flanks are the same, such as UNC and the American National of before. The likelier name stands.
+fn fold(ranked: &mut Vec<Ranked>) {
+    const ALIKE: f64 = 0.002;
+    let mut kept: Vec<Ranked> = Vec::with_capacity(FOLDED.min(ranked.len()));
+    let rest = ranked.split_off(FOLDED.min(ranked.len()));
+    let size = |r: &Ranked| (r.row.nominal.to_mm(), r.row.pitch.length.to_mm());
+    for one in ranked.drain(..) {
+        let shape = |r: &Ranked| Shape::new(r.row.family, size(r).0, size(r).1);
+        let twin = kept.iter_mut().find(|k| {
+            let near = (k.starts, k.hand) == (one.starts, one.hand)
+                && k.row.family != one.row.family
+                && (size(k).0 - size(&one).0).abs() < 1e-6
+                && (size(k).1 - size(&one).1).abs() < 1e-9;
+            near && {
+                let (a, b) = (shape(k), shape(&one));
+                let same = |x: flankwise_thread::Length, y| (x - y).abs().to_mm() < ALIKE;
+                same(a.basic.d2, b.basic.d2)
+                    && same(a.basic.d1_internal, b.basic.d1_internal)
+                    && a.kind.taper == b.kind.taper
+                    && (a.included_deg - b.included_deg).abs() < 0.01
+                    && a.family.form().ridge() == b.family.form().ridge()
+            }
+        });
+        match twin {
+            Some(twin) => {
+                twin.probability += one.probability;
+                twin.also |= 1 << chances::index(one.row.family);
+            }
+            None => kept.push(one),
+        }
+    }
+    ranked.extend(kept);
+    ranked.extend(rest);
+    ranked.sort_by(|a, b| b.probability.total_cmp(&a.probability));
 }
 
 /// A row after the second round.
@@ -255,7 +344,7 @@ fn second_round(model: &Model, tables: &Tables, i: usize, score: f64) -> Scored 
         return Scored { row: i, ln: score, trials: None };
     }
     let trials: [f64; COMBINATIONS] = std::array::from_fn(|c| {
-        let suspect = Suspect { shape, starts: (c / MOST_HANDS) as u32 + 1, hand: HANDS[c % MOST_HANDS] };
+        let suspect = Suspect { shape, starts: tables.numbers[c / MOST_HANDS], hand: HANDS[c % MOST_HANDS] };
         model.trials.iter().map(|t| model.trial_ln(*t, &suspect)).sum()
     });
     let by = combinations(tables, f, p);
@@ -275,10 +364,12 @@ fn spread(tables: &Tables, scored: &Scored, ln_total: f64) -> impl Iterator<Item
         by = by.map(|l| l - sum);
     }
     let share = scored.ln - ln_total;
+    let numbers = tables.numbers;
     by.into_iter().enumerate().map(move |(c, ln)| Ranked {
         row,
-        starts: (c / MOST_HANDS) as u32 + 1,
+        starts: numbers[c / MOST_HANDS],
         hand: HANDS[c % MOST_HANDS],
         probability: (share + ln).exp(),
+        also: 0,
     })
 }

@@ -47,6 +47,10 @@ impl Identity {
             None if self.candidates.is_empty() => text.s(": nothing has been measured"),
             None => text.s(": not among what the readings speak for"),
         };
+        if let Some(also) = self.candidate().map(|c| &c.also).filter(|a| !a.is_empty()) {
+            let names = also.iter().map(ToString::to_string).collect::<Vec<_>>().join(", ");
+            text = text.s(format!(", which is also {names}"));
+        }
         if self.chosen_by_hand {
             text = text.s(", chosen by hand");
         }

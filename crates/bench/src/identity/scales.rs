@@ -28,25 +28,34 @@ pub(super) const WEAR_SOURCE: Source = Source::choice(
 
 /// Relative lead error of a screw, one standard deviation: 0.03 mm in 100 mm.
 pub(super) const LEAD_ERROR: f64 = 3e-4;
+/// The same of a screw that was stretched, chased by hand or cut with a near train, and how many are, by condition.
+pub(super) const ROUGH_LEAD: f64 = 4e-3;
+pub(super) const ROUGH_LEADS: [f64; 4] = [0.01, 0.02, 0.03, 0.08];
 
-/// Chance that a reading is a slip: wrong line of the vernier, swapped digits, wrong feature.
-pub(super) const SLIP: f64 = 0.015;
-/// The same with a rule or from a photo.
-pub(super) const SLIP_COARSE: f64 = 0.03;
-/// The same for a reading that the evidence stage suspects.
+/// What became of a crest besides wear, the same all along a part: how many were turned down, and how many stand proud
+/// by a burr, a bruise or plating.
+pub(super) const TURNED_DOWN: f64 = 0.03;
+pub(super) const PROUD: f64 = 0.03;
+/// Mean of what is turned off a diameter: constant in mm and share of the pitch.
+pub(super) const TURNED_OFF: (f64, f64) = (0.05, 0.05);
+/// How far it stands proud on the diameter, mean and standard deviation alike: constant in mm and share of the pitch.
+pub(super) const PROUD_BY: (f64, f64) = (0.02, 0.01);
+
+/// Wear at the ends of a part read at three places or more, and in its middle, as shares of its mean: a feed screw does
+/// most of its work in mid-travel.
+pub(super) const WEAR_AT: (f64, f64) = (0.5, 1.4);
+
+/// Chance that someone counts crests for pitches in every count, or types every length in the other unit.
+pub(super) const COUNT_HABIT: f64 = 0.008;
+pub(super) const UNIT_HABIT: f64 = 0.003;
+
+/// Chance that a reading which the evidence stage suspects is a slip.
 pub(super) const SLIP_SUSPECT: f64 = 0.30;
-/// Chance that crests were counted for pitches, so that the true count is one less.
-pub(super) const COUNT_ONE_MORE: f64 = 0.02;
-/// Chance that the count is one short.
-pub(super) const COUNT_ONE_LESS: f64 = 0.006;
-/// Chance that a length carries the wrong unit sign.
-pub(super) const UNIT_SLIP: f64 = 0.001;
+/// Chance that a measurement not yet made will be a slip.
+pub(super) const SLIP: f64 = 0.015;
 /// Chance that eyes and fingers err on hand or starts.
 pub(super) const EYE_SLIP: f64 = 0.006;
 
-/// Chance that a count against a rule, over about an inch, was a quick one: crests within the inch, the fraction at
-/// its end not read.
-pub(super) const QUICK_COUNT: f64 = 0.40;
 /// Standard deviation of a quick count in pitches, over an inch.
 pub(super) const QUICK_BLUR: f64 = 0.8;
 /// Longest span of a quick count.

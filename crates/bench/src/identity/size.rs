@@ -2,7 +2,8 @@
 //! tolerance, and what use takes away.
 
 use super::chances::{self, Maker, makers};
-use super::scales::WEAR;
+use super::hands_on::Grooves;
+use super::scales::{PROUD, PROUD_BY, TURNED_DOWN, TURNED_OFF, WEAR};
 use crate::job::{Condition, Feature};
 use flankwise_thread::profile::Basic;
 use flankwise_thread::{Element, Family, Length};
@@ -13,9 +14,11 @@ pub(super) struct Shape {
     pub family: Family,
     pub kind: Kind,
     pub basic: Basic,
-    /// Tangent of half the included angle.
+    /// Mean of the tangents of the flank angles.
     pub tan: f64,
     pub included_deg: f64,
+    /// Leading and following flank.
+    pub flanks_deg: (f64, f64),
 }
 
 /// What a reading should find.
@@ -31,12 +34,14 @@ pub(super) struct Prediction {
     pub spread: f64,
     /// Direction away from most material: -1 where the size falls, +1 where it grows.
     pub away: f64,
+    /// The maker's part is the same at all places of a part; not so on a taper.
+    pub shared: bool,
 }
 
 impl Prediction {
     /// A size that scatters to both sides.
     fn even(at: f64, spread: f64) -> Self {
-        Self { at, tolerance: 0.0, wear: 0.0, spread, away: -1.0 }
+        Self { at, tolerance: 0.0, wear: 0.0, spread, away: -1.0, shared: true }
     }
     /// The same on a taper of so much a pitch, where the place along it is not known.
     fn along(self, a_pitch: f64) -> Self {
@@ -44,6 +49,7 @@ impl Prediction {
         Self {
             at: self.at - self.away * before * a_pitch,
             tolerance: self.tolerance + (before + behind) * a_pitch,
+            shared: a_pitch == 0.0,
             ..self
         }
     }
@@ -54,7 +60,7 @@ impl Prediction {
 }
 
 /// Shares of the pitch, by condition (unused, used, worn, wrecked).
-fn share(table: [f64; 4], condition: Condition) -> f64 {
+pub(super) fn share(table: [f64; 4], condition: Condition) -> f64 {
     table[match condition {
         Condition::Unused => 0,
         Condition::Used => 1,
@@ -89,20 +95,42 @@ const TAPER_READ: (f64, f64) = (5.0, 7.0);
 /// The outside diameter of a screw, which needs no basic sizes.
 pub(super) fn outside(kind: Kind, d: f64, p: f64, condition: Condition) -> Prediction {
     let (tolerance, wear) = (kind.maker().major(p), share(WEAR.crest, condition) * p);
-    Prediction { at: d, tolerance, wear, spread: 0.0, away: -1.0 }.along(kind.taper * p)
+    Prediction { at: d, tolerance, wear, spread: 0.0, away: -1.0, shared: true }.along(kind.taper * p)
+}
+
+/// What may have become of the crests of a screw, each with its chance: as made and worn, turned down, standing proud.
+pub(super) fn crests(made: Prediction, p: f64) -> [(f64, Prediction); 3] {
+    let off = TURNED_OFF.0 + TURNED_OFF.1 * p;
+    let by = PROUD_BY.0 + PROUD_BY.1 * p;
+    [
+        (1.0 - PROUD - TURNED_DOWN, made),
+        (TURNED_DOWN, Prediction { wear: made.wear + off, ..made }),
+        (PROUD, Prediction { at: made.at + by, spread: made.spread.hypot(by), ..made }),
+    ]
 }
 
 impl Shape {
     pub(super) fn new(family: Family, d_mm: f64, p_mm: f64) -> Self {
-        let form = family.form();
-        let included = form.included_angle();
+        let basic = family.form().basic(Length::mm(d_mm), Length::mm(p_mm));
+        let (leading, following) = (basic.flank_leading, basic.flank_trailing);
         Self {
             family,
             kind: Kind::of(family),
-            basic: form.basic(Length::mm(d_mm), Length::mm(p_mm)),
-            tan: (included * 0.5).tan(),
-            included_deg: included.to_deg(),
+            basic,
+            tan: 0.5 * (leading.tan() + following.tan()),
+            included_deg: (leading + following).to_deg(),
+            flanks_deg: (leading.to_deg(), following.to_deg()),
         }
+    }
+
+    /// What a leaf finds.
+    pub(super) fn grooves(&self) -> Grooves {
+        Grooves { p: self.p(), tan: self.tan, v: self.family.form().ridge().is_v() }
+    }
+
+    /// Flanks alike.
+    fn even_flanks(&self) -> bool {
+        (self.flanks_deg.0 - self.flanks_deg.1).abs() < 0.1
     }
 
     pub(super) fn d(&self) -> f64 {
@@ -154,8 +182,22 @@ impl Shape {
         let slope = self.tan.max(0.15);
         let d2_wear = flank_wear / slope;
         let td2 = maker.pitch(self.d(), p);
-        let down = |at: f64, tolerance, wear| Prediction { at, tolerance, wear, spread: 0.0, away: -1.0 };
-        let up = |at: f64, tolerance, wear| Prediction { at, tolerance, wear, spread: 0.0, away: 1.0 };
+        let down = |at: f64, tolerance, wear| Prediction {
+            at,
+            tolerance,
+            wear,
+            spread: 0.0,
+            away: -1.0,
+            shared: true,
+        };
+        let up = |at: f64, tolerance, wear| Prediction {
+            at,
+            tolerance,
+            wear,
+            spread: 0.0,
+            away: 1.0,
+            shared: true,
+        };
         let tapered = |prediction: Prediction| prediction.along(taper);
         let uneven = |spread: f64, prediction: Prediction| Prediction { spread, ..prediction };
         Some(match (part, feature) {
@@ -164,6 +206,8 @@ impl Shape {
             (Element::External, Feature::MinorDiameter) => {
                 uneven(0.02 * p, tapered(down(b.d3.to_mm(), 1.5 * td2, 0.1 * d2_wear)))
             }
+            // Where a wire lies between unlike flanks is not worked out here.
+            (Element::External, Feature::OverWires) if !self.even_flanks() => return None,
             (Element::External, Feature::OverWires) => {
                 tapered(down(self.over_wires(wire?.to_mm()), td2, d2_wear))
             }

@@ -3,9 +3,11 @@
 use super::StoryVerdict;
 use super::model::{Model, Piece, Suspect};
 use super::rank::{Ranked, Ranking};
+use super::scales::UNIT_HABIT;
 use super::size::Shape;
 use super::voice::{deviations, hand, name, voices};
-use crate::job::Feature;
+use crate::evidence::blunders::Slip;
+use crate::job::{Feature, Quantity};
 use crate::report::{Note, Outcome, Text, Value};
 use flankwise_thread::{Hand, Thread, Unit};
 
@@ -98,12 +100,133 @@ fn reason(model: &Model, piece: Piece, as_told: &Suspect, voice: &super::Voice) 
             let chance = percent(model, model.piece_ln(piece, as_told).exp());
             format!("{}, which as told it would do in {chance} of cases", voice.evidence)
         }
-        Piece::Form | Piece::Starts | Piece::Story => format!("{}: {}", voice.evidence, voice.words),
+        Piece::Form | Piece::Starts | Piece::Taper | Piece::Story => {
+            format!("{}: {}", voice.evidence, voice.words)
+        }
     }
 }
 
 fn percent(model: &Model, p: f64) -> String {
     crate::report::show::value(&Value::Share(p), model.job.unit)
+}
+
+/// Candidates over which the blame for a reading is averaged.
+const JUDGES: usize = 24;
+/// Chance of being a slip from which a reading is named, and from which one of several is.
+const SLIP_LIKELY: f64 = 0.5;
+const SLIP_OPEN: f64 = 0.2;
+
+/// The readings that do not go with the rest: each by the chance that it is a slip, over all likely threads, so that it
+/// does not matter in which order they were taken.
+fn odd_readings(model: &Model, ranking: &Ranking, first: &Ranked, suspect: &Suspect) -> Vec<Note> {
+    let judges: Vec<(f64, Suspect)> =
+        ranking.ranked.iter().take(JUDGES).map(|r| (r.probability, r.suspect())).collect();
+    let heard: f64 = judges.iter().map(|j| j.0).sum();
+    let blamed: Vec<(usize, f64, Slip)> = (0..model.evidence.readings.len())
+        .filter_map(|at| {
+            let seen = model.seen(at)?;
+            let blame = judges.iter().map(|(share, s)| share * model.blame(seen, s).0).sum::<f64>();
+            Some((at, blame / heard.max(f64::MIN_POSITIVE), model.blame(seen, suspect).1))
+        })
+        .collect();
+    let field = |at: usize| format!("reading[{}].value", model.evidence.readings[at].index + 1);
+    let open: Vec<_> = blamed.iter().filter(|b| (SLIP_OPEN..SLIP_LIKELY).contains(&b.1)).collect();
+    let mut notes = Vec::new();
+    for &(at, blame, slip) in blamed.iter().filter(|b| b.1 >= SLIP_LIKELY) {
+        let name = name(model, Piece::Reading(at));
+        let off = deviations(model, Piece::Reading(at), suspect).unwrap_or(0.0).abs();
+        let how =
+            if slip == Slip::Any { String::new() } else { format!(" It would go with {}.", slip.words()) };
+        let text = Text::new()
+            .s(format!("{name} does not go with {} and the rest of the readings: ", first.thread()))
+            .s(format!("{off:.1} standard deviations off, a slip at "))
+            .v(Value::Share(blame))
+            .s(format!(".{how} Read it again."));
+        notes.push(Note::warning(text).field(field(at)));
+    }
+    // Two that contradict each other, with nothing to say which is wrong.
+    if open.len() > 1 {
+        let names = open.iter().map(|b| name(model, Piece::Reading(b.0))).collect::<Vec<_>>().join(" and ");
+        let text =
+            format!("{names} contradict each other, and nothing says which is wrong: read both again.");
+        notes.push(Note::warning(text).field(field(open[0].0)));
+    }
+    for &(at, blame, _) in blamed.iter().filter(|b| b.1 < SLIP_LIKELY) {
+        let Some(off) = deviations(model, Piece::Reading(at), suspect).filter(|d| d.abs() > ODD) else {
+            continue;
+        };
+        if open.len() > 1 && blame >= SLIP_OPEN {
+            continue;
+        }
+        let text = format!(
+            "{} is {:.1} standard deviations off what {} allows. Read it again.",
+            name(model, Piece::Reading(at)),
+            off.abs(),
+            first.thread()
+        );
+        notes.push(Note::warning(text).field(field(at)));
+    }
+    notes
+}
+
+/// Lead angle at the pitch diameter beyond which a thread does not hold, and is not cut on a lathe: 45 degrees.
+fn too_many_starts(model: &Model, first: &Ranked) -> Option<Note> {
+    let seen = model.evidence.observed.starts.filter(|n| *n > 1)?;
+    let shape = first.suspect().shape;
+    let lead = f64::from(seen) * shape.p();
+    let around = std::f64::consts::PI * shape.basic.d2.to_mm();
+    (lead > around).then(|| {
+        let text = Text::new()
+            .s(format!("{seen} starts of "))
+            .len(shape.basic.p)
+            .s(" on ")
+            .len(shape.basic.d)
+            .s(format!(
+                " make a lead angle of {:.0}°, more than a screw has: count them again at the end of the thread, or the \
+                 value for the pitch is a lead.",
+                (lead / around).atan().to_degrees()
+            ));
+        Note::warning(text).field("observed.starts")
+    })
+}
+
+/// Whether all lengths were typed in the other unit: the ranking of the same values in that unit, where it explains them
+/// better by more than such a habit is rare.
+fn other_unit(model: &Model, ranking: &Ranking, first: &Ranked) -> Option<Note> {
+    let d = first.row.nominal.to_mm();
+    // Only where the answer is odd by itself: a second ranking costs as much as the first.
+    let odd = !(1.5..130.0).contains(&d) || ranking.other > 0.1;
+    let lengths = model.evidence.readings.iter().filter(|r| matches!(r.value, Quantity::Length(..))).count();
+    if !odd || lengths < 2 {
+        return None;
+    }
+    [25.4, 1.0 / 25.4].into_iter().find_map(|factor: f64| {
+        let mut evidence = model.evidence.clone();
+        for reading in &mut evidence.readings {
+            for quantity in [&mut reading.value, &mut reading.u] {
+                if let Quantity::Length(length, _) = quantity {
+                    *length = *length * factor;
+                }
+            }
+        }
+        evidence.suspects.clear();
+        let scaled = Model::new(&evidence, model.job);
+        let again = super::rank::rank(&scaled);
+        // Densities are of the value as read, so that each length counts with the factor.
+        let gain = again.ln_evidence + lengths as f64 * factor.ln() - ranking.ln_evidence + UNIT_HABIT.ln();
+        let best = again.ranked.first()?;
+        (gain > 0.0 && again.other < 0.5).then(|| {
+            let (typed, meant) =
+                if factor > 1.0 { ("millimetres", "inches") } else { ("inches", "millimetres") };
+            let text = Text::new()
+                .s(format!("Were {meant} typed as {typed}, in every length? The same values would then be "))
+                .s(best.thread().to_string())
+                .s(" (")
+                .v(Value::Share(best.probability))
+                .s("), where as typed they are nothing usual. Say the unit with each value.");
+            Note::warning(text).field("unit")
+        })
+    })
 }
 
 /// Notes and needs that go with the ranking.
@@ -115,22 +238,18 @@ pub(super) fn remarks<T>(
 ) -> Outcome<T> {
     let evidence = model.evidence;
     let suspect = first.suspect();
-    for at in 0..evidence.readings.len() {
-        let piece = Piece::Reading(at);
-        if let Some(off) = deviations(model, piece, &suspect).filter(|d| d.abs() > ODD) {
-            let index = evidence.readings[at].index;
-            let text = format!(
-                "{} does not go with {} and the rest of the readings: {:.1} standard deviations off. Read it again.",
-                name(model, piece),
-                first.thread(),
-                off.abs()
-            );
-            outcome = outcome.note(Note::warning(text).field(format!("reading[{}].value", index + 1)));
-        }
+    for note in odd_readings(model, ranking, first, &suspect) {
+        outcome = outcome.note(note);
+    }
+    if let Some(note) = too_many_starts(model, first) {
+        outcome = outcome.note(note);
+    }
+    if let Some(note) = other_unit(model, ranking, first) {
+        outcome = outcome.note(note);
     }
     for &i in &model.leaves {
         let leaf = &evidence.leaves[i];
-        if model.leaf_ln(i, suspect.shape.p(), suspect.shape.included_deg) < UNLIKELY {
+        if model.leaf_ln(i, suspect.shape.grooves()) < UNLIKELY {
             let text = format!(
                 "{} does not go with {}. Try the {} leaf again.",
                 name(model, Piece::Leaf(i)),

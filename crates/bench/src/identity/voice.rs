@@ -84,6 +84,9 @@ pub(super) fn name(model: &Model, piece: Piece) -> String {
         Piece::Form => format!("looks {}", evidence.observed.form.map_or("", form)),
         Piece::Starts => format!("{} start seen", evidence.observed.starts.unwrap_or(1)),
         Piece::Hand => format!("{} seen", evidence.observed.hand.map_or("hand", hand)),
+        Piece::Taper => {
+            (if evidence.observed.taper == Some(true) { "a taper seen" } else { "no taper seen" }).to_owned()
+        }
         Piece::Story => "the owner's story".to_owned(),
     }
 }
@@ -109,13 +112,7 @@ fn words(model: &Model, piece: Piece, suspect: &Suspect) -> String {
         }
         Piece::Leaf(i) => {
             let leaf = &model.evidence.leaves[i];
-            let odds = leaf_odds(
-                shape.p(),
-                shape.included_deg,
-                leaf.pitch.length.to_mm(),
-                leaf.angle,
-                model.condition,
-            );
+            let odds = leaf_odds(shape.grooves(), leaf, model.condition);
             let off = leaf.pitch.length.to_mm() - shape.p();
             let expected = format!("seats {}, rocks {}", percent(odds[0]), percent(odds[1]));
             if off.abs() < 1e-6 {
@@ -137,6 +134,7 @@ fn words(model: &Model, piece: Piece, suspect: &Suspect) -> String {
         Piece::Form => format!("{} is {}", shape.family.form().name(), made_form(shape.family)),
         Piece::Starts => agrees(model.evidence.observed.starts == Some(suspect.starts)),
         Piece::Hand => agrees(model.evidence.observed.hand == Some(suspect.hand)),
+        Piece::Taper => agrees(model.evidence.observed.taper == Some(shape.kind.taper > 0.0)),
         Piece::Story => {
             let c = &model.claims;
             let said = [

@@ -104,6 +104,7 @@ pub fn empty() -> Whole {
 pub fn identity() -> Identity {
     let candidate = |thread: Thread, probability: f64| Candidate {
         thread,
+        also: Vec::new(),
         listed: true,
         probability,
         voices: Vec::new(),
