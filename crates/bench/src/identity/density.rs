@@ -35,7 +35,12 @@ pub(super) fn worn_cdf(x: f64, sigma: f64, wear: f64) -> f64 {
     let r = sigma / wear;
     let tail = 0.5 * r * r - x / wear;
     let lower = normal_cdf(z - r);
-    let worn = if lower == 0.0 { 0.0 } else { (tail + lower.ln()).exp() };
+    let worn = match lower {
+        0.0 => 0.0,
+        // Below this the exponential cannot overflow, and the logarithm can be saved.
+        _ if tail < 500.0 => tail.exp() * lower,
+        _ => (tail + lower.ln()).exp(),
+    };
     (normal_cdf(z) - worn).clamp(0.0, 1.0)
 }
 

@@ -10,7 +10,7 @@ use super::scales::{
     COUNT_HABIT, EYE_SLIP, LEAD_ERROR, QUICK_BLUR, QUICK_SPAN_MM, ROUGH_LEAD, ROUGH_LEADS, SLIP_SUSPECT,
     WEAR_AT,
 };
-use super::size::{Prediction, Shape, angle_spread, crests, share};
+use super::size::{FAR_WORN, Prediction, Shape, angle_spread, crests, share};
 use super::story::{self, Claims};
 use crate::evidence::blunders::{self, Slip};
 use crate::evidence::{Evidence, Weighed};
@@ -179,11 +179,13 @@ impl Seen {
     /// Adds what one way in which the reading came about gives to each piece.
     fn way_pieces(&self, way: &Really, prediction: &Prediction, out: &mut [f64]) {
         let &Really { factor, shift, chance, blur, .. } = way;
-        let sigma = (self.u * factor).hypot(prediction.spread).hypot(blur * self.v);
+        // Plain squares: this is the innermost loop, and no size here comes near overflow.
+        let (noise, blurred) = (self.u * factor, blur * self.v);
+        let sigma = (noise * noise + prediction.spread * prediction.spread + blurred * blurred).sqrt();
         let wear = prediction.wear * self.wear;
         let deficit = prediction.away * (self.v * factor + shift - prediction.at);
         let width = prediction.tolerance.max(0.02 * sigma);
-        if deficit < -9.0 * sigma || deficit > width + 9.0 * sigma + 14.0 * wear {
+        if deficit < -9.0 * sigma || deficit > width + 9.0 * sigma + FAR_WORN * wear {
             return;
         }
         // Noise wider than the tolerance sees no pieces in it.
@@ -262,7 +264,11 @@ impl Group {
 
     /// Log-likelihood of outside diameters, whatever became of the crests.
     pub(super) fn ln_crests(&self, states: &[(f64, Prediction); 3]) -> f64 {
-        states.iter().map(|(chance, prediction)| chance * self.density(prediction)).sum::<f64>().ln()
+        let [(made, as_made), rest @ ..] = states;
+        // What became of the crests blurs where in its zone they were made: no pieces there.
+        let blurred = |p: &Prediction| self.density(&Prediction { shared: false, ..*p });
+        let rest: f64 = rest.iter().map(|(chance, prediction)| chance * blurred(prediction)).sum();
+        (made * self.density(as_made) + rest).ln()
     }
 
     /// Density where one prediction holds for all readings.
@@ -288,6 +294,15 @@ impl Group {
                 v < at + noise && v > at - away - noise
             })
         })
+    }
+
+    /// The same for all that may have become of the crests, with the diameter added to each.
+    pub(super) fn near_crests(&self, states: &[(f64, Prediction); 3], d: f64) -> bool {
+        let (under, over) = states
+            .iter()
+            .map(|(_, p)| p.reach())
+            .fold((f64::NEG_INFINITY, f64::NEG_INFINITY), |(a, b), (x, y)| (f64::max(a, x), f64::max(b, y)));
+        self.near(d + over, under + over)
     }
 
     /// Log-likelihood if all readings were slips.

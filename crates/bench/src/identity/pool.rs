@@ -287,6 +287,9 @@ fn off_series_weight(family: Family, d: &Diameter, step: &Step, listed: bool) ->
     // Fine threads stray further from the usual pitch than coarse ones.
     let coarser = if is_v(family) { 0.3 } else { 0.45 };
     let off = (ratio / usual).ln() / if ratio < usual { 0.8 } else { coarser };
+    if off.abs() > 4.5 {
+        return 0.0;
+    }
     let series = if constant { 3.0 } else { 1.0 };
     d.weight * step.weight * bell(d.mm) * wheel * mixed * special * series * (-0.5 * off * off).exp()
 }

@@ -8,7 +8,7 @@
 use super::density::ln_add;
 use super::hands_on::Grooves;
 use super::model::{Model, Suspect};
-use super::pool::{COARSEST, MOST_STARTS, Row, pool};
+use super::pool::{MOST_STARTS, Row, pool};
 use super::size::{Kind, Prediction, Shape, crests, outside};
 use super::{MOST_HANDS, chances, other, prior, story};
 use flankwise_thread::{Family, Hand, Thread};
@@ -149,75 +149,154 @@ fn tables(model: &Model) -> Tables {
     Tables { family, hand, starts, numbers, pitch, leads, both, diameter }
 }
 
-/// First round: every row by diameter, pitch and family, starts and hand summed out.
-fn first_round(model: &Model, tables: &Tables) -> Vec<f64> {
-    let pool = pool();
-    let mut scores = vec![0.0; pool.len()];
-    // The outside diameter depends on the family only through its kind.
-    let mut kinds: Vec<Kind> = Vec::new();
-    let kind_of = Family::ALL.map(|f| {
-        let kind = Kind::of(f);
-        kinds.iter().position(|k| *k == kind).unwrap_or_else(|| {
-            kinds.push(kind);
-            kinds.len() - 1
-        })
-    });
-    let predictions: Vec<Vec<[(f64, Prediction); 3]>> = pool
-        .pitches
-        .iter()
-        .map(|s| {
-            let of = |kind: &Kind| outside(*kind, 0.0, s.mm, model.condition);
-            kinds.iter().map(|kind| crests(of(kind), s.mm)).collect()
-        })
-        .collect();
-    // Far from every reading all pitches score alike, and the look at each can be saved.
-    let reach = |(_, p): &(f64, Prediction)| (p.tolerance - p.at + 14.0 * p.wear, p.at + 9.0 * p.spread);
-    let reaches: Vec<(f64, f64)> = predictions
-        .iter()
-        .map(|all| {
-            all.iter()
-                .flatten()
-                .map(reach)
-                .fold((0.0, 0.0), |(a, b), (x, y)| (f64::max(a, x), f64::max(b, y)))
-        })
-        .collect();
-    let mut by_pitch = vec![f64::NAN; kinds.len() * pool.pitches.len()];
-    for (d, rows) in pool.rows.iter().enumerate() {
-        let mm = pool.diameters[d].mm;
-        let coarsest = pool.pitches.partition_point(|s| s.mm <= COARSEST * mm);
-        // Pitches ascend, and with them tolerance and wear.
-        let (under, over) = coarsest.checked_sub(1).map_or((0.0, 0.0), |p| reaches[p]);
-        let group = model.outside.as_ref();
-        let far = group.filter(|g| !g.near(mm + over, under + over)).map(super::model::Group::ln_slips);
-        by_pitch.fill(far.unwrap_or(f64::NAN));
-        for i in rows.clone() {
-            let (f, p) = (usize::from(pool.family[i]), usize::from(pool.pitch[i]));
-            let mut score = f64::from(pool.ln_prior[i])
-                + tables.family[f]
-                + tables.pitch[p]
-                + tables.both[p][f]
-                + tables.diameter[d];
-            if let Some(group) = group {
-                let kind = kind_of[f];
-                let cell = &mut by_pitch[p * kinds.len() + kind];
-                if cell.is_nan() {
-                    let at =
-                        |(chance, made): (f64, Prediction)| (chance, Prediction { at: mm + made.at, ..made });
-                    *cell = group.ln_crests(&predictions[p][kind].map(at));
-                }
-                score += *cell;
-            }
-            scores[i] = score;
+/// Rows whose bound is so far below the best (in natural logarithms) are not worked out in the first round, unless the
+/// cut comes down to them.
+const FAR_BELOW: f64 = 20.0;
+/// The same where sizes or parts tried may bring a row back up.
+const FAR_BELOW_WITH_SIZES: f64 = 29.0;
+/// Below the best pitch by so much, a pitch reading was a slip, and the fine structure of the zone does not matter.
+const SLIPPED: f64 = 8.0;
+
+/// What the first round is worked out from: every row by diameter, pitch and family, starts and hand summed out.
+struct First<'a> {
+    model: &'a Model<'a>,
+    tables: &'a Tables,
+    /// Which of the kinds each family is: the outside diameter depends on the family only through that.
+    kind_of: [usize; FAMILIES],
+    kinds: usize,
+    /// Per pitch and kind.
+    predictions: Vec<[(f64, Prediction); 3]>,
+    /// Per pitch: all pieces of the zone, or one.
+    fine: Vec<bool>,
+    slips: f64,
+    /// Rows whose bound is so far below the best are not worked out at once.
+    far_below: f64,
+}
+
+impl<'a> First<'a> {
+    fn new(model: &'a Model<'a>, tables: &'a Tables) -> Self {
+        let mut kinds: Vec<Kind> = Vec::new();
+        let kind_of = Family::ALL.map(|f| {
+            let kind = Kind::of(f);
+            kinds.iter().position(|k| *k == kind).unwrap_or_else(|| {
+                kinds.push(kind);
+                kinds.len() - 1
+            })
+        });
+        let pitches = &pool().pitches;
+        let of = |p: f64, kind: &Kind| crests(outside(*kind, 0.0, p, model.condition), p);
+        let best = tables.pitch.iter().copied().fold(f64::NEG_INFINITY, f64::max);
+        Self {
+            model,
+            tables,
+            kind_of,
+            kinds: kinds.len(),
+            predictions: pitches.iter().flat_map(|s| kinds.iter().map(move |kind| of(s.mm, kind))).collect(),
+            fine: tables.pitch.iter().map(|ln| *ln > best - SLIPPED).collect(),
+            slips: model.outside.as_ref().map_or(0.0, super::model::Group::ln_slips),
+            far_below: if model.sizes.is_empty() && model.trials.is_empty() {
+                FAR_BELOW
+            } else {
+                FAR_BELOW_WITH_SIZES
+            },
         }
     }
-    scores
+
+    /// All but the outside diameter.
+    fn base(&self, i: usize) -> f64 {
+        let (pool, tables) = (pool(), self.tables);
+        let (f, p) = (usize::from(pool.family[i]), usize::from(pool.pitch[i]));
+        f64::from(pool.ln_prior[i])
+            + tables.family[f]
+            + tables.pitch[p]
+            + tables.both[p][f]
+            + tables.diameter[usize::from(pool.diameter[i])]
+    }
+
+    /// Place of a row's outside diameter in a table of one diameter.
+    fn cell(&self, i: usize) -> usize {
+        usize::from(pool().pitch[i]) * self.kinds + self.kind_of[usize::from(pool().family[i])]
+    }
+
+    /// Log-likelihood of the outside diameter in that place.
+    fn outside_ln(&self, cell: usize, mm: f64) -> f64 {
+        let Some(group) = &self.model.outside else { return 0.0 };
+        let states = &self.predictions[cell];
+        if !group.near_crests(states, mm) {
+            return self.slips;
+        }
+        let shared = self.fine[cell / self.kinds];
+        let at = |(chance, made): (f64, Prediction)| {
+            (chance, Prediction { at: mm + made.at, shared: made.shared && shared, ..made })
+        };
+        group.ln_crests(&states.map(at))
+    }
+
+    /// One row in full.
+    fn score(&self, i: usize) -> f64 {
+        let mm = pool().diameters[usize::from(pool().diameter[i])].mm;
+        self.base(i) + self.outside_ln(self.cell(i), mm)
+    }
+
+    /// All rows; those far below the best by an upper bound only.
+    fn scores(&self) -> Vec<f64> {
+        let pool = pool();
+        let mut scores: Vec<f64> = (0..pool.len()).map(|i| self.base(i)).collect();
+        let Some(group) = &self.model.outside else { return scores };
+        let peaks: Vec<f64> =
+            pool.pitches.iter().map(|s| group.ln_peak(s.mm, self.model.condition).max(self.slips)).collect();
+        let reach = |p: usize| {
+            let states = self.predictions[p * self.kinds..(p + 1) * self.kinds].iter().flatten();
+            states
+                .map(|(_, made)| made.reach())
+                .fold((0.0, 0.0), |(a, b), (x, y)| (f64::max(a, x), f64::max(b, y)))
+        };
+        let reaches: Vec<(f64, f64)> = (0..pool.pitches.len()).map(reach).collect();
+        // First the diameters that a plain reading of a plain part has: they show how good the best is.
+        let plain = |d: &usize| group.near(pool.diameters[*d].mm, PLAIN_MM);
+        let (near, rest): (Vec<usize>, Vec<usize>) = (0..pool.rows.len()).partition(plain);
+        let mut best = f64::NEG_INFINITY;
+        let mut cells = vec![f64::NAN; self.predictions.len()];
+        for d in near.into_iter().chain(rest) {
+            let mm = pool.diameters[d].mm;
+            // The coarsest pitch that a row of this diameter has reaches farthest.
+            let reach = pool.rows[d]
+                .clone()
+                .map(|i| pool.pitch[i])
+                .max()
+                .map_or((0.0, 0.0), |p| reaches[usize::from(p)]);
+            if !group.near(mm + reach.1, reach.0 + reach.1) {
+                pool.rows[d].clone().for_each(|i| scores[i] += self.slips);
+                continue;
+            }
+            cells.fill(f64::NAN);
+            for i in pool.rows[d].clone() {
+                let bound = scores[i] + peaks[usize::from(pool.pitch[i])];
+                if bound < best - self.far_below {
+                    scores[i] = bound;
+                    continue;
+                }
+                let at = self.cell(i);
+                if cells[at].is_nan() {
+                    cells[at] = self.outside_ln(at, mm);
+                }
+                scores[i] += cells[at];
+                best = best.max(scores[i]);
+            }
+        }
+        scores
+    }
 }
+
+/// What a plain part is under its nominal at most, mm.
+const PLAIN_MM: f64 = 0.4;
 
 /// Ranks all threads of the pool.
 pub(super) fn rank(model: &Model) -> Ranking {
     let pool = pool();
     let tables = tables(model);
-    let scores = first_round(model, &tables);
+    let first = First::new(model, &tables);
+    let mut scores = first.scores();
     let top = scores.iter().copied().fold(f64::NEG_INFINITY, f64::max);
     let ln_other = (prior::OTHER / (1.0 - prior::OTHER)).ln() + other::ln_likelihood(model);
     let peaks: Vec<f64> = pool
@@ -228,10 +307,16 @@ pub(super) fn rank(model: &Model) -> Ranking {
 
     let mut rows: Vec<Scored> = Vec::new();
     let mut ln_total = ln_other;
-    let (mut above, mut cut) = (f64::INFINITY, 25.0);
+    let (mut above, mut cut) = (f64::INFINITY, first.far_below - 2.0);
     let left_out = loop {
         let lower = top - cut;
         let from = rows.len();
+        // Below the first cut scores may be bounds: these are worked out now, and wait if they fall below the cut.
+        if above.is_finite() {
+            for (i, score) in scores.iter_mut().enumerate().filter(|(_, s)| **s < above && **s >= lower) {
+                *score = first.score(i);
+            }
+        }
         let chosen = scores.iter().enumerate().filter(|(_, s)| **s < above && **s >= lower);
         rows.extend(chosen.map(|(i, score)| second_round(model, &tables, i, *score)));
         let best = rows[from..].iter().map(|r| r.ln).fold(f64::NEG_INFINITY, f64::max);
@@ -243,7 +328,10 @@ pub(super) fn rank(model: &Model) -> Ranking {
             .iter()
             .zip(&pool.pitch)
             .filter(|(s, _)| **s < lower)
-            .map(|(s, p)| (s + peaks[usize::from(*p)] - ln_total).exp())
+            .map(|(s, p)| s + peaks[usize::from(*p)] - ln_total)
+            // A million of what is left out here is still nothing.
+            .filter(|ln| *ln > -28.0)
+            .map(f64::exp)
             .sum();
         if bound < LEFT_OUT || cut > 300.0 {
             break bound;

@@ -5,6 +5,7 @@ use super::chances::{self, Maker, makers};
 use super::hands_on::Grooves;
 use super::scales::{PROUD, PROUD_BY, TURNED_DOWN, TURNED_OFF, WEAR};
 use crate::job::{Condition, Feature};
+use flankwise_thread::family::Ridge;
 use flankwise_thread::profile::Basic;
 use flankwise_thread::{Element, Family, Length};
 
@@ -38,6 +39,9 @@ pub(super) struct Prediction {
     pub shared: bool,
 }
 
+/// Mean wears beyond which a slip explains a reading better than wear does.
+pub(super) const FAR_WORN: f64 = 9.0;
+
 impl Prediction {
     /// A size that scatters to both sides.
     fn even(at: f64, spread: f64) -> Self {
@@ -52,6 +56,10 @@ impl Prediction {
             shared: a_pitch == 0.0,
             ..self
         }
+    }
+    /// How far under a nominal of zero a size falls, and over it; beyond that it is a slip.
+    pub(super) fn reach(&self) -> (f64, f64) {
+        (self.tolerance - self.at + FAR_WORN * self.wear, self.at + 9.0 * self.spread)
     }
     /// What an average part would read.
     pub(super) fn expected(&self) -> f64 {
@@ -128,6 +136,11 @@ impl Shape {
         Grooves { p: self.p(), tan: self.tan, v: self.family.form().ridge().is_v() }
     }
 
+    /// Upright flanks.
+    fn square(&self) -> bool {
+        self.family.form().ridge() == Ridge::Square
+    }
+
     /// Flanks alike.
     fn even_flanks(&self) -> bool {
         (self.flanks_deg.0 - self.flanks_deg.1).abs() < 0.1
@@ -202,6 +215,16 @@ impl Shape {
         let uneven = |spread: f64, prediction: Prediction| Prediction { spread, ..prediction };
         Some(match (part, feature) {
             (Element::External, Feature::MajorDiameter) => outside(self.kind, self.d(), p, condition),
+            // Square threads are cut to taste: from half to all of the depth that the rule of thumb gives.
+            (Element::External, Feature::MinorDiameter) if self.square() => {
+                uneven(0.02 * p, down(b.d.to_mm() - 0.5 * p, 0.5 * p + 1.5 * td2, 0.0))
+            }
+            (Element::Internal, Feature::MinorDiameter) if self.square() => {
+                up(b.d1_internal.to_mm(), 0.5 * p, NUT_WEARS_MORE * crest_wear)
+            }
+            (Element::External, Feature::ThreadDepth) if self.square() => {
+                uneven(0.03 * p, down(0.5 * (b.d - b.d3).to_mm(), 0.25 * p, 0.5 * crest_wear))
+            }
             (Element::External, Feature::PitchDiameter) => tapered(down(b.d2.to_mm(), td2, d2_wear)),
             (Element::External, Feature::MinorDiameter) => {
                 uneven(0.02 * p, tapered(down(b.d3.to_mm(), 1.5 * td2, 0.1 * d2_wear)))
