@@ -3,7 +3,8 @@
 
 use flankwise_bench::cut::{Pass, PassKind};
 use flankwise_bench::fit::{Fit, Size, Station};
-use flankwise_bench::identity::Identity;
+use flankwise_bench::identity::{Beside, Identity};
+use flankwise_bench::job::Quantity;
 use flankwise_bench::reference::Reference;
 use flankwise_bench::report::{
     Block, Figure, Mark, Note, NoteKind, Section, StageName, Value as Shown, show,
@@ -366,6 +367,40 @@ pub fn listed(found: &[Near]) -> Value {
             row
         })
         .collect()
+}
+
+/// Two threads side by side, as `compare --json` prints them.
+pub fn beside(both: &Beside) -> Value {
+    let quantity = |q: Quantity| match q {
+        Quantity::Length(l, _) => json!({"value": number(l.to_mm()), "unit": "mm"}),
+        Quantity::Angle(a) => json!({"value": number(a.to_deg()), "unit": "deg"}),
+    };
+    let reads: Vec<Value> = both
+        .reads
+        .iter()
+        .map(|r| {
+            json!({
+                "what": r.what,
+                "a": quantity(r.a),
+                "b": quantity(r.b),
+                "standard_deviation": quantity(r.sigma),
+                "deviations": number(r.deviations),
+            })
+        })
+        .collect();
+    json!({
+        "a": thread(&both.a),
+        "b": thread(&both.b),
+        "mistaken": number(both.mistaken),
+        "deviations": number(both.deviations),
+        "words": both.words,
+        "reads": reads,
+        "leaf": both.leaf.as_ref().map(|(name, on_a, on_b)| {
+            json!({"leaf": name, "seats_on_a": number(*on_a), "seats_on_b": number(*on_b)})
+        }),
+        "nut_of_b_on_screw_of_a": both.nut_of_b_on_a,
+        "nut_of_a_on_screw_of_b": both.nut_of_a_on_b,
+    })
 }
 
 /// The contract of `gears --json`.

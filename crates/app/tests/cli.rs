@@ -92,6 +92,22 @@ fn limits_by_designation() {
     assert!(near.iter().any(|t| t["designation"] == "Tr 16x2"), "{near:?}");
 }
 
+/// A nut of 5.00 mm pitch on a screw of 5.08 mm with 0.20 mm of play: 0.20 / 0.08 = 2.5 turns, 12.5 mm (arithmetic).
+#[test]
+fn two_threads_side_by_side() {
+    let got = json(&["compare", "7/8-5 Acme", "Tr 22x5", "--play", "0.2 mm", "--json"]);
+    assert!(got["mistaken"].as_f64().expect("a number") < 0.01, "{got}");
+    let does = got["nut_of_b_on_screw_of_a"].as_str().expect("words");
+    assert!(does.contains("2.5 turns, 12.5 mm of engagement"), "{does}");
+    let (status, out, err) = run(&["compare", "1/4-20 UNC", "1/4-20 BSW", "--with", "protractor"], "");
+    assert_eq!(status, 0, "{err}");
+    assert!(out.contains("included angle with the protractor"), "{out}");
+    let (status, _, err) = run(&["compare", "M6", "M8", "--with", "spoon"], "");
+    assert!(status == 2 && err.contains("--with") && err.contains("micrometer"), "{err}");
+    let (status, _, err) = run(&["compare", "M6", "banana"], "");
+    assert!(status == 2 && err.contains("banana"), "{err}");
+}
+
 #[test]
 fn limits_in_words() {
     // ASME B1.5 class 2G nut of 1-5 Acme by the printed table: D1 0.800 to 0.810 in. Its own unit unless asked for.

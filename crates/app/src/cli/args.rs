@@ -64,6 +64,9 @@ pub enum Command {
         after_help = "Example:\n  flankwise catalogue\n  flankwise catalogue --family acme\n  flankwise catalogue --diameter \"22 mm\" --within \"0.3 mm\"\n  flankwise catalogue --near \"Tr 22x5\" --json\nExit status 1 when nothing listed matches; the nearest are printed then."
     )]
     Catalogue(CatalogueArgs),
+    /// Two threads side by side: how far readings tell them apart, and what happens if one is used for the other.
+    #[command(after_help = "Example:\n  flankwise compare \"Tr 22x5\" \"7/8-5 Acme\" --play \"0.2 mm\"")]
+    Compare(CompareArgs),
     /// Gear trains of a lathe for a lead.
     #[command(after_help = "Example:\n  flankwise gears demo/board-shear.toml --lead \"3 mm\" --json")]
     Gears {
@@ -146,6 +149,36 @@ pub struct JobArgs {
     /// Print the origin of each figure.
     #[arg(long)]
     pub origins: bool,
+}
+
+/// Arguments of `compare`.
+#[derive(ClapArgs)]
+pub struct CompareArgs {
+    /// The first thread.
+    pub a: String,
+    /// The second.
+    pub b: String,
+    /// An instrument on hand, as in a job: `micrometer`; may be given several times. Calliper and leaves if none.
+    #[arg(long = "with")]
+    pub instruments: Vec<String>,
+    /// A measuring wire on hand: `2.6 mm`; may be given several times.
+    #[arg(long = "wire")]
+    pub wires: Vec<String>,
+    /// Condition of the part that is read: unused, used, worn or wrecked.
+    #[arg(long, default_value = "used")]
+    pub condition: String,
+    /// Axial play of nut and screw.
+    #[arg(long, default_value = "0.1 mm")]
+    pub play: String,
+    /// Length of thread in engagement; one and a half diameters if not given.
+    #[arg(long)]
+    pub length: Option<String>,
+    /// Print JSON.
+    #[arg(long)]
+    pub json: bool,
+    /// Unit of lengths in text; that of the first thread if not given.
+    #[arg(long, value_enum)]
+    pub unit: Option<UnitArg>,
 }
 
 /// Arguments of `catalogue`.

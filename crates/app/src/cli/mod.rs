@@ -65,6 +65,7 @@ fn dispatch(args: Args) -> Outcome {
             reference::limits(&designation, json, unit.map(Unit::from), origins)
         }
         Command::Catalogue(a) => reference::catalogue(&a),
+        Command::Compare(a) => reference::compare(&a),
         Command::Gears { lathe, lead, most, json } => gears(&lathe, &lead, most, json),
         Command::Sheet(a) => print::sheet(&a),
         Command::Photo(a) => photo::run(&a),

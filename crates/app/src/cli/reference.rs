@@ -1,11 +1,13 @@
 //! The commands that look threads up: limits of one, and the catalogue.
 
-use super::args::CatalogueArgs;
+use super::args::{CatalogueArgs, CompareArgs};
 use super::{Ended, Failed, Outcome, out, out_json};
 use crate::{json, terminal};
+use flankwise_bench::identity::{self, Terms};
+use flankwise_bench::job::Words;
 use flankwise_bench::reference::{self, Asked, look_up};
 use flankwise_thread::catalogue::Wanted;
-use flankwise_thread::{Thread, Unit};
+use flankwise_thread::{Length, Thread, Unit, quantity};
 
 /// Limits of size of a thread, and what else is known of it.
 pub(super) fn limits(designation: &str, as_json: bool, unit: Option<Unit>, origins: bool) -> Outcome {
@@ -60,4 +62,41 @@ pub(super) fn catalogue(a: &CatalogueArgs) -> Outcome {
     }
     let title = reference::count(found.len());
     out(&terminal::one_table(&reference::sizes(title, &found), unit))
+}
+
+/// Two threads side by side.
+pub(super) fn compare(a: &CompareArgs) -> Outcome {
+    let thread = |text: &str| text.parse::<Thread>().map_err(Failed::from);
+    let (first, second) = (thread(&a.a)?, thread(&a.b)?);
+    let word = |field: &str, text: &str, words: &[&str]| {
+        format!("--{field}: read `{text}`; accepted: one of: {}", words.join(", "))
+    };
+    let length = |field: &str, text: &str| -> Result<Length, String> {
+        match quantity::parse_length(text, Unit::Mm) {
+            Ok((length, _)) if length > Length::ZERO => Ok(length),
+            Ok(_) => Err(format!("--{field}: read `{text}`; accepted: a length of more than zero")),
+            Err(e) => Err(format!("--{field}: {e}")),
+        }
+    };
+    let instruments: Vec<_> = a
+        .instruments
+        .iter()
+        .map(|i| Words::from_word(i).ok_or_else(|| word("with", i, flankwise_bench::job::Instrument::WORDS)))
+        .collect::<Result<_, String>>()?;
+    let condition = Words::from_word(&a.condition)
+        .ok_or_else(|| word("condition", &a.condition, flankwise_bench::job::Condition::WORDS))?;
+    let unit = a.unit.map_or(first.nominal_written, Unit::from);
+    let terms = Terms {
+        instruments,
+        wires: a.wires.iter().map(|w| length("wire", w)).collect::<Result<_, String>>()?,
+        condition,
+        play: length("play", &a.play)?,
+        length: a.length.as_deref().map(|l| length("length", l)).transpose()?,
+        unit,
+    };
+    let both = identity::beside(&first, &second, &terms);
+    if a.json {
+        return out_json(&json::beside(&both));
+    }
+    out(&terminal::answered(&both.answer(), &both.blocks(), unit, false))
 }

@@ -15,8 +15,8 @@ use super::size::{Shape, angle_spread};
 use super::voice;
 use crate::evidence::uncertainty;
 use crate::job::{Condition, Feature, Instrument, Leaf, LeafVerdict, Quantity, Reading};
-use crate::report::{Fine, Value, show};
-use flankwise_thread::{Angle, Element, Length, Thread, Unit};
+use crate::report::{Block, Fine, Mark, Row, Table, Text, Value, columns, show};
+use flankwise_thread::{Angle, Element, Length, Source, Thread, Unit};
 
 /// What the comparison is made under.
 #[derive(Clone, Debug, PartialEq)]
@@ -151,6 +151,82 @@ pub fn beside(a: &Thread, b: &Thread, terms: &Terms) -> Beside {
         words: words(deviations),
         nut_of_b_on_a: consequence(used, a, b),
         nut_of_a_on_b: consequence(used, b, a),
+    }
+}
+
+impl Beside {
+    /// The one number, in words.
+    pub fn answer(&self) -> Text {
+        Text::new()
+            .s(format!("{} and {} are {}: one in ", self.a, self.b, self.words))
+            .s(in_how_many(self.mistaken))
+            .s(" would be taken for the other. They are ")
+            .v(Value::Number(self.deviations, 1))
+            .s(" standard deviations apart, all readings together.")
+    }
+
+    /// What makes it up, and what happens if one is used for the other.
+    pub fn blocks(&self) -> Vec<Block> {
+        let shown = |q: Quantity| match q {
+            Quantity::Length(length, _) => Value::Length(length, Fine::Gauge),
+            Quantity::Angle(angle) => Value::Angle(angle, 1),
+        };
+        let mut rows: Vec<Row> = self
+            .reads
+            .iter()
+            .map(|r| Row {
+                cells: vec![
+                    Value::Word(r.what.clone()),
+                    shown(r.a),
+                    shown(r.b),
+                    shown(r.sigma),
+                    Value::Number(r.deviations, 1),
+                ],
+                mark: Mark::Plain,
+            })
+            .collect();
+        if let Some((name, on_a, on_b)) = &self.leaf {
+            rows.push(Row {
+                cells: vec![
+                    Value::Word(format!("{name} seats")),
+                    Value::Share(*on_a),
+                    Value::Share(*on_b),
+                    Value::None,
+                    Value::Number(verdict_distance(*on_a, *on_b), 1),
+                ],
+                mark: Mark::Plain,
+            });
+        }
+        let table = Table {
+            key: "beside",
+            title: "What readings say".to_owned(),
+            columns: columns(&[
+                ("what", "Reading"),
+                ("a", &self.a.to_string()),
+                ("b", &self.b.to_string()),
+                ("sigma", "Standard deviation"),
+                ("deviations", "Apart by"),
+            ]),
+            rows,
+            source: Some(Source::derived("basic sizes of both; zones, wear and noise as in the ranking")),
+        };
+        let used = |nut: &Thread, screw: &Thread, does: &str| {
+            Block::Text(format!("A nut of {nut} on a screw of {screw}: {does}.").into())
+        };
+        vec![
+            Block::Table(table),
+            used(&self.b, &self.a, &self.nut_of_b_on_a),
+            used(&self.a, &self.b, &self.nut_of_a_on_b),
+        ]
+    }
+}
+
+/// `2`, `35`, `1000`: of how many one is taken for the other.
+fn in_how_many(mistaken: f64) -> String {
+    match 1.0 / mistaken.max(1e-12) {
+        n if n > 1e6 => "over a million".to_owned(),
+        n if n > 100.0 => format!("{:.0}", (n / 10.0).round() * 10.0),
+        n => format!("{n:.0}"),
     }
 }
 

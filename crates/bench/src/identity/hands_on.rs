@@ -49,7 +49,7 @@ const LIGHT: (f64, f64) = (0.055, 0.55);
 /// of 55° and 60° in threads per inch.
 const RIGHT_SET: f64 = 0.75;
 /// Chance that a leaf of no angle said, tried on a flat-topped thread, is a V leaf laid on to compare the spacing.
-const V_LEAF_ON_FLATS: f64 = 0.25;
+const V_LEAF_ON_FLATS: f64 = 0.15;
 
 /// How a leaf sits on a thread.
 ///
@@ -83,11 +83,11 @@ pub(super) fn leaf_odds(on: Grooves, leaf: &Leaf, condition: Condition) -> LeafO
         let seats = 0.002 + 0.968 * by_pitch * share;
         [seats, (1.0 - seats - refuses).max(0.01), refuses]
     };
-    // Laid on for its spacing only: whoever is strict says that it does not go in.
-    let laid_on = || sits(0.15, refuses.max(0.40));
+    // Laid on for its spacing only: whoever is strict says that it does not go in, and who names the angle mostly is.
+    let laid_on = |strict: f64| sits(1.0 - strict, refuses.max(0.47 * strict));
     match leaf.angle {
         Some(angle) if (angle.to_deg() > V_FROM_DEG) == on.v => sits(by_angle(angle), refuses),
-        Some(_) => laid_on(),
+        Some(_) => laid_on(0.85),
         None if on.v && leaf.pitch.written == Unit::Inch => {
             let (right, other) = if on.tan > TAN_BETWEEN { (60.0, 55.0) } else { (55.0, 60.0) };
             let share =
@@ -97,7 +97,7 @@ pub(super) fn leaf_odds(on: Grooves, leaf: &Leaf, condition: Condition) -> LeafO
         // Metric leaves of V form have 60°.
         None if on.v => sits(by_angle(Angle::deg(60.0)), refuses),
         None => {
-            let (own, v) = (sits(1.0, refuses), laid_on());
+            let (own, v) = (sits(1.0, refuses), laid_on(0.4));
             std::array::from_fn(|i| (1.0 - V_LEAF_ON_FLATS) * own[i] + V_LEAF_ON_FLATS * v[i])
         }
     }

@@ -335,6 +335,139 @@ fn an_inch_value_taken_for_millimetres_is_seen_through() {
     assert_eq!((first.nominal, first.pitch), (Length::inch(0.75), Pitch::tpi(6.0)));
 }
 
+/// Of two diameters that contradict each other the one that the rest does not go with is named, in either order.
+#[test]
+fn the_odd_one_out_is_named_by_its_likelihood() {
+    let bench = |first: f64, second: f64| {
+        Bench::new(Condition::Used)
+            .seen(SeenForm::FlatTopped, Hand::Right)
+            .outside(first)
+            .outside(second)
+            .counted(12, 60.0)
+            .wires(2.6, 22.62)
+            .leaf(Pitch::mm(5.0), LeafVerdict::Seats)
+    };
+    for (bench, field) in
+        [(bench(21.90, 24.35), "reading[2].value"), (bench(24.35, 21.90), "reading[1].value")]
+    {
+        let outcome = work(&bench.evidence, &bench.job);
+        let odd: Vec<_> = outcome.notes.iter().filter(|n| n.field.starts_with("reading[")).collect();
+        assert!(odd.len() == 1 && odd[0].field == field, "{odd:?}");
+    }
+}
+
+/// Two that contradict each other with nothing else to go by: both are asked for again.
+#[test]
+fn where_nothing_says_which_is_wrong_both_are_asked_for() {
+    let bench =
+        Bench::new(Condition::Unused).seen(SeenForm::Sharp, Hand::Right).outside(11.93).outside(15.91);
+    let outcome = work(&bench.evidence, &bench.job);
+    let words: Vec<_> = outcome.notes.iter().map(|n| format!("{:?}", n.text)).collect();
+    assert!(words.iter().any(|w| w.contains("contradict each other")), "{words:?}");
+}
+
+/// Every length typed as millimetres where the display was in inches: 0.860 and 12 pitches in 2.364 (7/8-5 would be 2.4).
+#[test]
+fn all_lengths_in_the_other_unit_are_asked_about() {
+    let mut bench = Bench::new(Condition::Used).seen(SeenForm::FlatTopped, Hand::Right);
+    bench = bench.length(
+        Element::External,
+        Feature::MajorDiameter,
+        Length::mm(0.870),
+        0.001,
+        Instrument::Calliper,
+    );
+    bench = bench.length(Element::External, Feature::Pitch, Length::mm(0.2), 0.0003, Instrument::Calliper);
+    bench.job.readings.last_mut().expect("just added").count = Some(12);
+    let outcome = work(&bench.evidence, &bench.job);
+    let note =
+        outcome.notes.iter().find(|n| n.field == "unit").unwrap_or_else(|| panic!("{:?}", outcome.notes));
+    assert!(format!("{:?}", note.text).contains("7/8-5 ACME"), "{note:?}");
+}
+
+#[test]
+fn more_starts_than_a_screw_can_hold_are_asked_about() {
+    let mut bench =
+        Bench::new(Condition::Used).seen(SeenForm::FlatTopped, Hand::Right).outside(19.9).counted(12, 48.0);
+    bench.evidence.observed.starts = Some(16);
+    let outcome = work(&bench.evidence, &bench.job);
+    assert!(outcome.notes.iter().any(|n| n.field == "observed.starts"), "{:?}", outcome.notes);
+    // Six of them are a fast screw.
+    bench.evidence.observed.starts = Some(6);
+    let outcome = work(&bench.evidence, &bench.job);
+    assert!(outcome.notes.iter().all(|n| n.field != "observed.starts"), "{:?}", outcome.notes);
+    assert_eq!(outcome.result.expect("a ranking").candidates[0].thread.starts, 6);
+}
+
+#[test]
+fn a_taper_that_is_seen_speaks_for_taper_threads() {
+    // 1/2-14 NPT: 0.840 in pipe. Without the taper a plain thread of that pitch would do.
+    let mut bench =
+        Bench::new(Condition::Used).seen(SeenForm::Sharp, Hand::Right).outside(21.2).counted(8, 14.51);
+    bench.evidence.observed.taper = Some(true);
+    let first = &bench.rank().candidates[0].thread;
+    assert_eq!(first.family, Family::Npt, "{first}");
+}
+
+#[test]
+fn a_leaf_of_the_other_angle_speaks_for_its_own() {
+    let rank = |angle: f64| {
+        let mut bench =
+            Bench::new(Condition::Used).seen(SeenForm::Sharp, Hand::Right).outside(25.2).counted(8, 25.4);
+        for (deg, verdict) in [(angle, LeafVerdict::Seats), (115.0 - angle, LeafVerdict::Rocks)] {
+            bench = bench.leaf(Pitch::tpi(8.0), verdict);
+            bench.evidence.leaves.last_mut().expect("just added").angle = Some(Angle::deg(deg));
+        }
+        bench.rank().candidates[0].thread.family
+    };
+    assert_eq!((rank(55.0), rank(60.0)), (Family::Whitworth, Family::Unified));
+}
+
+/// Left and right flank of a buttress thread differ, whichever way round the part lies.
+#[test]
+fn unlike_flanks_speak_for_buttress() {
+    let rank = |left: f64, right: f64| {
+        let mut bench =
+            Bench::new(Condition::Used).seen(SeenForm::Sawtooth, Hand::Right).outside(39.9).counted(8, 56.0);
+        for (side, deg) in [(crate::job::Side::Left, left), (crate::job::Side::Right, right)] {
+            let (v, u) = (Quantity::Angle(Angle::deg(deg)), Quantity::Angle(Angle::deg(0.6)));
+            bench = bench.add(Element::External, Feature::FlankAngle, v, u, Instrument::Protractor);
+            bench.evidence.readings.last_mut().expect("just added").side = Some(side);
+        }
+        bench.rank().candidates[0].thread.to_string()
+    };
+    assert_eq!(rank(3.4, 29.5), "S 40x7");
+    assert_eq!(rank(29.5, 3.4), "S 40x7");
+}
+
+/// What no measurement tells apart is one candidate with two names.
+#[test]
+fn threads_that_differ_in_name_only_are_one_candidate() {
+    let identity = Bench::new(Condition::Used)
+        .seen(SeenForm::Sharp, Hand::Right)
+        .outside(12.6)
+        .counted(12, 23.44)
+        .rank();
+    let first = &identity.candidates[0];
+    assert_eq!(first.thread.to_string(), "1/2-13 UNC");
+    assert!(first.also.iter().any(|t| t.family == Family::National), "{:?}", first.also);
+    assert!(
+        identity
+            .candidates
+            .iter()
+            .all(|c| c.thread.family != Family::National || c.thread.pitch != first.thread.pitch)
+    );
+}
+
+/// A nut that refuses does not rule out a thread that all readings speak for: it may be the wrong one itself.
+#[test]
+fn a_mislabelled_part_does_not_outweigh_readings() {
+    let bench = shear().tried("Tr 22x5", Element::Internal, TrialVerdict::Refuses);
+    let outcome = work(&bench.evidence, &bench.job);
+    assert!(outcome.notes.iter().any(|n| n.field.starts_with("trial[")), "{:?}", outcome.notes);
+    assert_eq!(outcome.result.expect("a ranking").candidates[0].thread.to_string(), "Tr 22x5");
+}
+
 #[test]
 fn a_size_of_no_list_is_none_of_these() {
     // 53.30 mm outside, 4.35 mm pitch: no preferred diameter with a preferred pitch lies near.

@@ -13,8 +13,10 @@ use flankwise_thread::{Hand, Thread, Unit};
 
 /// A log-likelihood gap worth a reason: odds of about 3 to 1.
 const TELLS: f64 = 1.0;
-/// Log-likelihood below which a leaf or a trial contradicts the thread found: one chance in thirty. Chosen here.
+/// Log-likelihood below which a leaf contradicts the thread found: one chance in thirty. Chosen here.
 const UNLIKELY: f64 = -3.4;
+/// Share of the likeliest verdict below which a part tried contradicts it: parts are mislabelled too often for less.
+const UNLIKE: f64 = 0.1;
 /// Standard deviations from which a reading counts as contradicting the thread found.
 const ODD: f64 = 3.5;
 
@@ -113,7 +115,7 @@ fn percent(model: &Model, p: f64) -> String {
 /// Candidates over which the blame for a reading is averaged.
 const JUDGES: usize = 24;
 /// Chance of being a slip from which a reading is named, and from which one of several is.
-const SLIP_LIKELY: f64 = 0.5;
+const SLIP_LIKELY: f64 = 0.7;
 const SLIP_OPEN: f64 = 0.2;
 
 /// The readings that do not go with the rest: each by the chance that it is a slip, over all likely threads, so that it
@@ -260,7 +262,8 @@ pub(super) fn remarks<T>(
         }
     }
     for &i in &model.trials {
-        if model.trial_ln(i, &suspect) < UNLIKELY {
+        let most = model.trial_odds(i, &suspect).into_iter().fold(0.0, f64::max);
+        if model.trial_ln(i, &suspect).exp() < UNLIKE * most {
             let text = format!(
                 "{} does not go with {}. The part tried may itself be worn, damaged or not what it is marked.",
                 name(model, Piece::Trial(i)),
@@ -270,8 +273,13 @@ pub(super) fn remarks<T>(
         }
     }
     if evidence.observed.taper == Some(true) {
-        let text = "Tapered: a diameter then depends on where it is read. All threads considered here are parallel; \
-                    measure the taper, and look among pipe threads before making anything.";
+        let text = if suspect.shape.kind.taper > 0.0 {
+            "Tapered: a diameter depends on where it is read, and was taken as read anywhere along the thread. Sizes hold \
+             at the plane that the standard names: gauge it there."
+        } else {
+            "Tapered, yet the readings speak for a parallel thread: worn, bruised, or a taper that is not held here. \
+             Measure the taper before making anything."
+        };
         outcome = outcome.note(Note::warning(text).field("observed.taper"));
     }
     if let Some(group) = &model.outside {
