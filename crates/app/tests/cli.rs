@@ -95,7 +95,7 @@ fn limits_by_designation() {
 /// A nut of 5.00 mm pitch on a screw of 5.08 mm with 0.20 mm of play: 0.20 / 0.08 = 2.5 turns, 12.5 mm (arithmetic).
 #[test]
 fn two_threads_side_by_side() {
-    let got = json(&["compare", "7/8-5 Acme", "Tr 22x5", "--play", "0.2 mm", "--json"]);
+    let got = json(&["compare", "7/8-5 Acme", "Tr 22x5", "--play", "0.2 mm", "--unit", "mm", "--json"]);
     assert!(got["mistaken"].as_f64().expect("a number") < 0.01, "{got}");
     let does = got["nut_of_b_on_screw_of_a"].as_str().expect("words");
     assert!(does.contains("2.5 turns, 12.5 mm of engagement"), "{does}");
