@@ -331,14 +331,24 @@ pub(crate) fn of_single_start(
 /// Basic sizes, unrounded, on the side where they bind, for a family that has no classes or whose tolerances are not known here;
 /// `note` says which, and travels with the result.
 pub(crate) fn basic_only(thread: &Thread, source: Source, note: &str) -> Result<Limits, LimitsError> {
-    refuse_classes(thread)?;
     let basic = thread.basic();
     let unrounded = |element| bounds(&basic, element, &Origins::all(source), Rounding::Exact, |size| size);
+    without_classes(thread, unrounded, [note.to_owned()])
+}
+
+/// Limits of a family that has no classes: both elements as `element` gives them, with the warning of a size that is in
+/// no series and the family's own `notes`; an error where the thread names a class.
+pub(crate) fn without_classes(
+    thread: &Thread,
+    element: impl Fn(Element) -> ElementLimits,
+    notes: impl IntoIterator<Item = String>,
+) -> Result<Limits, LimitsError> {
+    refuse_classes(thread)?;
     let mut warnings = off_series(thread);
-    warnings.push(note.to_owned());
+    warnings.extend(notes);
     Ok(Limits {
-        external: Some(unrounded(Element::External)),
-        internal: Some(unrounded(Element::Internal)),
+        external: Some(element(Element::External)),
+        internal: Some(element(Element::Internal)),
         extras: Vec::new(),
         warnings,
     })
@@ -363,7 +373,7 @@ pub(crate) fn unknown_class(thread: &Thread, element: Element, class: &str) -> L
 pub(crate) const BASIC: &str = "basic";
 
 /// For a family that has no classes: an error where the thread names one.
-pub(crate) fn refuse_classes(thread: &Thread) -> Result<(), LimitsError> {
+fn refuse_classes(thread: &Thread) -> Result<(), LimitsError> {
     let named = [("external", &thread.external_class), ("internal", &thread.internal_class)];
     match named.into_iter().find_map(|(element, class)| class.as_ref().map(|class| (element, class))) {
         None => Ok(()),

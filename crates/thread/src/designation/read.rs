@@ -56,8 +56,11 @@ impl Class {
     }
 }
 
-/// How one family's designations are read.
-pub(crate) struct Dialect {
+/// How one family's designations are read. Public by name only: the module is not, so that [`Form`] is implemented in
+/// this crate alone.
+///
+/// [`Form`]: crate::family::Form
+pub struct Dialect {
     pub(crate) family: Family,
     /// Names, in lower case, of the family or one of its series; `Some` is the series they insist on. A name may be
     /// of several words (`stub acme`), which may be joined by hyphens in the text; the longest one counts.
@@ -143,6 +146,16 @@ pub(crate) fn read(text: &str, dialect: &Dialect) -> Option<Result<Thread, Desig
     names_family.then(|| Reader { text, dialect, tokens, at: 0, found: Found::default() }.run())
 }
 
+/// As [`read`], of what is left of `typed` once the family has taken its own marks out of it; an error shows the text as
+/// it was typed.
+pub(crate) fn read_rest(
+    typed: &str,
+    rest: &str,
+    dialect: &Dialect,
+) -> Option<Result<Thread, DesignationError>> {
+    Some(read(rest, dialect)?.map_err(|error| DesignationError { text: typed.to_owned(), ..error }))
+}
+
 /// `text` with `word` blanked out, where it stands there by itself in whatever case: a mark of a modified form, which
 /// the family's dialect does not know.
 pub(crate) fn take_word(text: &str, word: &str) -> Option<String> {
@@ -184,6 +197,23 @@ struct Name {
 }
 
 impl Dialect {
+    /// The dialect of a family without classes; a series that is implied, or number sizes, are added to it.
+    pub(crate) const fn without_classes(
+        family: Family,
+        words: &'static [(&'static str, Option<&'static str>)],
+        order: Order,
+    ) -> Self {
+        Self {
+            family,
+            words,
+            order,
+            class: |_| None,
+            class_phrase: "",
+            implied_series: None,
+            number_sizes: false,
+        }
+    }
+
     /// The longest name of the family that begins at token `at`.
     fn name_at(&self, tokens: &[Token], at: usize) -> Option<Name> {
         let names = self.words.iter().filter_map(|(name, series)| {

@@ -120,7 +120,7 @@ fn is_common(word: &str) -> bool {
 
 /// The name of a family that has the word nearest to `word`, if a slip or two lie between them.
 fn nearest_name(word: &str) -> Option<&'static str> {
-    let names = Family::ALL.into_iter().flat_map(|family| family.form().words());
+    let names = Family::ALL.into_iter().flat_map(|family| family.form().dialect().words);
     let by_distance = names.flat_map(|(name, _)| {
         let known = name.split(' ').filter(|known| known.len() > 1);
         known.map(|known| (strsim::damerau_levenshtein(known, word), name.len(), *name))

@@ -7,9 +7,8 @@
 
 use super::tolerance::{inch_range, places, weaker};
 use super::{Family, Form, Ridge, SeriesRow, series};
-use crate::designation::DesignationError;
 use crate::designation::print::{classes_by_word, inch_size, left, starts_in_words};
-use crate::designation::read::{Class, Dialect, Order, read};
+use crate::designation::read::{Class, Dialect, Order};
 use crate::limits::{self, Element, ElementLimits, Extra, ExtraKind, Limits, LimitsError, Range};
 use crate::profile::Basic;
 use crate::table::Table;
@@ -310,11 +309,8 @@ impl Form for Acme {
         limits.warnings.extend(play);
         Ok(limits)
     }
-    fn words(&self) -> &'static [(&'static str, Option<&'static str>)] {
-        DIALECT.words
-    }
-    fn parse(&self, text: &str) -> Option<Result<Thread, DesignationError>> {
-        read(text, &DIALECT)
+    fn dialect(&self) -> &Dialect {
+        &DIALECT
     }
     /// `1 3/4-4 ACME-2G-LH` (ASME B1.5-1997, 1.4); several starts in words, as the pitch stays readable so.
     fn print(&self, thread: &Thread) -> String {

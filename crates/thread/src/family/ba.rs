@@ -3,9 +3,8 @@
 use super::tolerance::printed;
 use super::vee::{self, Ends};
 use super::{Family, Form, Ridge, SeriesRow, series};
-use crate::designation::DesignationError;
 use crate::designation::print::{classes_by_word, left, named_size, starts_in_words};
-use crate::designation::read::{Class, Dialect, Order, read};
+use crate::designation::read::{Class, Dialect, Order};
 use crate::limits::{self, Element, ElementLimits, Extra, ExtraKind, Limits, LimitsError, Range, Rounding};
 use crate::profile::Basic;
 use crate::{Angle, Length, Source, Thread, Unit};
@@ -162,11 +161,8 @@ impl Form for BritishAssociation {
         }
         Ok(limits)
     }
-    fn words(&self) -> &'static [(&'static str, Option<&'static str>)] {
-        DIALECT.words
-    }
-    fn parse(&self, text: &str) -> Option<Result<Thread, DesignationError>> {
-        read(text, &DIALECT)
+    fn dialect(&self) -> &Dialect {
+        &DIALECT
     }
     /// `2 BA`, `2 BA LH, close screw` (BS 93:2008, clause 5).
     fn print(&self, thread: &Thread) -> String {

@@ -222,8 +222,8 @@ impl Form for ButtressInch {
         }
         Ok(limits)
     }
-    fn words(&self) -> &'static [(&'static str, Option<&'static str>)] {
-        DIALECT.words
+    fn dialect(&self) -> &Dialect {
+        &DIALECT
     }
     fn parse(&self, text: &str) -> Option<Result<Thread, DesignationError>> {
         let push = text.to_lowercase().contains("push").then_some(PUSH);

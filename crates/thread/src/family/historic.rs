@@ -10,7 +10,7 @@ use super::{Family, Form, Ridge, SeriesRow, Variant, series};
 use crate::designation::DesignationError;
 use crate::designation::print::{MetricStarts, inch_size, left, metric_size, named_size, starts_in_words};
 use crate::designation::read::{self, Dialect, Order, read};
-use crate::limits::{self, Element, ElementLimits, Limits, LimitsError, Rounding};
+use crate::limits::{self, Limits, LimitsError, Rounding};
 use crate::profile::Basic;
 use crate::{Angle, Length, Source, Thread, Unit};
 use std::sync::LazyLock;
@@ -38,17 +38,6 @@ pub(super) struct Historic {
 
 pub(super) const NO_TOLERANCES: &str = "No tolerances are held for this thread: these are its basic sizes. Fit the part to the mate \
                              that it is to run with.";
-
-impl Historic {
-    /// The basic sizes, on the side where they bind.
-    fn bounds(&self, thread: &Thread, element: Element) -> ElementLimits {
-        let basic = thread.basic();
-        let rounding = if self.written == Unit::Mm { Rounding::Micrometre } else { Rounding::TenThousandth };
-        let source = thread.variant.and_then(|name| self.variants.iter().find(|v| v.name == name));
-        let source = source.map_or(self.standard, |variant| variant.document);
-        bounds(&basic, element, &Origins::all(source), rounding, |size| printed(size, self.written))
-    }
-}
 
 impl Form for Historic {
     fn key(&self) -> &'static str {
@@ -84,26 +73,18 @@ impl Form for Historic {
     fn variants(&self) -> &'static [Variant] {
         self.variants
     }
-    fn ladders(&self, _element: Element) -> &'static [&'static [&'static str]] {
-        &[]
-    }
-    fn classes(&self, _element: Element) -> &'static [&'static str] {
-        &[]
-    }
     fn limits(&self, thread: &Thread) -> Result<Limits, LimitsError> {
-        limits::refuse_classes(thread)?;
-        let mut warnings = limits::off_series(thread);
-        warnings.push(NO_TOLERANCES.to_owned());
-        warnings.extend(self.notes.iter().map(|note| (*note).to_owned()));
-        Ok(Limits {
-            external: Some(self.bounds(thread, Element::External)),
-            internal: Some(self.bounds(thread, Element::Internal)),
-            extras: Vec::new(),
-            warnings,
-        })
+        let rounding = if self.written == Unit::Mm { Rounding::Micrometre } else { Rounding::TenThousandth };
+        let variant = thread.variant.and_then(|name| self.variants.iter().find(|v| v.name == name));
+        let origins = Origins::all(variant.map_or(self.standard, |variant| variant.document));
+        let basic = thread.basic();
+        let element =
+            |element| bounds(&basic, element, &origins, rounding, |size| printed(size, self.written));
+        let notes = std::iter::once(NO_TOLERANCES).chain(self.notes.iter().copied());
+        limits::without_classes(thread, element, notes.map(str::to_owned))
     }
-    fn words(&self) -> &'static [(&'static str, Option<&'static str>)] {
-        self.dialect.words
+    fn dialect(&self) -> &Dialect {
+        &self.dialect
     }
     fn parse(&self, text: &str) -> Option<Result<Thread, DesignationError>> {
         let claimed = self.claims.is_empty() || self.claims.iter().any(|name| read::names(text, name));
@@ -112,16 +93,6 @@ impl Form for Historic {
     fn print(&self, thread: &Thread) -> String {
         (self.print)(thread)
     }
-}
-
-/// A dialect without classes.
-const fn dialect(
-    family: Family,
-    words: &'static [(&'static str, Option<&'static str>)],
-    order: Order,
-    implied_series: Option<&'static str>,
-) -> Dialect {
-    Dialect { family, words, order, class: |_| None, class_phrase: "", implied_series, number_sizes: false }
 }
 
 /// A static list of sizes from its file.
@@ -154,12 +125,14 @@ pub(super) static LOEWENHERZ: Historic = Historic {
     written: Unit::Mm,
     series: &LOEWENHERZ_SIZES,
     names: None,
-    dialect: dialect(
-        Family::Loewenherz,
-        &[("loewenherz", None), ("löwenherz", None), ("lowenherz", None), ("loew", None), ("löw", None)],
-        Order::Metric,
-        Some("Loewenherz"),
-    ),
+    dialect: Dialect {
+        implied_series: Some("Loewenherz"),
+        ..Dialect::without_classes(
+            Family::Loewenherz,
+            &[("loewenherz", None), ("löwenherz", None), ("lowenherz", None), ("loew", None), ("löw", None)],
+            Order::Metric,
+        )
+    },
     claims: &[],
     print: |thread| {
         format!("Loewenherz {}{}", metric_size(thread, MetricStarts::Symbols), left(thread, " LH"))
@@ -192,11 +165,10 @@ pub(super) static THURY: Historic = Historic {
     written: Unit::Mm,
     series: &THURY_SIZES,
     names: Some(&THURY_NAMES),
-    dialect: dialect(
+    dialect: Dialect::without_classes(
         Family::Thury,
         &[("thury", None), ("filiere suisse", None), ("filière suisse", None)],
         Order::Inch,
-        None,
     ),
     claims: &[],
     print: |thread| format!("Thury {}{}{}", named_size(thread), left(thread, " LH"), starts_in_words(thread)),
@@ -223,12 +195,14 @@ pub(super) static CYCLE: Historic = Historic {
     written: Unit::Inch,
     series: &CYCLE_SIZES,
     names: None,
-    dialect: dialect(
-        Family::Cycle,
-        &[("bsc", None), ("bscy", None), ("cei", None), ("cycle", None)],
-        Order::Inch,
-        Some("BSC"),
-    ),
+    dialect: Dialect {
+        implied_series: Some("BSC"),
+        ..Dialect::without_classes(
+            Family::Cycle,
+            &[("bsc", None), ("bscy", None), ("cei", None), ("cycle", None)],
+            Order::Inch,
+        )
+    },
     claims: &[],
     print: |thread| format!("{} BSC{}{}", inch_size(thread), left(thread, " LH"), starts_in_words(thread)),
     variants: &[],
@@ -261,7 +235,7 @@ pub(super) static CONDUIT: Historic = Historic {
     written: Unit::Mm,
     series: &CONDUIT_SIZES,
     names: Some(&CONDUIT_NAMES),
-    dialect: dialect(Family::ConduitPg, &[("pg", None)], Order::Inch, None),
+    dialect: Dialect::without_classes(Family::ConduitPg, &[("pg", None)], Order::Inch),
     claims: &[],
     print: |thread| format!("Pg {}{}{}", named_size(thread), left(thread, " LH"), starts_in_words(thread)),
     variants: &[],
@@ -322,19 +296,21 @@ pub(super) static PRE_ISO: Historic = Historic {
     written: Unit::Mm,
     series: &PRE_ISO_SIZES,
     names: None,
-    dialect: dialect(
-        Family::MetricPreIso,
-        &[
-            ("si", Some("SI")),
-            ("sf", Some("SF")),
-            ("pre iso", None),
-            ("preiso", None),
-            ("old metric", None),
-            ("m", None),
-        ],
-        Order::Metric,
-        Some("SI"),
-    ),
+    dialect: Dialect {
+        implied_series: Some("SI"),
+        ..Dialect::without_classes(
+            Family::MetricPreIso,
+            &[
+                ("si", Some("SI")),
+                ("sf", Some("SF")),
+                ("pre iso", None),
+                ("preiso", None),
+                ("old metric", None),
+                ("m", None),
+            ],
+            Order::Metric,
+        )
+    },
     claims: &["si", "sf", "pre iso", "preiso", "old metric"],
     print: |thread| {
         let listed = Family::MetricPreIso.listed(thread.nominal, thread.pitch.length);

@@ -3,9 +3,8 @@
 use super::metric_tolerance::{Symbol, class, normal_engagement, nut_limits, screw_limits, undercut};
 use super::tolerance::{printed, weaker, with_deviation};
 use super::{Family, Form, Ridge, SeriesRow, Variant, series};
-use crate::designation::DesignationError;
 use crate::designation::print::{MetricStarts, classes_by_letter, left, metric_size};
-use crate::designation::read::{Dialect, Order, read};
+use crate::designation::read::{Dialect, Order};
 use crate::limits::{self, Element, ElementLimits, Extra, ExtraKind, Limits, LimitsError, Range, Rounding};
 use crate::profile::Basic;
 use crate::{Angle, Length, Source, Thread, Unit};
@@ -181,11 +180,8 @@ impl Form for IsoMetric {
         }
         Ok(limits)
     }
-    fn words(&self) -> &'static [(&'static str, Option<&'static str>)] {
-        DIALECT.words
-    }
-    fn parse(&self, text: &str) -> Option<Result<Thread, DesignationError>> {
-        read(text, &DIALECT)
+    fn dialect(&self) -> &Dialect {
+        &DIALECT
     }
     /// `M10x1.5-6g-LH`, `M16xPh3P1.5` (ISO 965-1:2013, clause 5). The coarse pitch is written too: at the bench a
     /// pitch that is left out is a pitch that is guessed.

@@ -3,9 +3,8 @@
 use super::bounds::{Origins, bounds};
 use super::historic::NO_TOLERANCES;
 use super::{Family, Form, Ridge, SeriesRow, Variant, series};
-use crate::designation::DesignationError;
 use crate::designation::print::{MetricStarts, left, metric_size, starts_in_words};
-use crate::designation::read::{Class, Dialect, Order, read};
+use crate::designation::read::{Dialect, Order};
 use crate::designation::written;
 use crate::limits::{self, Element, Extra, ExtraKind, Limits, LimitsError, Range, Rounding};
 use crate::profile::Basic;
@@ -18,13 +17,12 @@ static SERIES: LazyLock<Vec<SeriesRow>> =
     LazyLock::new(|| series::written("knuckle-series.csv", include_str!("../../data/knuckle-series.csv")));
 
 const DIALECT: Dialect = Dialect {
-    family: Family::Knuckle,
-    words: &[("rd", None), ("knuckle", None), ("rundgewinde", None), ("round thread", None)],
-    order: Order::MetricByInch,
-    class: |_: &str| -> Option<Class> { None },
-    class_phrase: "",
     implied_series: Some("DIN 405"),
-    number_sizes: false,
+    ..Dialect::without_classes(
+        Family::Knuckle,
+        &[("rd", None), ("knuckle", None), ("rundgewinde", None), ("round thread", None)],
+        Order::MetricByInch,
+    )
 };
 
 const FLANK: f64 = 15.0;
@@ -111,12 +109,6 @@ impl Form for Knuckle {
     fn written(&self) -> Unit {
         Unit::Mm
     }
-    fn ladders(&self, _element: Element) -> &'static [&'static [&'static str]] {
-        &[]
-    }
-    fn classes(&self, _element: Element) -> &'static [&'static str] {
-        &[]
-    }
     fn extras(&self, thread: &Thread, element: Element) -> Vec<Extra> {
         let basic = thread.basic();
         let (crest, root) = match element {
@@ -131,28 +123,16 @@ impl Form for Knuckle {
         vec![extra(ExtraKind::CrestRadius, crest), extra(ExtraKind::RootRadius, root)]
     }
     fn limits(&self, thread: &Thread) -> Result<Limits, LimitsError> {
-        limits::refuse_classes(thread)?;
         let pitch = if thread.in_series() { PITCH_PRINTED } else { DIN };
         let origins = Origins { pitch, ..Origins::all(DIN) };
-        let element =
-            |element| Some(bounds(&thread.basic(), element, &origins, Rounding::MicrometreToEven, to_even));
-        let mut warnings = limits::off_series(thread);
-        warnings.push(NO_TOLERANCES.to_owned());
-        if thread.pitch.written == Unit::Mm {
-            warnings.push(METRIC_PITCH.to_owned());
-        }
-        Ok(Limits {
-            external: element(Element::External),
-            internal: element(Element::Internal),
-            extras: Vec::new(),
-            warnings,
-        })
+        let basic = thread.basic();
+        let element = |element| bounds(&basic, element, &origins, Rounding::MicrometreToEven, to_even);
+        let by_mm = (thread.pitch.written == Unit::Mm).then_some(METRIC_PITCH);
+        let notes = std::iter::once(NO_TOLERANCES).chain(by_mm);
+        limits::without_classes(thread, element, notes.map(str::to_owned))
     }
-    fn words(&self) -> &'static [(&'static str, Option<&'static str>)] {
-        DIALECT.words
-    }
-    fn parse(&self, text: &str) -> Option<Result<Thread, DesignationError>> {
-        read(text, &DIALECT)
+    fn dialect(&self) -> &Dialect {
+        &DIALECT
     }
     /// `Rd 40x1/6` (DIN 405-1:1997, from memory); a pitch that is no whole part of an inch in threads per inch.
     fn print(&self, thread: &Thread) -> String {

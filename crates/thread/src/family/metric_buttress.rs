@@ -3,9 +3,8 @@
 use super::bounds::{Origins, bounds};
 use super::tolerance::printed;
 use super::{Family, Form, Ridge, SeriesRow, Variant, series};
-use crate::designation::DesignationError;
 use crate::designation::print::{MetricStarts, left, metric_size};
-use crate::designation::read::{Class, Dialect, Order, read};
+use crate::designation::read::{Dialect, Order};
 use crate::limits::{self, Element, Extra, ExtraKind, Limits, LimitsError, Range, Rounding};
 use crate::profile::Basic;
 use crate::{Angle, Length, Source, Thread, Unit};
@@ -17,9 +16,9 @@ static SERIES: LazyLock<Vec<SeriesRow>> = LazyLock::new(|| {
     series::metric("metric-buttress-series.csv", include_str!("../../data/metric-buttress-series.csv"))
 });
 
-const DIALECT: Dialect = Dialect {
-    family: Family::MetricButtress,
-    words: &[
+const DIALECT: Dialect = Dialect::without_classes(
+    Family::MetricButtress,
+    &[
         ("s", None),
         ("buttress", None),
         ("metric buttress", None),
@@ -28,12 +27,8 @@ const DIALECT: Dialect = Dialect {
         ("sägengewinde", None),
         ("saegengewinde", None),
     ],
-    order: Order::Metric,
-    class: |_: &str| -> Option<Class> { None },
-    class_phrase: "",
-    implied_series: None,
-    number_sizes: false,
-};
+    Order::Metric,
+);
 
 /// Flank that bears the load, and the one behind it.
 const LOADED: f64 = 3.0;
@@ -114,12 +109,6 @@ impl Form for MetricButtress {
     fn variants(&self) -> &'static [Variant] {
         &VARIANTS
     }
-    fn ladders(&self, _element: Element) -> &'static [&'static [&'static str]] {
-        &[]
-    }
-    fn classes(&self, _element: Element) -> &'static [&'static str] {
-        &[]
-    }
     fn extras(&self, thread: &Thread, element: Element) -> Vec<Extra> {
         if element == Element::Internal {
             return Vec::new();
@@ -132,37 +121,20 @@ impl Form for MetricButtress {
         }]
     }
     fn limits(&self, thread: &Thread) -> Result<Limits, LimitsError> {
-        limits::refuse_classes(thread)?;
         let basic = thread.basic();
-        let pitch = if thread.variant.is_some() { GOST } else { NUT_PITCH };
         let nut = Basic { d2: basic.d2 + pitch_clearance(thread.variant, basic.p), ..basic };
-        let round = |size| printed(size, Unit::Mm);
-        let mut warnings = limits::off_series(thread);
-        warnings.extend([NO_LIMITS.to_owned(), ONE_WAY.to_owned()]);
-        Ok(Limits {
-            external: Some(bounds(
-                &basic,
-                Element::External,
-                &Origins::all(DIN),
-                Rounding::Micrometre,
-                round,
-            )),
-            internal: Some(bounds(
-                &nut,
-                Element::Internal,
-                &Origins { pitch, ..Origins::all(DIN) },
-                Rounding::Micrometre,
-                round,
-            )),
-            extras: Vec::new(),
-            warnings,
-        })
+        let pitch = if thread.variant.is_some() { GOST } else { NUT_PITCH };
+        let element = |element| {
+            let (sizes, origins) = match element {
+                Element::External => (&basic, Origins::all(DIN)),
+                Element::Internal => (&nut, Origins { pitch, ..Origins::all(DIN) }),
+            };
+            bounds(sizes, element, &origins, Rounding::Micrometre, |size| printed(size, Unit::Mm))
+        };
+        limits::without_classes(thread, element, [NO_LIMITS.to_owned(), ONE_WAY.to_owned()])
     }
-    fn words(&self) -> &'static [(&'static str, Option<&'static str>)] {
-        DIALECT.words
-    }
-    fn parse(&self, text: &str) -> Option<Result<Thread, DesignationError>> {
-        read(text, &DIALECT)
+    fn dialect(&self) -> &Dialect {
+        &DIALECT
     }
     /// `S 40x7`, `S 40x14 P7` (DIN 513-2, from memory).
     fn print(&self, thread: &Thread) -> String {

@@ -3,9 +3,8 @@
 use super::metric_tolerance::{Symbol, class, normal_engagement, nut_limits, screw_limits};
 use super::tolerance::{printed, weaker, with_deviation};
 use super::{Family, Form, Ridge, SeriesRow, series};
-use crate::designation::DesignationError;
 use crate::designation::print::{MetricStarts, classes_by_letter, left, metric_size};
-use crate::designation::read::{Dialect, Order, read};
+use crate::designation::read::{Dialect, Order};
 use crate::limits::{self, Element, ElementLimits, Extra, ExtraKind, Limits, LimitsError, Range, Rounding};
 use crate::profile::Basic;
 use crate::{Angle, Length, Source, Thread, Unit};
@@ -159,11 +158,8 @@ impl Form for Mj {
         limits.warnings.push(NOT_INTO_M.to_owned());
         Ok(limits)
     }
-    fn words(&self) -> &'static [(&'static str, Option<&'static str>)] {
-        DIALECT.words
-    }
-    fn parse(&self, text: &str) -> Option<Result<Thread, DesignationError>> {
-        read(text, &DIALECT)
+    fn dialect(&self) -> &Dialect {
+        &DIALECT
     }
     /// `MJ6x1-4h6h` (ISO 5855-1:1999, from memory).
     fn print(&self, thread: &Thread) -> String {

@@ -29,6 +29,7 @@ mod whitworth;
 mod worm;
 
 use crate::designation::DesignationError;
+use crate::designation::read::{Dialect, read};
 use crate::limits::Extra;
 use crate::limits::{Element, Limits, LimitsError};
 use crate::profile::{Basic, Outline, Sizes};
@@ -243,19 +244,25 @@ pub trait Form: Sync {
         Vec::new()
     }
     /// Classes of `element` in ladders from fine to coarse, each of one position of the tolerance zone.
-    fn ladders(&self, element: Element) -> &'static [&'static [&'static str]];
+    fn ladders(&self, _element: Element) -> &'static [&'static [&'static str]] {
+        &[]
+    }
     /// Classes offered for `element`, the default first; empty where the family has none.
-    fn classes(&self, element: Element) -> &'static [&'static str];
+    fn classes(&self, _element: Element) -> &'static [&'static str] {
+        &[]
+    }
     /// Limits; see [`crate::limits::limits`].
     fn limits(&self, thread: &Thread) -> Result<Limits, LimitsError>;
     /// Whether [`Form::print`] writes the variant itself, so that it is not added in brackets.
     fn prints_variant(&self) -> bool {
         false
     }
-    /// The names, in lower case, by which a designation names this family or one of its series, with the series.
-    fn words(&self) -> &'static [(&'static str, Option<&'static str>)];
+    /// How its designations are read.
+    fn dialect(&self) -> &Dialect;
     /// Reads a designation of this family; `None` where the text does not look like one.
-    fn parse(&self, text: &str) -> Option<Result<Thread, DesignationError>>;
+    fn parse(&self, text: &str) -> Option<Result<Thread, DesignationError>> {
+        read(text, self.dialect())
+    }
     /// Writes a designation.
     fn print(&self, thread: &Thread) -> String;
 }

@@ -6,8 +6,8 @@ use super::vee::{self, Ends};
 use super::{Family, Form, Ridge, SeriesRow, Variant, series, unified};
 use crate::designation::DesignationError;
 use crate::designation::print::{classes_by_word, inch_size, left, starts_in_words};
-use crate::designation::read::{Class, Dialect, Order, read, take_word};
-use crate::limits::{self, Element, Limits, LimitsError};
+use crate::designation::read::{Dialect, Order, read_rest, take_word};
+use crate::limits::{self, Limits, LimitsError};
 use crate::profile::Basic;
 use crate::{Angle, Length, Source, Thread, Unit};
 use std::sync::LazyLock;
@@ -38,39 +38,33 @@ fn take_class(text: &str) -> Option<(String, &'static str)> {
 }
 
 const NATIONAL_DIALECT: Dialect = Dialect {
-    family: Family::National,
-    words: &[
-        ("nc", Some("NC")),
-        ("nf", Some("NF")),
-        ("ns", None),
-        ("american national", None),
-        ("american standard", None),
-        ("uss", None),
-        ("us standard", None),
-        ("us std", None),
-        ("united states standard", None),
-        ("sellers", None),
-    ],
-    order: Order::Inch,
-    class: no_class,
-    class_phrase: "",
-    implied_series: None,
     number_sizes: true,
+    ..Dialect::without_classes(
+        Family::National,
+        &[
+            ("nc", Some("NC")),
+            ("nf", Some("NF")),
+            ("ns", None),
+            ("american national", None),
+            ("american standard", None),
+            ("uss", None),
+            ("us standard", None),
+            ("us std", None),
+            ("united states standard", None),
+            ("sellers", None),
+        ],
+        Order::Inch,
+    )
 };
 
 const SHARP_V_DIALECT: Dialect = Dialect {
-    family: Family::SharpV,
-    words: &[("sharp v", None), ("v sharp", None), ("sharp", None)],
-    order: Order::Inch,
-    class: no_class,
-    class_phrase: "",
     implied_series: Some("V"),
-    number_sizes: false,
+    ..Dialect::without_classes(
+        Family::SharpV,
+        &[("sharp v", None), ("v sharp", None), ("sharp", None)],
+        Order::Inch,
+    )
 };
-
-fn no_class(_: &str) -> Option<Class> {
-    None
-}
 
 const SELLERS: &str = "US Standard 1864";
 
@@ -139,12 +133,6 @@ impl Form for National {
     fn prints_variant(&self) -> bool {
         true
     }
-    fn ladders(&self, _element: Element) -> &'static [&'static [&'static str]] {
-        &[]
-    }
-    fn classes(&self, _element: Element) -> &'static [&'static str] {
-        &[]
-    }
     fn limits(&self, thread: &Thread) -> Result<Limits, LimitsError> {
         let mut limits = limits::basic_only(thread, FORM, NO_CLASSES)?;
         for side in [&mut limits.external, &mut limits.internal].into_iter().flatten() {
@@ -152,8 +140,8 @@ impl Form for National {
         }
         Ok(limits)
     }
-    fn words(&self) -> &'static [(&'static str, Option<&'static str>)] {
-        NATIONAL_DIALECT.words
+    fn dialect(&self) -> &Dialect {
+        &NATIONAL_DIALECT
     }
     fn parse(&self, text: &str) -> Option<Result<Thread, DesignationError>> {
         let lower = text.to_lowercase().replace('.', "");
@@ -163,15 +151,13 @@ impl Form for National {
             Some((rest, class)) => (rest, Some(class.to_owned())),
             None => (text.to_owned(), None),
         };
-        Some(match read(&rest, &NATIONAL_DIALECT)? {
-            Ok(thread) => Ok(Thread {
-                variant: old.then_some(SELLERS),
-                external_class: class.clone(),
-                internal_class: class,
-                ..thread
-            }),
-            Err(error) => Err(DesignationError { text: text.to_owned(), ..error }),
-        })
+        let thread = read_rest(text, &rest, &NATIONAL_DIALECT)?;
+        Some(thread.map(|thread| Thread {
+            variant: old.then_some(SELLERS),
+            external_class: class.clone(),
+            internal_class: class,
+            ..thread
+        }))
     }
     /// `1/2-13 NC-2`, `1-14 NF`; a size of neither `NS`; the United States Standard `3-3.5 USS`.
     fn print(&self, thread: &Thread) -> String {
@@ -220,20 +206,11 @@ impl Form for SharpV {
     fn written(&self) -> Unit {
         Unit::Inch
     }
-    fn ladders(&self, _element: Element) -> &'static [&'static [&'static str]] {
-        &[]
-    }
-    fn classes(&self, _element: Element) -> &'static [&'static str] {
-        &[]
-    }
     fn limits(&self, thread: &Thread) -> Result<Limits, LimitsError> {
         limits::basic_only(thread, V_FORM, V_BASIC)
     }
-    fn words(&self) -> &'static [(&'static str, Option<&'static str>)] {
-        SHARP_V_DIALECT.words
-    }
-    fn parse(&self, text: &str) -> Option<Result<Thread, DesignationError>> {
-        read(text, &SHARP_V_DIALECT)
+    fn dialect(&self) -> &Dialect {
+        &SHARP_V_DIALECT
     }
     /// `1/2-12 sharp V`: our own writing, there being no standard one.
     fn print(&self, thread: &Thread) -> String {

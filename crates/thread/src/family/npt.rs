@@ -3,12 +3,12 @@
 //! The sizes are those at the plane of hand-tight engagement, which lies L1 from the small end of the screw and at the
 //! face of the nut. There they are exact; the tolerance of one turn either way is on where that plane lies.
 
+use super::pipe_taper::PIPEWORK;
 use super::tolerance::inch_range;
 use super::vee::{self, Ends};
 use super::{Family, Form, Ridge, SeriesRow, Taper};
-use crate::designation::DesignationError;
 use crate::designation::print::{left, named_size, starts_in_words};
-use crate::designation::read::{Class, Dialect, Order, read};
+use crate::designation::read::{Dialect, Order};
 use crate::designation::written;
 use crate::limits::{self, Element, ElementLimits, Extra, ExtraKind, Limits, LimitsError, Range};
 use crate::profile::Basic;
@@ -65,15 +65,7 @@ fn size(thread: &Thread) -> Option<&'static Size> {
     })
 }
 
-const DIALECT: Dialect = Dialect {
-    family: Family::Npt,
-    words: &[("npt", None)],
-    order: Order::Inch,
-    class: |_: &str| -> Option<Class> { None },
-    class_phrase: "",
-    implied_series: None,
-    number_sizes: false,
-};
+const DIALECT: Dialect = Dialect::without_classes(Family::Npt, &[("npt", None)], Order::Inch);
 
 /// Largest thread height, as a share of the pitch.
 const DEPTH: f64 = 0.8;
@@ -95,9 +87,6 @@ const SEALANT: &str = "An NPT joint is made tight with a jointing medium that su
                        hand-tight.";
 const PLANE: &str = "The diameters are those at the hand-tight plane, which is at the face of the nut and lies the gauge length from \
                      the small end of the screw; along the axis they change by 1 in 16.";
-const CAUTION: &str = "Pipework for gas, steam or pressure falls under local codes and licensed fitters: seal, test and sign \
-                       it off as they say.";
-
 /// Width of the flat that a truncation leaves between flanks of 30°.
 fn flat(truncation: Length) -> Length {
     truncation * (2.0 * Angle::deg(30.0).tan())
@@ -122,7 +111,7 @@ fn at_hand_tight_plane(thread: &Thread, element: Element) -> ElementLimits {
         Element::External => (crest, Range { min: None, ..root }),
         Element::Internal => (Range { max: None, ..root }, crest),
     };
-    ElementLimits { element, class: "basic".to_owned(), major, pitch, minor }
+    ElementLimits { element, class: limits::BASIC.to_owned(), major, pitch, minor }
 }
 
 impl Form for Npt {
@@ -175,25 +164,13 @@ impl Form for Npt {
         extras.extend([extra(ExtraKind::CrestFlat, flats), extra(ExtraKind::RootFlat, flats)]);
         extras
     }
-    fn ladders(&self, _element: Element) -> &'static [&'static [&'static str]] {
-        &[]
-    }
-    fn classes(&self, _element: Element) -> &'static [&'static str] {
-        &[]
-    }
     /// Sizes at the hand-tight plane; the tolerance is on where that plane lies ([`Form::extras`]).
     fn limits(&self, thread: &Thread) -> Result<Limits, LimitsError> {
-        let mut limits = limits::basic_only(thread, BASIC, PLANE)?;
-        limits.external = Some(at_hand_tight_plane(thread, Element::External));
-        limits.internal = Some(at_hand_tight_plane(thread, Element::Internal));
-        limits.warnings.extend([SEALANT.to_owned(), CAUTION.to_owned()]);
-        Ok(limits)
+        let element = |element| at_hand_tight_plane(thread, element);
+        limits::without_classes(thread, element, [PLANE, SEALANT, PIPEWORK].map(str::to_owned))
     }
-    fn words(&self) -> &'static [(&'static str, Option<&'static str>)] {
-        DIALECT.words
-    }
-    fn parse(&self, text: &str) -> Option<Result<Thread, DesignationError>> {
-        read(text, &DIALECT)
+    fn dialect(&self) -> &Dialect {
+        &DIALECT
     }
     /// `1/2-14 NPT` (ASME B1.20.1, clause 1.2, from memory).
     fn print(&self, thread: &Thread) -> String {

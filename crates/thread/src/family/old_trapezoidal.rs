@@ -6,8 +6,8 @@ use super::tolerance::printed;
 use super::{Family, Form, Ridge, SeriesRow, series};
 use crate::designation::DesignationError;
 use crate::designation::print::{MetricStarts, left, metric_size};
-use crate::designation::read::{Class, Dialect, Order, names, read};
-use crate::limits::{self, Element, Limits, LimitsError, Rounding};
+use crate::designation::read::{Dialect, Order, names, read};
+use crate::limits::{self, Limits, LimitsError, Rounding};
 use crate::profile::Basic;
 use crate::{Angle, Length, Source, Thread, Unit};
 use std::sync::LazyLock;
@@ -18,9 +18,9 @@ static SERIES: LazyLock<Vec<SeriesRow>> = LazyLock::new(|| {
     series::metric("old-trapezoidal-series.csv", include_str!("../../data/old-trapezoidal-series.csv"))
 });
 
-const DIALECT: Dialect = Dialect {
-    family: Family::OldTrapezoidal,
-    words: &[
+const DIALECT: Dialect = Dialect::without_classes(
+    Family::OldTrapezoidal,
+    &[
         ("trapg", None),
         ("old", None),
         ("tr", None),
@@ -29,12 +29,8 @@ const DIALECT: Dialect = Dialect {
         ("trapez", None),
         ("trap", None),
     ],
-    order: Order::Metric,
-    class: |_: &str| -> Option<Class> { None },
-    class_phrase: "",
-    implied_series: None,
-    number_sizes: false,
-};
+    Order::Metric,
+);
 
 /// Words that set the old form apart from the one of today.
 const CLAIMS: [&str; 2] = ["trapg", "old"];
@@ -119,30 +115,15 @@ impl Form for OldTrapezoidal {
     fn written(&self) -> Unit {
         Unit::Mm
     }
-    fn ladders(&self, _element: Element) -> &'static [&'static [&'static str]] {
-        &[]
-    }
-    fn classes(&self, _element: Element) -> &'static [&'static str] {
-        &[]
-    }
     fn limits(&self, thread: &Thread) -> Result<Limits, LimitsError> {
-        limits::refuse_classes(thread)?;
         let basic = thread.basic();
         let origins = Origins::all(source(basic.p));
-        let element = |element| {
-            Some(bounds(&basic, element, &origins, Rounding::Micrometre, |size| printed(size, Unit::Mm)))
-        };
-        let mut warnings = limits::off_series(thread);
-        warnings.extend([NO_TOLERANCES.to_owned(), against_iso(thread)]);
-        Ok(Limits {
-            external: element(Element::External),
-            internal: element(Element::Internal),
-            extras: Vec::new(),
-            warnings,
-        })
+        let element =
+            |element| bounds(&basic, element, &origins, Rounding::Micrometre, |size| printed(size, Unit::Mm));
+        limits::without_classes(thread, element, [NO_TOLERANCES.to_owned(), against_iso(thread)])
     }
-    fn words(&self) -> &'static [(&'static str, Option<&'static str>)] {
-        DIALECT.words
+    fn dialect(&self) -> &Dialect {
+        &DIALECT
     }
     fn parse(&self, text: &str) -> Option<Result<Thread, DesignationError>> {
         CLAIMS.iter().any(|claim| names(text, claim)).then(|| read(text, &DIALECT)).flatten()

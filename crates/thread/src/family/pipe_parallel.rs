@@ -4,9 +4,8 @@ use super::tolerance::{printed, rounded, weaker};
 use super::vee::{self, Ends};
 use super::whitworth::{self, FLANK};
 use super::{Family, Form, Ridge, SeriesRow, Variant, series};
-use crate::designation::DesignationError;
 use crate::designation::print::{left, named_size, starts_in_words};
-use crate::designation::read::{Class, Dialect, Order, read};
+use crate::designation::read::{Class, Dialect, Order};
 use crate::limits::{self, Element, ElementLimits, Limits, LimitsError, Range, Rounding};
 use crate::profile::Basic;
 use crate::{Angle, Length, Source, Thread, Unit};
@@ -210,11 +209,8 @@ impl Form for PipeParallel {
         limits.warnings.push(NOT_TIGHT.to_owned());
         Ok(limits)
     }
-    fn words(&self) -> &'static [(&'static str, Option<&'static str>)] {
-        DIALECT.words
-    }
-    fn parse(&self, text: &str) -> Option<Result<Thread, DesignationError>> {
-        read(text, &DIALECT)
+    fn dialect(&self) -> &Dialect {
+        &DIALECT
     }
     /// `G 3/4 A`, `G 3/4 LH`, `G 3/4 internal` (ISO 228-1:2000, clause 5; the last word is ours).
     fn print(&self, thread: &Thread) -> String {

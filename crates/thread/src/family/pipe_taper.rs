@@ -153,7 +153,8 @@ fn hundredth(length: Length) -> Length {
     Length::mm((length.to_mm() * 100.0).round() / 100.0)
 }
 
-const CAUTION: &str = "Pipework for gas, steam or pressure falls under local codes and licensed fitters: seal, test and \
+/// The caution that belongs to any joint of taper pipe threads.
+pub(super) const PIPEWORK: &str = "Pipework for gas, steam or pressure falls under local codes and licensed fitters: seal, test and \
                        sign it off as they say.";
 const AT_GAUGE_PLANE: &str = "The diameters of a taper thread are those at its gauge plane; it tapers 1 in 16, and its tolerance \
                               is on where along the axis that plane lies.";
@@ -226,9 +227,6 @@ impl Form for PipeTaper {
             extra(ExtraKind::UsefulThread, Range::at_least(lengths.useful, lengths.useful_source)),
         ]
     }
-    fn ladders(&self, _element: Element) -> &'static [&'static [&'static str]] {
-        &[]
-    }
     fn classes(&self, element: Element) -> &'static [&'static str] {
         match element {
             Element::External => &[SCREW],
@@ -243,11 +241,11 @@ impl Form for PipeTaper {
         if taper(&limits.external) || taper(&limits.internal) {
             limits.warnings.push(AT_GAUGE_PLANE.to_owned());
         }
-        limits.warnings.extend([SEALANT.to_owned(), CAUTION.to_owned()]);
+        limits.warnings.extend([SEALANT.to_owned(), PIPEWORK.to_owned()]);
         Ok(limits)
     }
-    fn words(&self) -> &'static [(&'static str, Option<&'static str>)] {
-        DIALECT.words
+    fn dialect(&self) -> &Dialect {
+        &DIALECT
     }
     fn parse(&self, text: &str) -> Option<Result<Thread, DesignationError>> {
         let thread = match read(text, &DIALECT)? {

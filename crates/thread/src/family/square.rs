@@ -1,9 +1,8 @@
 //! Square thread, 0°: no standard in force, the proportions that workshops use.
 
 use super::{Family, Form, Ridge, SeriesRow, series};
-use crate::designation::DesignationError;
 use crate::designation::print::{MetricStarts, inch_size, left, metric_size, starts_in_words};
-use crate::designation::read::{Class, Dialect, Order, read};
+use crate::designation::read::{Dialect, Order};
 use crate::limits::{self, Element, ElementLimits, Limits, LimitsError, Range};
 use crate::profile::Basic;
 use crate::{Angle, Length, Source, Thread, Unit};
@@ -14,15 +13,8 @@ pub(super) struct Square;
 static SERIES: LazyLock<Vec<SeriesRow>> =
     LazyLock::new(|| series::inch("square-series.csv", include_str!("../../data/square-series.csv")));
 
-const DIALECT: Dialect = Dialect {
-    family: Family::Square,
-    words: &[("square", None), ("sq", None)],
-    order: Order::BySeparator,
-    class: |_: &str| -> Option<Class> { None },
-    class_phrase: "",
-    implied_series: None,
-    number_sizes: false,
-};
+const DIALECT: Dialect =
+    Dialect::without_classes(Family::Square, &[("square", None), ("sq", None)], Order::BySeparator);
 
 /// Clearance on diameter between crests and roots: a twentieth of the pitch, at least 0.2 mm.
 pub(super) const CLEARANCE: Source =
@@ -83,44 +75,32 @@ impl Form for Square {
     fn written(&self) -> Unit {
         Unit::Mm
     }
-    fn ladders(&self, _element: Element) -> &'static [&'static [&'static str]] {
-        &[]
-    }
-    fn classes(&self, _element: Element) -> &'static [&'static str] {
-        &[]
-    }
     /// Basic sizes only, on the side where they bind: there is no standard of tolerances.
     fn limits(&self, thread: &Thread) -> Result<Limits, LimitsError> {
-        limits::refuse_classes(thread)?;
         let basic = self.basic(thread.nominal, thread.pitch.length);
         let room = clearance(thread.pitch.length);
-        let mut warnings = limits::off_series(thread);
-        warnings.push(NO_STANDARD.to_owned());
-        let open = Range::open(FLANKS);
-        Ok(Limits {
-            external: Some(ElementLimits {
-                element: Element::External,
+        let element = |element| {
+            let (major, minor) = match element {
+                Element::External => {
+                    (Range::at_most(basic.d, PROPORTIONS), Range::at_most(basic.d3, PROPORTIONS))
+                }
+                Element::Internal => (
+                    Range::at_least(basic.d4_internal, CLEARANCE),
+                    Range::at_least(basic.d1_internal + room, CLEARANCE),
+                ),
+            };
+            ElementLimits {
+                element,
                 class: limits::BASIC.to_owned(),
-                major: Range::at_most(basic.d, PROPORTIONS),
-                pitch: open,
-                minor: Range::at_most(basic.d3, PROPORTIONS),
-            }),
-            internal: Some(ElementLimits {
-                element: Element::Internal,
-                class: limits::BASIC.to_owned(),
-                major: Range::at_least(basic.d4_internal, CLEARANCE),
-                pitch: open,
-                minor: Range::at_least(basic.d1_internal + room, CLEARANCE),
-            }),
-            extras: Vec::new(),
-            warnings,
-        })
+                major,
+                pitch: Range::open(FLANKS),
+                minor,
+            }
+        };
+        limits::without_classes(thread, element, [NO_STANDARD.to_owned()])
     }
-    fn words(&self) -> &'static [(&'static str, Option<&'static str>)] {
-        DIALECT.words
-    }
-    fn parse(&self, text: &str) -> Option<Result<Thread, DesignationError>> {
-        read(text, &DIALECT)
+    fn dialect(&self) -> &Dialect {
+        &DIALECT
     }
     /// `Sq 25x5` in millimetres, `1-4 square` in inches.
     fn print(&self, thread: &Thread) -> String {

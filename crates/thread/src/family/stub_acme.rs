@@ -3,7 +3,7 @@
 use super::{Family, Form, Ridge, SeriesRow, Variant, acme, series};
 use crate::designation::DesignationError;
 use crate::designation::print::{classes_by_word, inch_size, left, starts_in_words};
-use crate::designation::read::{Class, Dialect, Order, read, take_word};
+use crate::designation::read::{Class, Dialect, Order, read_rest, take_word};
 use crate::limits::{self, Element, Limits, LimitsError};
 use crate::profile::Basic;
 use crate::{Angle, Length, Source, Thread, Unit};
@@ -121,18 +121,14 @@ impl Form for StubAcme {
         limits.warnings.extend(play);
         Ok(limits)
     }
-    fn words(&self) -> &'static [(&'static str, Option<&'static str>)] {
-        DIALECT.words
+    fn dialect(&self) -> &Dialect {
+        &DIALECT
     }
     fn parse(&self, text: &str) -> Option<Result<Thread, DesignationError>> {
         let marked = FORMS.iter().find_map(|(form, mark, _)| Some((take_word(text, mark)?, form.name)));
-        match marked {
-            None => read(text, &DIALECT),
-            Some((rest, form)) => Some(match read(&rest, &DIALECT)? {
-                Ok(thread) => Ok(Thread { variant: Some(form), ..thread }),
-                Err(error) => Err(DesignationError { text: text.to_owned(), ..error }),
-            }),
-        }
+        let (rest, variant) = marked.map_or((None, None), |(rest, form)| (Some(rest), Some(form)));
+        let thread = read_rest(text, rest.as_deref().unwrap_or(text), &DIALECT)?;
+        Some(thread.map(|thread| Thread { variant, ..thread }))
     }
     /// `1/2-20 Stub Acme-2G-LH`, and `1/2-20 Stub Acme M1` for a modified form (ASME B1.8-1988; Machinery's Handbook,
     /// 27th ed., p. 1846).

@@ -5,9 +5,8 @@ use super::tolerance::{
     with_deviation,
 };
 use super::{Family, Form, Ridge, SeriesRow, series};
-use crate::designation::DesignationError;
 use crate::designation::print::{MetricStarts, classes_by_letter, left, metric_size};
-use crate::designation::read::{Class, Dialect, Order, read};
+use crate::designation::read::{Class, Dialect, Order};
 use crate::limits::{self, Element, ElementLimits, Extra, ExtraKind, Limits, LimitsError, Range, Rounding};
 use crate::profile::Basic;
 use crate::{Angle, Length, Source, Thread, Unit};
@@ -321,11 +320,8 @@ impl Form for Trapezoidal {
         limits.warnings.push(FEED_SCREWS.to_owned());
         Ok(limits)
     }
-    fn words(&self) -> &'static [(&'static str, Option<&'static str>)] {
-        DIALECT.words
-    }
-    fn parse(&self, text: &str) -> Option<Result<Thread, DesignationError>> {
-        read(text, &DIALECT)
+    fn dialect(&self) -> &Dialect {
+        &DIALECT
     }
     /// `Tr 22x5 LH-7H`, `Tr 40x14 P7` (ISO 2902:1977, clause 4).
     fn print(&self, thread: &Thread) -> String {

@@ -282,8 +282,8 @@ impl Form for Unified {
         }
         Ok(limits)
     }
-    fn words(&self) -> &'static [(&'static str, Option<&'static str>)] {
-        DIALECT.words
+    fn dialect(&self) -> &Dialect {
+        &DIALECT
     }
     fn parse(&self, text: &str) -> Option<Result<Thread, DesignationError>> {
         let round_root = text.to_lowercase().contains("unr").then_some(ROUND_ROOT);

@@ -3,9 +3,8 @@
 
 use super::tolerance::{inch_range, places, printed};
 use super::{Family, Form, Ridge, SeriesRow, unified};
-use crate::designation::DesignationError;
 use crate::designation::print::{classes_by_letter, left, starts_in_words};
-use crate::designation::read::{Class, Dialect, Order, read};
+use crate::designation::read::{Class, Dialect, Order};
 use crate::limits::{self, Element, ElementLimits, Extra, ExtraKind, Limits, LimitsError, Range, Rounding};
 use crate::profile::Basic;
 use crate::{Angle, Length, Source, Thread, Unit};
@@ -165,11 +164,8 @@ impl Form for Unj {
     fn limits(&self, thread: &Thread) -> Result<Limits, LimitsError> {
         limits::of_single_start(thread, external_limits, internal_limits)
     }
-    fn words(&self) -> &'static [(&'static str, Option<&'static str>)] {
-        DIALECT.words
-    }
-    fn parse(&self, text: &str) -> Option<Result<Thread, DesignationError>> {
-        read(text, &DIALECT)
+    fn dialect(&self) -> &Dialect {
+        &DIALECT
     }
     /// `1/4-28 UNJF-3A` (ASME B1.15-1995).
     fn print(&self, thread: &Thread) -> String {

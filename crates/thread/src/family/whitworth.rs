@@ -3,9 +3,8 @@
 use super::tolerance::{inch_range, printed};
 use super::vee::{self, Ends};
 use super::{Family, Form, Ridge, SeriesRow, Variant, series};
-use crate::designation::DesignationError;
 use crate::designation::print::{classes_by_word, inch_size, left, starts_in_words};
-use crate::designation::read::{Class, Dialect, Order, read};
+use crate::designation::read::{Class, Dialect, Order};
 use crate::limits::{self, Element, ElementLimits, Limits, LimitsError, Range};
 use crate::profile::Basic;
 use crate::{Angle, Length, Source, Thread, Unit};
@@ -196,11 +195,8 @@ impl Form for Whitworth {
         }
         Ok(limits)
     }
-    fn words(&self) -> &'static [(&'static str, Option<&'static str>)] {
-        DIALECT.words
-    }
-    fn parse(&self, text: &str) -> Option<Result<Thread, DesignationError>> {
-        read(text, &DIALECT)
+    fn dialect(&self) -> &Dialect {
+        &DIALECT
     }
     /// `1/2-12 BSW LH, medium`; a size of no series as `Whit`.
     fn print(&self, thread: &Thread) -> String {

@@ -6,9 +6,9 @@
 use super::{Family, Form, Ridge, SeriesRow, Variant};
 use crate::designation::DesignationError;
 use crate::designation::print::{MetricStarts, left, metric_size, starts_in_words};
-use crate::designation::read::{Class, Dialect, Order, read, take_word};
+use crate::designation::read::{Dialect, Order, read_rest, take_word};
 use crate::designation::written::{in_inches, inches, millimetres, shortest, tpi, with_unit};
-use crate::limits::{self, Element, Limits, LimitsError};
+use crate::limits::{self, Limits, LimitsError};
 use crate::profile::Basic;
 use crate::{Angle, Length, Source, Thread, Unit};
 use std::f64::consts::PI;
@@ -59,26 +59,13 @@ const BASIC: Source = Source::memory("worm proportions", "addendum P/π, depth 0
 const NO_CLASSES: &str = "Basic sizes from memory: worms have no classes of limits; their thickness is set to the wheel. The nut \
                           given is that of a feed screw cut with the same tool; a worm wheel is no nut.";
 
-const DIALECT_29: Dialect = Dialect {
-    family: Family::Worm29,
-    words: &[
-        ("worm", None),
-        ("brown sharpe worm", None),
-        ("brown and sharpe worm", None),
-        ("worm thread", None),
-    ],
-    order: Order::Inch,
-    class: no_class,
-    class_phrase: "",
-    implied_series: None,
-    number_sizes: false,
-};
+const DIALECT_29: Dialect = Dialect::without_classes(
+    Family::Worm29,
+    &[("worm", None), ("brown sharpe worm", None), ("brown and sharpe worm", None), ("worm thread", None)],
+    Order::Inch,
+);
 
 const DIALECT_DP: Dialect = Dialect { family: Family::WormDp, ..DIALECT_29 };
-
-fn no_class(_: &str) -> Option<Class> {
-    None
-}
 
 /// Addendum, and clearance at the roots, as shares of the pitch: 1/DP, and the rest of 0.6866 P beyond two addenda.
 const ADDENDUM: f64 = 1.0 / PI;
@@ -132,25 +119,18 @@ impl Form for Worm {
     fn written(&self) -> Unit {
         Unit::Inch
     }
-    fn ladders(&self, _element: Element) -> &'static [&'static [&'static str]] {
-        &[]
-    }
-    fn classes(&self, _element: Element) -> &'static [&'static str] {
-        &[]
-    }
     fn limits(&self, thread: &Thread) -> Result<Limits, LimitsError> {
         limits::basic_only(thread, BASIC, NO_CLASSES)
     }
-    fn words(&self) -> &'static [(&'static str, Option<&'static str>)] {
-        self.dialect.words
+    fn dialect(&self) -> &Dialect {
+        self.dialect
     }
     fn parse(&self, text: &str) -> Option<Result<Thread, DesignationError>> {
         let said = self.angles.iter().find_map(|angle| take_word(text, angle));
         if said.is_none() && self.says_angle {
             return None;
         }
-        let read = read(said.as_deref().unwrap_or(text), self.dialect)?;
-        Some(read.map_err(|error| DesignationError { text: text.to_owned(), ..error }))
+        read_rest(text, said.as_deref().unwrap_or(text), self.dialect)
     }
     /// `worm 2-10 DP`, `worm 2-4`, `worm 2-10 DP 20°`: our own writing, there being no standard one.
     fn print(&self, thread: &Thread) -> String {
@@ -241,17 +221,11 @@ impl Form for WormModule {
     fn written(&self) -> Unit {
         Unit::Mm
     }
-    fn ladders(&self, _element: Element) -> &'static [&'static [&'static str]] {
-        &[]
-    }
-    fn classes(&self, _element: Element) -> &'static [&'static str] {
-        &[]
-    }
     fn limits(&self, thread: &Thread) -> Result<Limits, LimitsError> {
         limits::basic_only(thread, MODULE_BASIC, BY_MODULE)
     }
-    fn words(&self) -> &'static [(&'static str, Option<&'static str>)] {
-        DIALECT_MODULE.words
+    fn dialect(&self) -> &Dialect {
+        &DIALECT_MODULE
     }
     fn parse(&self, text: &str) -> Option<Result<Thread, DesignationError>> {
         let said = MODULE_ANGLES.iter().find_map(|(angles, variant)| {
@@ -259,11 +233,7 @@ impl Form for WormModule {
             Some((rest, *variant))
         });
         let (rest, variant) = said.unwrap_or_else(|| (text.to_owned(), None));
-        let read = read(&rest, &DIALECT_MODULE)?;
-        Some(
-            read.map(|thread| Thread { variant, ..thread })
-                .map_err(|error| DesignationError { text: text.to_owned(), ..error }),
-        )
+        Some(read_rest(text, &rest, &DIALECT_MODULE)?.map(|thread| Thread { variant, ..thread }))
     }
     /// `worm 30 m2`; a pitch of no short module in millimetres, `module worm 30x6.5`: our own writing, there being no
     /// standard one.
