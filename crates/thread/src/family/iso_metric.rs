@@ -1,7 +1,7 @@
 //! ISO metric thread, 60° (ISO 68-1, 261, 965).
 
-use super::metric_tolerance::{Symbol, class, normal_engagement, nut_limits, screw_limits, undercut};
-use super::tolerance::{printed, weaker, with_deviation};
+use super::metric_tolerance::{self, class, normal_engagement, undercut};
+use super::tolerance::printed;
 use super::{Family, Form, Ridge, SeriesRow, Variant, series};
 use crate::designation::print::{MetricStarts, classes_by_letter, left, metric_size};
 use crate::designation::read::{Dialect, Order};
@@ -49,35 +49,11 @@ const ROOT: Source = Source::formula(
 );
 
 fn external_limits(thread: &Thread, class: &str) -> Result<ElementLimits, LimitsError> {
-    let symbol = Symbol::of(class, Element::External)
-        .ok_or_else(|| limits::unknown_class(thread, Element::External, class))?;
-    let basic = thread.basic();
-    let screw = screw_limits(&symbol, &basic);
-    // A root of radius 0.125 P that touches both flanks lies H/2 − 0.125 P below the pitch line.
-    let deepest = basic.p * (2.0 * (3.0_f64.sqrt() / 4.0 - 0.125));
     let root = match thread.variant {
         None => Source::derived("root radius H/6 at most material, 0.125 P at least"),
         Some(_) => Source::derived("flat root at D1 at most material, root radius 0.125 P at least"),
     };
-    Ok(ElementLimits {
-        element: Element::External,
-        class: class.to_owned(),
-        major: screw.major,
-        pitch: screw.pitch,
-        minor: Range::both(
-            with_deviation(basic.d3, screw.es_um),
-            printed(screw.pitch_min - deepest, Unit::Mm),
-            weaker(screw.source, root),
-        )
-        .rounded(Rounding::Micrometre),
-    })
-}
-
-fn internal_limits(thread: &Thread, class: &str) -> Result<ElementLimits, LimitsError> {
-    let symbol = Symbol::of(class, Element::Internal)
-        .ok_or_else(|| limits::unknown_class(thread, Element::Internal, class))?;
-    let [major, pitch, minor] = nut_limits(&symbol, &thread.basic());
-    Ok(ElementLimits { element: Element::Internal, class: class.to_owned(), major, pitch, minor })
+    metric_tolerance::external_limits(thread, class, 0.125, root)
 }
 
 impl Form for IsoMetric {
@@ -171,7 +147,7 @@ impl Form for IsoMetric {
     /// ISO 965-1:2013, by table where one is held, else by its formulas. The minor diameter of the screw is d3 of
     /// ISO 965-2: the design root as its largest, a root rounded with 0.125 P as its smallest.
     fn limits(&self, thread: &Thread) -> Result<Limits, LimitsError> {
-        let mut limits = limits::by_class(thread, external_limits, internal_limits)?;
+        let mut limits = limits::by_class(thread, external_limits, metric_tolerance::internal_limits)?;
         if thread.starts > 1 {
             limits.warnings.push(
                 "ISO 965 gives no tolerances for several starts; these are those of a single start."

@@ -4,10 +4,9 @@ use super::tolerance::{
     DiameterRange, Microns, ToleranceTable, engagement_by_formula, printed, renard40, weaker, with_deviation,
 };
 use crate::designation::read::Class;
-use crate::limits::{Element, Extra, ExtraKind, Range, Rounding};
-use crate::profile::Basic;
+use crate::limits::{self, Element, ElementLimits, Extra, ExtraKind, LimitsError, Range, Rounding};
 use crate::table::{Row, Table};
-use crate::{Length, Source, Unit};
+use crate::{Length, Source, Thread, Unit};
 use std::sync::LazyLock;
 
 /// `6g`, `6H`, `4g6g`, `4H5H`, `6az`: grade and position of the pitch diameter, then of the crest diameter. The case
@@ -168,38 +167,45 @@ fn scaled((um, source): Microns, factor: f64) -> Microns {
     if factor == 1.0 { (um, source) } else { (renard40(um * factor), weaker(source, FROM_GRADE_6)) }
 }
 
-/// Limits of crest and pitch diameter of a screw of this class: major, pitch, and the lowest of the pitch diameter
-/// for what the root follows from.
-pub(super) struct ScrewLimits {
-    pub(super) major: Range,
-    pub(super) pitch: Range,
-    pub(super) pitch_min: Length,
-    pub(super) es_um: f64,
-    pub(super) source: Source,
-}
-
-pub(super) fn screw_limits(symbol: &Symbol, basic: &Basic) -> ScrewLimits {
+/// Limits of a screw. Its root is that of the form at most metal; at least metal it is rounded with `least` pitches, a
+/// radius that touches both flanks. `root` is the origin of both.
+pub(super) fn external_limits(
+    thread: &Thread,
+    class: &str,
+    least: f64,
+    root: Source,
+) -> Result<ElementLimits, LimitsError> {
+    let symbol = Symbol::of(class, Element::External)
+        .ok_or_else(|| limits::unknown_class(thread, Element::External, class))?;
+    let basic = thread.basic();
     let (es, es_source) = deviation(symbol.position, basic.p);
     let (td, td_source) = major_tolerance(symbol.crest_grade, basic.p);
     let (td2, td2_source) = screw_pitch_tolerance(symbol.pitch_grade, basic.d, basic.p);
     // Where the position is zero, only the tolerance has an origin to tell.
     let origin = |tolerance| if es == 0.0 { tolerance } else { weaker(es_source, tolerance) };
-    let source = origin(td2_source);
-    let range = |size: Length, tolerance: f64, source| {
-        Range::both(with_deviation(size, es), with_deviation(size, es - tolerance), source)
-            .rounded(Rounding::Micrometre)
-    };
-    ScrewLimits {
-        major: range(basic.d, td, origin(td_source)),
-        pitch: range(basic.d2, td2, source),
-        pitch_min: with_deviation(basic.d2, es - td2),
-        es_um: es,
-        source,
-    }
+    let range = |max, min, source| Range::both(max, min, source).rounded(Rounding::Micrometre);
+    let at = |size: Length, tolerance: f64| with_deviation(size, es - tolerance);
+    let pitch_min = at(basic.d2, td2);
+    // A root of the least radius that touches both flanks lies H/2 less that radius below the pitch line.
+    let deepest = basic.p * (2.0 * (3.0_f64.sqrt() / 4.0 - least));
+    Ok(ElementLimits {
+        element: Element::External,
+        class: class.to_owned(),
+        major: range(at(basic.d, 0.0), at(basic.d, td), origin(td_source)),
+        pitch: range(at(basic.d2, 0.0), pitch_min, origin(td2_source)),
+        minor: range(
+            at(basic.d3, 0.0),
+            printed(pitch_min - deepest, Unit::Mm),
+            weaker(origin(td2_source), root),
+        ),
+    })
 }
 
-/// Limits of major, pitch and minor diameter of a nut of this class.
-pub(super) fn nut_limits(symbol: &Symbol, basic: &Basic) -> [Range; 3] {
+/// Limits of a nut.
+pub(super) fn internal_limits(thread: &Thread, class: &str) -> Result<ElementLimits, LimitsError> {
+    let symbol = Symbol::of(class, Element::Internal)
+        .ok_or_else(|| limits::unknown_class(thread, Element::Internal, class))?;
+    let basic = thread.basic();
     let (es, ei_source) = deviation(symbol.position, basic.p);
     let ei = -es;
     let (td1, td1_source) = minor_tolerance(symbol.crest_grade, basic.p);
@@ -209,11 +215,14 @@ pub(super) fn nut_limits(symbol: &Symbol, basic: &Basic) -> [Range; 3] {
         Range::both(with_deviation(size, ei + tolerance), with_deviation(size, ei), source)
             .rounded(Rounding::Micrometre)
     };
-    [
-        Range::at_least(with_deviation(basic.d4_internal, ei), ei_source).rounded(Rounding::Micrometre),
-        range(basic.d2, td2, td2_source),
-        range(basic.d1_internal, td1, td1_source),
-    ]
+    Ok(ElementLimits {
+        element: Element::Internal,
+        class: class.to_owned(),
+        major: Range::at_least(with_deviation(basic.d4_internal, ei), ei_source)
+            .rounded(Rounding::Micrometre),
+        pitch: range(basic.d2, td2, td2_source),
+        minor: range(basic.d1_internal, td1, td1_source),
+    })
 }
 
 /// A tabled range of lengths of engagement.

@@ -1,7 +1,7 @@
 //! MJ thread, 60° with a large root radius, for parts that bear changing loads (ISO 5855, ASME B1.21M).
 
-use super::metric_tolerance::{Symbol, class, normal_engagement, nut_limits, screw_limits};
-use super::tolerance::{printed, weaker, with_deviation};
+use super::metric_tolerance::{self, class, normal_engagement};
+use super::tolerance::{printed, weaker};
 use super::{Family, Form, Ridge, SeriesRow, series};
 use crate::designation::print::{MetricStarts, classes_by_letter, left, metric_size};
 use crate::designation::read::{Dialect, Order};
@@ -41,33 +41,24 @@ const CLASSES: Source = Source::memory(
 const NOT_INTO_M: &str = "An MJ screw does not enter an M nut: its root is fuller than the nut's crest allows. An M \
                           screw enters an MJ nut.";
 
+/// The range, of a class that is recalled.
+fn recalled(range: Range) -> Range {
+    Range { source: weaker(range.source, CLASSES), ..range }
+}
+
 fn external_limits(thread: &Thread, class: &str) -> Result<ElementLimits, LimitsError> {
-    let symbol = Symbol::of(class, Element::External)
-        .ok_or_else(|| limits::unknown_class(thread, Element::External, class))?;
-    let basic = thread.basic();
-    let screw = screw_limits(&symbol, &basic);
-    // A root of the least radius that touches both flanks lies H/2 − R below the pitch line.
-    let deepest = basic.p * (2.0 * (3.0_f64.sqrt() / 4.0 - ROOT_LEAST));
-    Ok(ElementLimits {
-        element: Element::External,
-        class: class.to_owned(),
-        major: Range { source: weaker(screw.major.source, CLASSES), ..screw.major },
-        pitch: Range { source: weaker(screw.pitch.source, CLASSES), ..screw.pitch },
-        minor: Range::both(
-            with_deviation(basic.d3, screw.es_um),
-            printed(screw.pitch_min - deepest, Unit::Mm),
-            weaker(screw.source, ROOT),
-        )
-        .rounded(Rounding::Micrometre),
-    })
+    let limits = metric_tolerance::external_limits(thread, class, ROOT_LEAST, ROOT)?;
+    Ok(ElementLimits { major: recalled(limits.major), pitch: recalled(limits.pitch), ..limits })
 }
 
 fn internal_limits(thread: &Thread, class: &str) -> Result<ElementLimits, LimitsError> {
-    let symbol = Symbol::of(class, Element::Internal)
-        .ok_or_else(|| limits::unknown_class(thread, Element::Internal, class))?;
-    let [major, pitch, minor] = nut_limits(&symbol, &thread.basic())
-        .map(|range| Range { source: weaker(range.source, CLASSES), ..range });
-    Ok(ElementLimits { element: Element::Internal, class: class.to_owned(), major, pitch, minor })
+    let limits = metric_tolerance::internal_limits(thread, class)?;
+    Ok(ElementLimits {
+        major: recalled(limits.major),
+        pitch: recalled(limits.pitch),
+        minor: recalled(limits.minor),
+        ..limits
+    })
 }
 
 impl Form for Mj {
@@ -89,26 +80,10 @@ impl Form for Mj {
     /// H = P √3/2; d2 = d − 3/4 H, D1 = d − 9/8 H = d − 0.97428 P, d3 = d − 4/3 H = d − 1.15470 P, root a full radius
     /// of 5/24 H (ISO 5855-1:1999, from memory; the figures follow from each other by the geometry).
     fn basic(&self, d: Length, p: Length) -> Basic {
-        let flank = Angle::deg(30.0);
         let h = p * (3.0_f64.sqrt() / 2.0);
-        Basic {
-            d,
-            p,
-            d2: d - h * 0.75,
-            d1_internal: d - h * 1.125,
-            d3: d - h * (4.0 / 3.0),
-            d4_internal: d,
-            flank_leading: flank,
-            flank_trailing: flank,
-            crest_width: Length::ZERO,
-            root_width: Length::ZERO,
-            root_width_internal: Length::ZERO,
-            crest_radius: Length::ZERO,
-            crest_radius_internal: Length::ZERO,
-            root_radius: h * (5.0 / 24.0),
-            root_radius_internal: Length::ZERO,
-        }
-        .with_widths()
+        let external = [d, d - h * 0.75, d - h * (4.0 / 3.0)];
+        let form = Basic::straight(p, external, [d, d - h * 1.125], [Angle::deg(30.0); 2]);
+        Basic { root_radius: h * (5.0 / 24.0), ..form }
     }
     fn ridge(&self) -> Ridge {
         Ridge::Sharp

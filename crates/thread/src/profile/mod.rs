@@ -241,24 +241,9 @@ mod tests {
     /// Thread of one pitch 1 mm with a pitch diameter of 10 mm, depths in pitches from the pitch line out and in.
     fn form(leading: f64, trailing: f64, screw: (f64, f64), nut: (f64, f64)) -> Basic {
         let at = |from_pitch_line: f64| Length::mm(10.0 + 2.0 * from_pitch_line);
-        Basic {
-            d: at(screw.0),
-            p: Length::mm(1.0),
-            d2: at(0.0),
-            d1_internal: at(-nut.0),
-            d3: at(-screw.1),
-            d4_internal: at(nut.1),
-            flank_leading: Angle::deg(leading),
-            flank_trailing: Angle::deg(trailing),
-            crest_width: Length::ZERO,
-            root_width: Length::ZERO,
-            root_width_internal: Length::ZERO,
-            crest_radius: Length::ZERO,
-            crest_radius_internal: Length::ZERO,
-            root_radius: Length::ZERO,
-            root_radius_internal: Length::ZERO,
-        }
-        .with_widths()
+        let external = [at(screw.0), at(0.0), at(-screw.1)];
+        let flanks = [leading, trailing].map(Angle::deg);
+        Basic::straight(Length::mm(1.0), external, [at(nut.1), at(-nut.0)], flanks)
     }
 
     /// DIN 513: 3° and 30°, D1 = d − 1.5 P, d2 = d − 0.75 P, d3 = d − 1.73554 P, R = 0.12427 P (from memory; see
