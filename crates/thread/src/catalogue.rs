@@ -1,6 +1,6 @@
 //! Looking up listed sizes by what is known of them, and by nearness.
 
-use crate::family::{CatalogueRow, apart, away, catalogue};
+use crate::family::{CatalogueRow, apart, away, catalogue, nearest};
 use crate::{Family, Length};
 
 /// What is wanted of a listed size; what is `None` is left open.
@@ -72,30 +72,13 @@ impl Wanted {
         }
         let ratio =
             |listed: Length, wanted: Option<Length>| wanted.map_or(0.0, |wanted| apart(listed, wanted));
-        let mut near: Vec<(f64, Near)> = self
-            .of_family()
-            .map(|listed| {
-                let (d, p) =
-                    (ratio(listed.row.nominal, self.diameter), ratio(listed.row.pitch.length, self.pitch));
-                (away(d, p), self.off(listed))
-            })
-            .collect();
-        near.sort_by(|a, b| a.0.total_cmp(&b.0));
-        let mut kept: Vec<Near> = Vec::new();
-        for (_, near) in near {
-            let again = |k: &Near| {
-                k.listed.family == near.listed.family
-                    && k.listed.row.nominal == near.listed.row.nominal
-                    && k.listed.row.pitch == near.listed.row.pitch
-            };
-            if !kept.iter().any(again) {
-                kept.push(near);
-            }
-            if kept.len() == count {
-                break;
-            }
-        }
-        kept
+        let distance = |c: &CatalogueRow| {
+            away(ratio(c.row.nominal, self.diameter), ratio(c.row.pitch.length, self.pitch))
+        };
+        let same = |a: &CatalogueRow, b: &CatalogueRow| {
+            a.family == b.family && a.row.nominal == b.row.nominal && a.row.pitch == b.row.pitch
+        };
+        nearest(self.of_family(), count, distance, same).into_iter().map(|c| self.off(c)).collect()
     }
 }
 

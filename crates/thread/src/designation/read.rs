@@ -802,7 +802,10 @@ impl Reader<'_> {
             [row] => return Ok(row.pitch),
             [] => self.near(nominal),
             // A series that was named has several pitches.
-            _ => format!("listed are {}", written_once(family, rows.into_iter()).join(", ")),
+            _ => format!(
+                "listed are {}",
+                written_once(rows.into_iter().map(|row| designated(family, row))).join(", ")
+            ),
         };
         Err(self.error(self.text.len(), &format!("the pitch; {listed}")))
     }
@@ -859,7 +862,7 @@ impl Reader<'_> {
         if in_series.peek().is_none() || in_series.any(|row| near(row.pitch.length, pitch.length)) {
             return Ok(());
         }
-        let listed = written_once(family, of_size.into_iter());
+        let listed = written_once(of_size.into_iter().map(|row| designated(family, row)));
         Err(self.error(at, &format!("a size of the {series} series; listed are {}", listed.join(", "))))
     }
 
@@ -872,7 +875,7 @@ impl Reader<'_> {
         }
         let nearest = rows.iter().map(|row| (row.nominal / nominal).ln().abs()).fold(f64::INFINITY, f64::min);
         let of_size = rows.iter().filter(|row| (row.nominal / nominal).ln().abs() <= nearest + 1e-6);
-        let mut listed = written_once(family, of_size);
+        let mut listed = written_once(of_size.map(|row| designated(family, row)));
         listed.truncate(4);
         if nearest < 1e-6 {
             format!("listed are {}", listed.join(", "))
@@ -1018,11 +1021,11 @@ impl Reader<'_> {
     }
 }
 
-/// Listed sizes as their family writes them; one that two series have stands once.
-fn written_once<'a>(family: Family, rows: impl Iterator<Item = &'a SeriesRow>) -> Vec<String> {
+/// Threads as their families write them; one that two series have stands once.
+pub(super) fn written_once(threads: impl Iterator<Item = Thread>) -> Vec<String> {
     let mut written: Vec<String> = Vec::new();
-    for row in rows {
-        let size = format!("`{}`", designated(family, row));
+    for thread in threads {
+        let size = format!("`{thread}`");
         if !written.contains(&size) {
             written.push(size);
         }

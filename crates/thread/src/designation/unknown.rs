@@ -2,9 +2,9 @@
 
 use super::DesignationError;
 use super::lex::{Kind, tokens};
-use super::read::FILLERS;
+use super::read::{FILLERS, written_once};
 use crate::catalogue::Wanted;
-use crate::family::{SeriesRow, catalogue};
+use crate::family::{CatalogueRow, SeriesRow, catalogue};
 use crate::{Family, Length, Unit};
 
 /// The error for a text in which no family's word stands.
@@ -85,12 +85,7 @@ fn listed(size: f64, step: Option<f64>) -> Vec<String> {
                 Unit::Inch => near(row.pitch.length.to_tpi(), step),
             })
     };
-    let mut written: Vec<String> = Vec::new();
-    for size in catalogue().iter().filter(|c| fits(&c.row)).map(|c| format!("`{}`", c.thread())) {
-        if !written.contains(&size) {
-            written.push(size);
-        }
-    }
+    let mut written = written_once(catalogue().iter().filter(|c| fits(&c.row)).map(CatalogueRow::thread));
     written.truncate(PROPOSED);
     written
 }

@@ -293,24 +293,35 @@ impl Family {
     ///
     /// Distance is by ratio, with the diameter weighing four times the pitch.
     pub fn nearest_listed(self, d: Length, p: Length, count: usize) -> Vec<&'static SeriesRow> {
-        let distance = |row: &SeriesRow| away(apart(row.nominal, d), apart(row.pitch.length, p));
-        // Few are wanted of many, so the best so far are kept in order in place of sorting them all.
-        let mut best: Vec<(f64, &SeriesRow)> = Vec::with_capacity(count + 1);
-        for row in self.form().series() {
-            let away = distance(row);
-            if best.len() == count && best.last().is_none_or(|(last, _)| away >= *last) {
-                continue;
-            }
-            let is = |d: Length, p: Length| same(row.nominal, d) && same(row.pitch.length, p);
-            // A size that two series have is one.
-            if is(d, p) || best.iter().any(|(_, known)| is(known.nominal, known.pitch.length)) {
-                continue;
-            }
-            best.insert(best.partition_point(|(nearer, _)| *nearer <= away), (away, row));
-            best.truncate(count);
-        }
-        best.into_iter().map(|(_, row)| row).collect()
+        let is = |row: &SeriesRow, d: Length, p: Length| same(row.nominal, d) && same(row.pitch.length, p);
+        let others = self.form().series().iter().filter(|row| !is(row, d, p));
+        let distance = |row: &&SeriesRow| away(apart(row.nominal, d), apart(row.pitch.length, p));
+        nearest(others, count, distance, |a, b| is(a, b.nominal, b.pitch.length))
     }
+}
+
+/// The `count` items of least `distance`, nearest first; of those that are `same` the first.
+///
+/// Few are wanted of many, so the best so far are kept in order in place of sorting them all.
+pub(crate) fn nearest<T>(
+    items: impl Iterator<Item = T>,
+    count: usize,
+    distance: impl Fn(&T) -> f64,
+    same: impl Fn(&T, &T) -> bool,
+) -> Vec<T> {
+    let mut best: Vec<(f64, T)> = Vec::with_capacity(count + 1);
+    for item in items {
+        let away = distance(&item);
+        if best.len() == count && best.last().is_none_or(|(last, _)| away >= *last) {
+            continue;
+        }
+        if best.iter().any(|(_, known)| same(known, &item)) {
+            continue;
+        }
+        best.insert(best.partition_point(|(nearer, _)| *nearer <= away), (away, item));
+        best.truncate(count);
+    }
+    best.into_iter().map(|(_, item)| item).collect()
 }
 
 /// How far two lengths are apart by ratio: their difference over their mean, which is the logarithm of their ratio but
