@@ -56,19 +56,8 @@ pub fn reading(
         MadeFeature::MinorDiameter => Feature::MinorDiameter,
         MadeFeature::OverWires => Feature::OverWires,
     };
-    uncertainty::of_reading(&Reading {
-        part,
-        feature: of,
-        value: Quantity::Length(size, Unit::Mm),
-        typed: format!("{} mm", step.to_mm()),
-        count: None,
-        wire,
-        instrument,
-        place: None,
-        side: None,
-        mean_of: None,
-        uncertainty: None,
-    })
+    let (value, typed) = (Quantity::Length(size, Unit::Mm), format!("{} mm", step.to_mm()));
+    uncertainty::of_reading(&Reading { wire, ..Reading::plain(part, of, value, typed, instrument) })
 }
 
 /// Standard uncertainty of play read with a 0.01 mm dial indicator.

@@ -1,6 +1,7 @@
 //! How readings go wrong: the kinds of slip that an instrument invites, with their chances, from `data/blunders.csv`.
 
-use crate::job::{Reading, Words};
+use super::about::About;
+use crate::job::Reading;
 use flankwise_thread::table::Table;
 use flankwise_thread::{Source, Unit};
 use std::sync::LazyLock;
@@ -41,9 +42,7 @@ pub struct Blunder {
 
 struct Row {
     slip: Slip,
-    instrument: &'static str,
-    part: &'static str,
-    feature: &'static str,
+    about: About,
     chance: f64,
     mm: f64,
     inch: f64,
@@ -66,9 +65,7 @@ static ROWS: LazyLock<Vec<Row>> = LazyLock::new(|| {
                 "bore" => Slip::Bore,
                 other => panic!("blunders.csv: kind `{other}`"),
             },
-            instrument: row.text("instrument"),
-            part: row.text("part"),
-            feature: row.text("feature"),
+            about: About::of(row),
             chance: row.required("chance"),
             mm: row.number("mm").unwrap_or(0.0),
             inch: row.number("in").unwrap_or(0.0),
@@ -79,13 +76,9 @@ static ROWS: LazyLock<Vec<Row>> = LazyLock::new(|| {
 
 /// The slips that this reading may be, each kind once.
 pub fn of(reading: &Reading, written: Unit) -> Vec<Blunder> {
-    let suits = |cell: &str, word: &str| cell == "*" || cell == word;
     let mut found: Vec<Blunder> = Vec::new();
     for row in ROWS.iter() {
-        let here = suits(row.instrument, reading.instrument.word())
-            && suits(row.part, reading.part.word())
-            && suits(row.feature, reading.feature.word());
-        if here && !found.iter().any(|b| b.slip == row.slip) {
+        if row.about.suits(reading) && !found.iter().any(|b| b.slip == row.slip) {
             let step_mm = if written == Unit::Inch { 25.4 * row.inch } else { row.mm };
             found.push(Blunder { slip: row.slip, chance: row.chance, step_mm, source: row.source });
         }
@@ -112,7 +105,7 @@ impl Slip {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::job::{Feature, Instrument, Quantity};
+    use crate::job::{Feature, Instrument, Quantity, Words};
     use flankwise_thread::{Element, Length};
 
     #[test]
@@ -120,19 +113,13 @@ mod tests {
         for instrument in Instrument::WORDS.iter().filter_map(|w| Instrument::from_word(w)) {
             for feature in Feature::WORDS.iter().filter_map(|w| Feature::from_word(w)) {
                 for part in [Element::External, Element::Internal] {
-                    let reading = Reading {
+                    let reading = Reading::plain(
                         part,
                         feature,
-                        value: Quantity::Length(Length::mm(5.0), Unit::Mm),
-                        typed: "5.00".to_owned(),
-                        count: None,
-                        wire: None,
+                        Quantity::Length(Length::mm(5.0), Unit::Mm),
+                        "5.00",
                         instrument,
-                        place: None,
-                        side: None,
-                        mean_of: None,
-                        uncertainty: None,
-                    };
+                    );
                     let blunders = of(&reading, Unit::Mm);
                     assert!(blunders.iter().any(|b| b.slip == Slip::Any), "{instrument:?} {feature:?}");
                     assert!(blunders.iter().map(|b| b.chance).sum::<f64>() < 0.5);

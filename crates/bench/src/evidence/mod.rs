@@ -1,5 +1,6 @@
 //! Evidence: the readings, checked, each with a standard uncertainty (GUM) from instrument and method.
 
+mod about;
 pub mod blunders;
 mod suspects;
 pub mod uncertainty;

@@ -14,7 +14,8 @@
 //!
 //! The clauses are cited from memory. The figures are in `data/instruments.csv` and `data/settings.csv`.
 
-use crate::job::{Feature, Instrument, Quantity, Reading, Words};
+use super::about::About;
+use crate::job::{Feature, Instrument, Quantity, Reading};
 use flankwise_thread::source::Standing;
 use flankwise_thread::table::Table;
 use flankwise_thread::{Angle, Element, Length, Source, Unit, quantity};
@@ -72,9 +73,7 @@ static LIMITS: LazyLock<Vec<Limit>> = LazyLock::new(|| {
 });
 
 struct Setting {
-    instrument: &'static str,
-    part: &'static str,
-    feature: &'static str,
+    about: About,
     setting: f64,
     relative: f64,
     source: Source,
@@ -85,9 +84,7 @@ static SETTINGS: LazyLock<Vec<Setting>> = LazyLock::new(|| {
     table
         .rows()
         .map(|row| Setting {
-            instrument: row.text("instrument"),
-            part: row.text("part"),
-            feature: row.text("feature"),
+            about: About::of(row),
             setting: row.required("setting"),
             relative: row.required("relative"),
             source: row.source("source"),
@@ -96,14 +93,9 @@ static SETTINGS: LazyLock<Vec<Setting>> = LazyLock::new(|| {
 });
 
 fn setting(reading: &Reading) -> &'static Setting {
-    let suits = |cell: &str, word: &str| cell == "*" || cell == word;
     SETTINGS
         .iter()
-        .find(|s| {
-            suits(s.instrument, reading.instrument.word())
-                && suits(s.part, reading.part.word())
-                && suits(s.feature, reading.feature.word())
-        })
+        .find(|s| s.about.suits(reading))
         .unwrap_or_else(|| panic!("settings.csv: its last row must suit everything"))
 }
 
@@ -267,6 +259,7 @@ pub(super) fn as_quantity(like: Quantity, u: f64) -> Quantity {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::job::Words;
 
     fn reading(instrument: Instrument, feature: Feature, typed: &str) -> Reading {
         let value = match feature {
@@ -278,19 +271,7 @@ mod tests {
                 Quantity::Length(length, unit)
             }
         };
-        Reading {
-            part: Element::External,
-            feature,
-            value,
-            typed: typed.to_owned(),
-            count: None,
-            wire: None,
-            instrument,
-            place: None,
-            side: None,
-            mean_of: None,
-            uncertainty: None,
-        }
+        Reading::plain(Element::External, feature, value, typed, instrument)
     }
 
     fn u(reading: &Reading) -> f64 {

@@ -7,14 +7,14 @@
 //! memory): that is the one number.
 
 use super::density::normal_cdf;
-use super::hands_on::leaf_odds;
+use super::hands_on::{leaf_made, leaf_odds};
 use super::model::Seen;
 use super::rival::{Use, consequence};
 use super::scales::LEAD_ERROR;
 use super::size::{Shape, angle_spread};
 use super::voice;
 use crate::evidence::uncertainty;
-use crate::job::{Condition, Feature, Instrument, Leaf, LeafVerdict, Quantity, Reading};
+use crate::job::{Condition, Feature, Instrument, Quantity, Reading};
 use crate::report::{Block, Fine, Mark, Row, Table, Text, Value, columns, show};
 use flankwise_thread::{Angle, Element, Length, Source, Thread, Unit};
 
@@ -244,26 +244,8 @@ fn words(deviations: f64) -> &'static str {
 }
 
 /// Uncertainty of a reading as an instrument gives it, by the evidence stage's own rules.
-fn noise(
-    instrument: Instrument,
-    feature: Feature,
-    value: Quantity,
-    typed: String,
-    count: Option<u32>,
-) -> f64 {
-    let reading = Reading {
-        part: Element::External,
-        feature,
-        value,
-        typed,
-        count,
-        wire: None,
-        instrument,
-        place: None,
-        side: None,
-        mean_of: None,
-        uncertainty: None,
-    };
+fn noise(instrument: Instrument, feature: Feature, value: Quantity, typed: &str, count: Option<u32>) -> f64 {
+    let reading = Reading { count, ..Reading::plain(Element::External, feature, value, typed, instrument) };
     uncertainty::alone(&reading)
 }
 
@@ -288,7 +270,7 @@ fn size(
     let seen = Seen::planned(
         Element::External,
         feature,
-        noise(instrument, feature, d, typed(instrument).into(), None),
+        noise(instrument, feature, d, typed(instrument), None),
         wire,
     );
     let of = |shape: &Shape| {
@@ -325,7 +307,7 @@ fn pitch(shapes: &(Shape, Shape), has: &dyn Fn(Instrument) -> bool) -> Option<Re
     let p = shapes.0.p();
     let count = (span / p).floor().clamp(2.0, 100.0);
     let value = Quantity::Length(Length::mm(count * p), Unit::Mm);
-    let u = noise(instrument, Feature::Pitch, value, typed(instrument).into(), Some(count as u32));
+    let u = noise(instrument, Feature::Pitch, value, typed(instrument), Some(count as u32));
     let of = |p: f64| (p, u.hypot(LEAD_ERROR * p));
     let what = format!("{count:.0} pitches with the {name}");
     Some(reads(&what, of(p), of(shapes.1.p()), |v| Quantity::Length(Length::mm(v), Unit::Mm)))
@@ -333,7 +315,7 @@ fn pitch(shapes: &(Shape, Shape), has: &dyn Fn(Instrument) -> bool) -> Option<Re
 
 fn angle(shapes: &(Shape, Shape), condition: Condition, instrument: Instrument, name: &str) -> Reads {
     let value = Quantity::Angle(Angle::deg(shapes.0.included_deg));
-    let u = noise(instrument, Feature::IncludedAngle, value, "30.0".into(), None);
+    let u = noise(instrument, Feature::IncludedAngle, value, "30.0", None);
     let of = |shape: &Shape| (shape.included_deg, u.hypot(angle_spread(condition)));
     let what = format!("included angle with the {name}");
     reads(&what, of(&shapes.0), of(&shapes.1), |v| Quantity::Angle(Angle::deg(v)))
@@ -341,15 +323,11 @@ fn angle(shapes: &(Shape, Shape), condition: Condition, instrument: Instrument, 
 
 /// The leaf of the first thread, on both.
 fn leaf(a: &Thread, shapes: &(Shape, Shape), condition: Condition) -> Option<(String, f64, f64)> {
-    let made = match a.pitch.written {
-        Unit::Mm => (0.25..=7.0).contains(&a.pitch.length.to_mm()),
-        Unit::Inch => (4.0..=62.0).contains(&a.pitch.length.to_tpi()),
-    };
-    let set = [29.0, 30.0, 55.0, 60.0].into_iter().find(|set| (set - shapes.0.included_deg).abs() < 0.1)?;
-    let leaf = Leaf { pitch: a.pitch, angle: Some(Angle::deg(set)), verdict: LeafVerdict::Seats };
+    let leaf = leaf_made(a.pitch, shapes.0.included_deg)?;
     let seats = |shape: &Shape| leaf_odds(shape.grooves(), &leaf, condition)[0];
+    let set = leaf.angle.map_or(0.0, Angle::to_deg);
     let name = format!("{} leaf of {set:.0}°", voice::pitch(a.pitch));
-    made.then(|| (name, seats(&shapes.0), seats(&shapes.1)))
+    Some((name, seats(&shapes.0), seats(&shapes.1)))
 }
 
 /// The distance at which a reading would tell two apart as well as a verdict with these chances does: the same

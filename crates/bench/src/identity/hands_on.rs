@@ -5,7 +5,7 @@ use super::model::Suspect;
 use super::scales::EYE_SLIP;
 use super::size::Shape;
 use crate::job::{Condition, Feature, Leaf, LeafVerdict, Trial, TrialVerdict};
-use flankwise_thread::{Angle, Element, Hand, Unit};
+use flankwise_thread::{Angle, Element, Hand, Pitch, Unit};
 
 /// Probabilities that a leaf seats, rocks, refuses.
 pub(super) type LeafOdds = [f64; 3];
@@ -35,6 +35,18 @@ impl Grooves {
     pub(super) const fn unknown(p: f64) -> Self {
         Self { p, tan: 0.41, v: true }
     }
+}
+
+/// The leaf made for a thread of this pitch and included angle, as it seats; none where leaf sets have none: they usually
+/// have 0.25 to 7 mm and 4 to 62 per inch, of 60° in millimetres, 60° and 55° in threads per inch, 29° and 30° for feed
+/// threads. Common practice, no source.
+pub(super) fn leaf_made(pitch: Pitch, included_deg: f64) -> Option<Leaf> {
+    let made = match pitch.written {
+        Unit::Mm => (0.25..=7.0).contains(&pitch.length.to_mm()),
+        Unit::Inch => (4.0..=62.0).contains(&pitch.length.to_tpi()),
+    };
+    let set = [29.0, 30.0, 55.0, 60.0].into_iter().find(|set| (set - included_deg).abs() < 0.1)?;
+    made.then_some(Leaf { pitch, angle: Some(Angle::deg(set)), verdict: LeafVerdict::Seats })
 }
 
 /// Length of a leaf; it has 5 to 10 teeth. Common practice, no source.

@@ -610,26 +610,35 @@ impl<'a> Model<'a> {
         groups.chain(&self.pitches).chain(&self.leads).chain(&self.angles).find(|s| s.at == at)
     }
 
+    /// What `suspect` has that scatters to both sides, pitch, lead or angle, and by how much, with this relative error of
+    /// the lead; none for sizes. Of two unlike flanks the one nearer to the reading.
+    fn even_truth(&self, seen: &Seen, suspect: &Suspect, lead_error: f64) -> Option<(f64, f64)> {
+        let shape = &suspect.shape;
+        let advance = |truth: f64| (truth, lead_error * truth);
+        match seen.feature {
+            Feature::Pitch => Some(advance(shape.p())),
+            Feature::Lead => Some(advance(shape.p() * f64::from(suspect.starts))),
+            Feature::IncludedAngle => Some((shape.included_deg, angle_spread(self.condition))),
+            Feature::FlankAngle => {
+                let (a, b) = shape.flanks_deg;
+                let nearest = if (seen.v - a).abs() < (seen.v - b).abs() { a } else { b };
+                Some((nearest, 0.5 * angle_spread(self.condition)))
+            }
+            _ => None,
+        }
+    }
+
     /// The chance that a reading is a slip if the thread is `suspect`, and of what kind it then is.
     pub(super) fn blame(&self, seen: &Seen, suspect: &Suspect) -> (f64, Slip) {
         let shape = &suspect.shape;
         let even = |truth: f64, spread: f64| {
             seen.readings.iter().map(|way| (way.slip, seen.even_way(way, truth, spread))).collect::<Vec<_>>()
         };
-        let mut ways = match seen.feature {
-            Feature::Pitch => even(shape.p(), LEAD_ERROR.hypot(0.3 * ROUGH_LEAD) * shape.p()),
-            Feature::Lead => {
-                let lead = shape.p() * f64::from(suspect.starts);
-                even(lead, LEAD_ERROR.hypot(0.3 * ROUGH_LEAD) * lead)
-            }
-            Feature::IncludedAngle => even(shape.included_deg, angle_spread(self.condition)),
-            Feature::FlankAngle => {
-                let (a, b) = shape.flanks_deg;
-                let nearest = if (seen.v - a).abs() < (seen.v - b).abs() { a } else { b };
-                even(nearest, 0.5 * angle_spread(self.condition))
-            }
-            feature => {
-                let Some(prediction) = shape.predict(seen.part, feature, seen.wire, self.condition) else {
+        let mut ways = match self.even_truth(seen, suspect, LEAD_ERROR.hypot(0.3 * ROUGH_LEAD)) {
+            Some((truth, spread)) => even(truth, spread),
+            None => {
+                let Some(prediction) = shape.predict(seen.part, seen.feature, seen.wire, self.condition)
+                else {
                     return (0.0, Slip::Any);
                 };
                 let states = if is_outside(seen) {
@@ -665,19 +674,9 @@ impl<'a> Model<'a> {
     pub(super) fn deviations(&self, seen: &Seen, suspect: &Suspect) -> f64 {
         let shape = &suspect.shape;
         let even = |truth: f64, spread: f64| (seen.v - truth) / seen.u.hypot(spread);
-        match seen.feature {
-            Feature::Pitch => even(shape.p(), LEAD_ERROR * shape.p()),
-            Feature::Lead => {
-                let lead = shape.p() * f64::from(suspect.starts);
-                even(lead, LEAD_ERROR * lead)
-            }
-            Feature::IncludedAngle => even(shape.included_deg, angle_spread(self.condition)),
-            Feature::FlankAngle => {
-                let (a, b) = shape.flanks_deg;
-                let nearest = if (seen.v - a).abs() < (seen.v - b).abs() { a } else { b };
-                even(nearest, 0.5 * angle_spread(self.condition))
-            }
-            _ => {
+        match self.even_truth(seen, suspect, LEAD_ERROR) {
+            Some((truth, spread)) => even(truth, spread),
+            None => {
                 let Some(p) = shape.predict(seen.part, seen.feature, seen.wire, self.condition) else {
                     return 0.0;
                 };

@@ -6,16 +6,16 @@
 
 use super::Next;
 use super::density::normal_pdf;
-use super::hands_on::leaf_odds;
+use super::hands_on::{leaf_made, leaf_odds};
 use super::model::{Model, PIECES, Seen, Suspect};
 use super::prior;
 use super::rank::{Ranked, Ranking};
 use super::scales::{EYE_SLIP, LEAD_ERROR, SLIP};
 use super::size::{Prediction, angle_spread};
 use super::voice::{self, length};
-use crate::job::{Condition, Feature, Instrument, Leaf, LeafVerdict, SeenForm};
+use crate::job::{Condition, Feature, Instrument, Leaf, SeenForm};
 use crate::report::Fine;
-use flankwise_thread::{Angle, Element, Hand, Length, Pitch, Unit};
+use flankwise_thread::{Angle, Element, Hand, Length, Pitch};
 
 /// Leading candidates that the measurements are judged by.
 const LEADERS: usize = 10;
@@ -195,34 +195,32 @@ fn plans(model: &Model, leaders: &[Leader]) -> Vec<Plan> {
 /// Leaves not tried yet: for the best candidate and for the strongest rival of another pitch or, where leaves show it,
 /// of another angle.
 fn leaves(model: &Model, leaders: &[Leader]) -> Vec<Leaf> {
-    // What leaf sets usually have: 0.25 to 7 mm, 4 to 62 per inch.
-    let made = |p: Pitch| match p.written {
-        Unit::Mm => (0.25..=7.0).contains(&p.length.to_mm()),
-        Unit::Inch => (4.0..=62.0).contains(&p.length.to_tpi()),
-    };
-    // The angle is that of a set: 60° in millimetres, 60° and 55° in threads per inch, 29° and 30° for feed threads.
-    let leaf = |leader: &Leader| {
-        let deg = leader.suspect.shape.included_deg;
-        let set = [29.0, 30.0, 55.0, 60.0].into_iter().find(|set| (set - deg).abs() < 0.1)?;
-        Some(Leaf { pitch: leader.pitch, angle: Some(Angle::deg(set)), verdict: LeafVerdict::Seats })
-    };
-    let same_pitch = |a: &Leaf, b: &Leaf| (a.pitch.length - b.pitch.length).abs().to_mm() < 1e-6;
+    let made = |leader: &Leader| leaf_made(leader.pitch, leader.suspect.shape.included_deg);
     let deg = |l: &Leaf| l.angle.map(Angle::to_deg);
     let like =
         |a: &Leaf, b: &Leaf| same_pitch(a, b) && (a.angle.is_none() || b.angle.is_none() || deg(a) == deg(b));
     let mut leaves: Vec<Leaf> = Vec::new();
-    for leaf in leaders.iter().filter_map(leaf).filter(|l| made(l.pitch)) {
+    for leaf in leaders.iter().filter_map(made) {
         if leaves.len() < 2 && !leaves.iter().any(|known| like(known, &leaf)) {
             leaves.push(leaf);
         }
     }
     // Of two of one pitch both are tried, whatever was tried without saying which set it was of.
-    let by_angle = leaves.len() == 2 && same_pitch(&leaves[0], &leaves[1]);
+    let by_angle = of_one_pitch(&leaves);
     let tried = |leaf: &Leaf| {
         model.evidence.leaves.iter().any(|t| same_pitch(t, leaf) && (!by_angle || deg(t) == deg(leaf)))
     };
     leaves.retain(|leaf| !tried(leaf));
     leaves
+}
+
+fn same_pitch(a: &Leaf, b: &Leaf) -> bool {
+    (a.pitch.length - b.pitch.length).abs().to_mm() < 1e-6
+}
+
+/// Two leaves that only their angles tell apart.
+fn of_one_pitch(leaves: &[Leaf]) -> bool {
+    matches!(leaves, [a, b] if same_pitch(a, b))
 }
 
 /// A leaf as a person asks for it; the angle where two of one pitch are to be told apart.
@@ -234,8 +232,7 @@ fn leaf_name(leaf: &Leaf, by_angle: bool) -> String {
 }
 
 fn leaf_names(leaves: &[Leaf]) -> String {
-    let by_angle =
-        leaves.len() == 2 && (leaves[0].pitch.length - leaves[1].pitch.length).abs().to_mm() < 1e-6;
+    let by_angle = of_one_pitch(leaves);
     leaves.iter().map(|l| leaf_name(l, by_angle)).collect::<Vec<_>>().join(" and ")
 }
 
@@ -377,7 +374,7 @@ fn odds(model: &Model, kind: &Kind, suspect: &Suspect) -> Vec<f64> {
 
 /// What each leaf says by seating: the leaders that it speaks for.
 fn by_leaf(model: &Model, leaders: &[Leader], leaves: &[Leaf]) -> String {
-    let by_angle = leaves.len() == 2 && leaves[0].pitch == leaves[1].pitch;
+    let by_angle = of_one_pitch(leaves);
     let says = |leaf: &Leaf| {
         let seats = |l: &Leader| leaf_odds(l.suspect.shape.grooves(), leaf, model.condition)[0];
         let best = leaders.iter().max_by(|a, b| (a.share * seats(a)).total_cmp(&(b.share * seats(b))))?;

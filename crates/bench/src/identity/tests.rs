@@ -72,19 +72,7 @@ impl Bench {
     ) -> Self {
         let index = self.job.readings.len();
         let typed = String::new();
-        let reading = Reading {
-            part,
-            feature,
-            value,
-            typed,
-            count: None,
-            wire: None,
-            instrument,
-            place: None,
-            side: None,
-            mean_of: None,
-            uncertainty: None,
-        };
+        let reading = Reading::plain(part, feature, value, typed, instrument);
         self.job.readings.push(reading);
         let source = Source::choice("test");
         self.evidence.readings.push(Weighed {

@@ -232,6 +232,31 @@ pub struct Reading {
     pub uncertainty: Option<Quantity>,
 }
 
+impl Reading {
+    /// A reading of which no more is said than what was read, with what, and to how many places (`typed`).
+    pub fn plain(
+        part: Element,
+        feature: Feature,
+        value: Quantity,
+        typed: impl Into<String>,
+        instrument: Instrument,
+    ) -> Self {
+        Self {
+            part,
+            feature,
+            value,
+            typed: typed.into(),
+            count: None,
+            wire: None,
+            instrument,
+            place: None,
+            side: None,
+            mean_of: None,
+            uncertainty: None,
+        }
+    }
+}
+
 /// How a leaf of a thread gauge sits.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
 pub enum LeafVerdict {
