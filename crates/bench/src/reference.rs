@@ -8,7 +8,7 @@ use flankwise_thread::family::{CatalogueRow, Ridge, SeriesRow};
 use flankwise_thread::limits::{self, ElementLimits, Extra, LimitsError, Range};
 use flankwise_thread::quantity::{ParseError, parse_length, parse_pitch};
 use flankwise_thread::source::Standing;
-use flankwise_thread::{Element, Family, Hand, Length, Limits, Pitch, Source, Thread, Unit, catalogue};
+use flankwise_thread::{Element, Family, Hand, Length, Limits, Source, Thread, Unit, catalogue};
 
 /// How many neighbours are named: of the thread's own family, and of all others.
 const OWN_NEIGHBOURS: usize = 4;
@@ -417,21 +417,50 @@ impl Asked<'_> {
     }
 }
 
-/// How many listed sizes there are, in words.
-pub fn count(sizes: usize) -> String {
-    if sizes == 1 { "1 listed size".to_owned() } else { format!("{sizes} listed sizes") }
+/// What a search of the catalogue found.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Found {
+    /// What was wanted.
+    pub wanted: Wanted,
+    /// The sizes that match, or where none does the nearest.
+    pub rows: Vec<Near>,
+    /// Whether they match.
+    pub matched: bool,
 }
 
-/// What stands over the nearest where no listed size matches.
-pub const NO_MATCH: &str = "No listed size matches. The nearest:";
+/// Searches the catalogue; where nothing matches, for at most `nearest` sizes near to it.
+pub fn search(wanted: Wanted, nearest: usize) -> Found {
+    let rows = wanted.matching();
+    match rows.is_empty() {
+        true => Found { rows: wanted.nearest(nearest), matched: false, wanted },
+        false => Found { rows, matched: true, wanted },
+    }
+}
 
-/// What is said where there is not even a nearest: a family without a list, or nothing to be near to.
-pub fn no_list(wanted: &Wanted) -> String {
+impl Found {
+    /// The first `most` sizes, under how many there are or that none matches.
+    pub fn table(&self, most: usize) -> Table {
+        let title = match (self.matched, self.rows.len()) {
+            (false, _) => "No listed size matches. The nearest:".to_owned(),
+            (true, 1) => "1 listed size".to_owned(),
+            (true, n) => format!("{n} listed sizes"),
+        };
+        sizes(title, &self.rows[..most.min(self.rows.len())])
+    }
+
+    /// What is said where there is not even a nearest; `None` where there are sizes to show.
+    pub fn nothing(&self) -> Option<String> {
+        self.rows.is_empty().then(|| no_list(&self.wanted))
+    }
+}
+
+/// A family without a list, or nothing to be near to.
+fn no_list(wanted: &Wanted) -> String {
     match wanted.family {
         Some(family) if family.form().series().is_empty() => format!(
             "No sizes of {} are listed: it is made to any size, such as `{}`.",
             family.form().name(),
-            Thread::new(family, Length::inch(2.0), Unit::Inch, Pitch::tpi(4.0))
+            family.example()
         ),
         _ => "No listed size matches.".to_owned(),
     }
@@ -475,6 +504,7 @@ pub fn sizes(title: String, found: &[Near]) -> Table {
 mod tests {
     use super::*;
     use crate::report::{NoteKind, show};
+    use flankwise_thread::Pitch;
 
     fn look(designation: &str) -> Reference {
         look_up(&designation.parse().expect("a designation"))

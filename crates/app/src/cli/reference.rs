@@ -44,24 +44,14 @@ pub(super) fn catalogue(a: &CatalogueArgs) -> Outcome {
     if wanted == Wanted::default() && !a.json {
         return out(&terminal::one_table(&reference::families(), unit));
     }
-    let found = wanted.matching();
-    if found.is_empty() {
-        let near = wanted.nearest(a.most);
-        if a.json {
-            out_json(&serde_json::json!({"sizes": [], "nearest": json::listed(&near)}))?;
-        } else if near.is_empty() {
-            out(&(reference::no_list(&wanted) + "\n"))?;
-        } else {
-            let title = reference::NO_MATCH.to_owned();
-            out(&terminal::one_table(&reference::sizes(title, &near), unit))?;
-        }
-        return Ok(Ended::No);
-    }
-    if a.json {
-        return out_json(&serde_json::json!({"sizes": json::listed(&found)}));
-    }
-    let title = reference::count(found.len());
-    out(&terminal::one_table(&reference::sizes(title, &found), unit))
+    let found = reference::search(wanted, a.most);
+    match (a.json, found.nothing()) {
+        (true, _) if found.matched => out_json(&serde_json::json!({"sizes": json::listed(&found.rows)}))?,
+        (true, _) => out_json(&serde_json::json!({"sizes": [], "nearest": json::listed(&found.rows)}))?,
+        (false, Some(words)) => out(&(words + "\n"))?,
+        (false, None) => out(&terminal::one_table(&found.table(usize::MAX), unit))?,
+    };
+    Ok(if found.matched { Ended::Done } else { Ended::No })
 }
 
 /// Two threads side by side.

@@ -5,12 +5,12 @@ use super::{chosen_unit, say, shell};
 use axum::extract::Query;
 use axum::http::{HeaderMap, StatusCode};
 use axum::response::{IntoResponse, Response};
-use flankwise_bench::reference::{self, Reference, look_up};
+use flankwise_bench::reference::{self, Found, Reference, look_up};
 use flankwise_sheet::drawing::{SvgOptions, svg};
 use flankwise_sheet::figures;
-use flankwise_thread::catalogue::{Near, Wanted};
 use flankwise_thread::{Family, Thread, Unit};
 use maud::{Markup, PreEscaped, html};
+use percent_encoding::{AsciiSet, NON_ALPHANUMERIC, PercentEncode, utf8_percent_encode};
 use serde::Deserialize;
 
 /// Rows shown of a list before the rest is asked for.
@@ -51,17 +51,11 @@ impl Asked {
     }
 }
 
-/// Percent-encodes what an address's query does not carry as it is.
-fn escaped(text: &str) -> String {
-    use std::fmt::Write;
-    text.bytes().fold(String::new(), |mut out, b| {
-        if b.is_ascii_alphanumeric() || matches!(b, b'-' | b'.' | b'_') {
-            out.push(char::from(b));
-        } else {
-            let _ = write!(out, "%{b:02X}");
-        }
-        out
-    })
+/// What an address's query carries as it is, besides letters and digits.
+const PLAIN: &AsciiSet = &NON_ALPHANUMERIC.remove(b'-').remove(b'.').remove(b'_');
+
+fn escaped(text: &str) -> PercentEncode<'_> {
+    utf8_percent_encode(text, PLAIN)
 }
 
 /// The address of a thread's own page.
@@ -137,13 +131,6 @@ fn said(reference: &Reference, unit: Unit) -> Markup {
     }
 }
 
-/// What a search found.
-struct Found {
-    wanted: Wanted,
-    rows: Vec<Near>,
-    matched: bool,
-}
-
 /// A field of the search that could not be read: its name, and what was read and is accepted.
 type Wrong = (&'static str, String);
 
@@ -155,12 +142,7 @@ fn search(asked: &Asked, unit: Unit) -> Result<Found, Wrong> {
         within: &asked.within,
         pitch: &asked.pitch,
     };
-    let wanted = typed.wanted(unit)?;
-    let rows = wanted.matching();
-    Ok(match rows.is_empty() {
-        true => Found { rows: wanted.nearest(NEAREST), matched: false, wanted },
-        false => Found { rows, matched: true, wanted },
-    })
+    Ok(reference::search(typed.wanted(unit)?, NEAREST))
 }
 
 fn search_form(asked: &Asked, wrong: Option<&Wrong>) -> Markup {
@@ -201,13 +183,10 @@ fn search_form(asked: &Asked, wrong: Option<&Wrong>) -> Markup {
 /// The list, each thread a link to its page.
 fn rows(found: &Found, asked: &Asked, unit: Unit) -> Markup {
     let whole = !asked.all.is_empty() || found.rows.len() <= FIRST_ROWS;
-    let shown = if whole { &found.rows[..] } else { &found.rows[..FIRST_ROWS] };
-    let title =
-        if found.matched { reference::count(found.rows.len()) } else { reference::NO_MATCH.to_owned() };
-    let table = reference::sizes(title, shown);
+    let table = found.table(if whole { usize::MAX } else { FIRST_ROWS });
     html! {
         section.reference #listed {
-            @if found.rows.is_empty() { p { (say::with_designations(&reference::no_list(&found.wanted))) } }
+            @if let Some(words) = found.nothing() { p { (say::with_designations(&words)) } }
             (say::table(&table, unit))
             @if !whole {
                 p { a.button href=(asked.whole_list()) { "Show all " (found.rows.len()) } }

@@ -885,15 +885,7 @@ impl Reader<'_> {
     }
 
     fn examples(&self) -> String {
-        let family = self.dialect.family;
-        let rows = family.form().series();
-        match rows.get(rows.len() / 3) {
-            Some(row) => format!("`{}`", designated(family, row)),
-            // No list: any size will do for an example.
-            None => {
-                format!("`{}`", Thread::new(family, Length::inch(2.0), Unit::Inch, Pitch::tpi(4.0)))
-            }
-        }
+        format!("`{}`", self.dialect.family.example())
     }
 
     /// The error for a piece that fits nowhere.

@@ -274,6 +274,15 @@ impl Family {
         Self::ALL.into_iter().find(|f| f.form().key() == text || f.form().name().to_lowercase() == text)
     }
 
+    /// A thread of this family to show how it is written: one of its listed sizes, or any size where none is listed.
+    pub fn example(self) -> Thread {
+        let rows = self.form().series();
+        match rows.get(rows.len() / 3) {
+            Some(row) => CatalogueRow { family: self, row: *row }.thread(),
+            None => Thread::new(self, Length::inch(2.0), Unit::Inch, Pitch::tpi(4.0)),
+        }
+    }
+
     /// The name of the listed size with this diameter and pitch, in a family whose sizes have names.
     pub fn size_name(self, d: Length, p: Length) -> Option<&'static str> {
         let named = self.form().names().iter().zip(self.form().series());
