@@ -44,6 +44,13 @@ impl Parts {
     }
 }
 
+/// Mean of values weighted by their uncertainty, with its own; none of no values.
+pub fn weighted(values: &[(f64, f64)]) -> Option<(f64, f64)> {
+    let weight: f64 = values.iter().map(|(_, u)| u.powi(-2)).sum();
+    (!values.is_empty())
+        .then(|| (values.iter().map(|(v, u)| v * u.powi(-2)).sum::<f64>() / weight, weight.sqrt().recip()))
+}
+
 /// The source of a figure that the person gave.
 pub(super) const GIVEN: Source =
     Source { document: "given with the reading", place: "uncertainty", standing: Standing::Derived };

@@ -1,6 +1,7 @@
 //! The mate as measured: what is missing of its thread at each place.
 
 use super::play;
+use crate::evidence::uncertainty::weighted;
 use crate::evidence::{Evidence, Weighed};
 use crate::job::{Feature, Quantity};
 use crate::report::{Fine, Note, Text, Value};
@@ -137,13 +138,6 @@ fn no_lead_error(read: Length, pitch: Length, index: usize) -> Note {
             .s(": no screw errs so far, so this is a slip of the count or another thread. The sizes do not use it: count again."),
     )
     .field(format!("reading[{}]", index + 1))
-}
-
-/// Mean of values weighted by their uncertainty, with its own.
-fn weighted(values: &[(f64, f64)]) -> Option<(f64, f64)> {
-    let weight: f64 = values.iter().map(|(_, u)| u.powi(-2)).sum();
-    (!values.is_empty())
-        .then(|| (values.iter().map(|(v, u)| v * u.powi(-2)).sum::<f64>() / weight, weight.sqrt().recip()))
 }
 
 /// One value for each place; says so where readings at one place disagree.

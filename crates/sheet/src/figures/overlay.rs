@@ -2,6 +2,7 @@
 
 use super::{WIDTH, profile, shop, sizes_in};
 use crate::drawing::{Anchor, Drawing, Fill, Item, Line, Of, Path, Scale, TEXT, View, flatten, p};
+use flankwise_bench::evidence::uncertainty::weighted;
 use flankwise_bench::evidence::{Evidence, Weighed};
 use flankwise_bench::identity::Identity;
 use flankwise_bench::job::{Feature, Quantity};
@@ -44,11 +45,8 @@ impl Marks {
             diameters.extend([low, high].into_iter().filter(|v| v.is_finite()));
         }
         diameters.dedup();
-        let (weight, sum) = of(Feature::Pitch).fold((0.0, 0.0), |(w, s), (v, u)| {
-            let weight = 1.0 / u.max(1e-6).powi(2);
-            (w + weight, s + weight * v)
-        });
-        Self { diameters, pitch: (weight > 0.0).then(|| sum / weight) }
+        let pitches: Vec<_> = of(Feature::Pitch).map(|(v, u)| (v, u.max(1e-6))).collect();
+        Self { diameters, pitch: weighted(&pitches).map(|(mean, _)| mean) }
     }
 }
 

@@ -6,7 +6,7 @@ use crate::font;
 use flankwise_bench::evidence::Evidence;
 use flankwise_bench::fit::Fit;
 use flankwise_bench::report::{Fine, Value, show};
-use flankwise_thread::profile::{Basic, Outline, Sizes};
+use flankwise_thread::profile::{Basic, Outline};
 use flankwise_thread::{Element, Length, Thread, Unit};
 
 const HEIGHT: f64 = 92.0;
@@ -32,8 +32,20 @@ struct Placed {
     count: usize,
 }
 
-/// Draws nut over screw, several pitches long, with names of the diameters, the pitch and the included angle.
-fn halves(d: &mut Drawing, nut: &Half<'_>, screw: &Half<'_>, pitch_words: String, unit: Unit) -> Placed {
+/// Draws nut over screw, several pitches long, with names of the diameters, the pitch and the included angle. None where
+/// the diameters do not follow each other as those of a thread do: no picture is better than a picture of nonsense.
+fn halves(
+    d: &mut Drawing,
+    nut: &Half<'_>,
+    screw: &Half<'_>,
+    pitch_words: String,
+    unit: Unit,
+) -> Option<Placed> {
+    let ordered = |a, b, c| Length::ZERO < a && a < b && b < c;
+    let (n, s) = (nut.sizes, screw.sizes);
+    if !ordered(n.d1_internal, n.d2, n.d4_internal) || !ordered(s.d3, s.d2, s.d) {
+        return None;
+    }
     let pitch = nut.sizes.p.to_mm();
     let (low, high) = (screw.sizes.d3.to_mm() / 2.0, nut.sizes.d4_internal.to_mm() / 2.0);
     let room_w = WIDTH - 2.0 * SIDE;
@@ -70,10 +82,8 @@ fn halves(d: &mut Drawing, nut: &Half<'_>, screw: &Half<'_>, pitch_words: String
             })
             .to_vec()
     };
-    let n = nut.sizes;
     let names = [("D4", n.d4_internal), ("D2", n.d2), ("D1", n.d1_internal)];
     d.levels(right + 9.0, named(right + 1.0, nut.of, names));
-    let s = screw.sizes;
     d.levels(left - 9.0, named(left - 1.0, screw.of, [("d", s.d), ("d2", s.d2), ("d3", s.d3)]));
     d.text(p(right + 9.0, TOP + 3.0), Anchor::Start, TEXT, true, nut.of, nut.head);
     d.text(p(left - 9.0, floor - 1.0), Anchor::End, TEXT, true, screw.of, screw.head);
@@ -82,12 +92,11 @@ fn halves(d: &mut Drawing, nut: &Half<'_>, screw: &Half<'_>, pitch_words: String
     let middle = (count / 2) as f64;
     d.dim_h(groove(middle - 1.0), groove(middle), TOP - 4.0, pitch_words);
     angle(d, nut.sizes, pitch * middle + pitch / 2.0, &view);
-    Placed { view, floor, count }
+    Some(Placed { view, floor, count })
 }
 
 /// Section through both threads where the play is least, to scale, several pitches long. None where the sizes do
-/// not follow each other as those of a thread do (a thread chosen against the readings): no picture is better than
-/// a picture of nonsense.
+/// not follow each other as those of a thread do (a thread chosen against the readings).
 pub fn thread_section(fit: &Fit, evidence: Option<&Evidence>, unit: Unit) -> Option<Drawing> {
     let part = profile::of_part(fit);
     let (mate, mate_element) = profile::of_mate(fit, evidence);
@@ -99,10 +108,6 @@ pub fn thread_section(fit: &Fit, evidence: Option<&Evidence>, unit: Unit) -> Opt
         Element::Internal => (Of::Part, Of::Mate),
         Element::External => (Of::Mate, Of::Part),
     };
-    let ordered = |a, b, c| Length::ZERO < a && a < b && b < c;
-    if !ordered(nut.d1_internal, nut.d2, nut.d4_internal) || !ordered(screw.d3, screw.d2, screw.d) {
-        return None;
-    }
     let mut d = Drawing::new("thread-section", format!("{} in section", fit.thread), WIDTH, HEIGHT);
     let known = !fit.stations.is_empty();
     let head = |element: Element| match (element == fit.part, element) {
@@ -130,7 +135,7 @@ pub fn thread_section(fit: &Fit, evidence: Option<&Evidence>, unit: Unit) -> Opt
         },
         format!("P {}", fit.thread.pitch),
         unit,
-    );
+    )?;
     let where_ = if known { "at the place of least play" } else { "its flanks by the book" };
     d.about = format!(
         "Section in the axial plane through {} pitches: the {} above, the {} below, {where_}.",
@@ -151,28 +156,14 @@ pub fn thread_section(fit: &Fit, evidence: Option<&Evidence>, unit: Unit) -> Opt
 /// those of a thread do (a pitch much too coarse or fine for the form).
 pub fn basic_section(thread: &Thread, unit: Unit) -> Option<Drawing> {
     let sizes = thread.basic();
-    let rising = [Length::ZERO, sizes.d3, sizes.d2, sizes.d].windows(2).all(|w| w[0] < w[1])
-        && sizes.d1_internal < sizes.d2
-        && sizes.d2 < sizes.d4_internal;
-    if !rising {
-        return None;
-    }
-    let outline = |element| {
-        let (major, minor) = match element {
-            Element::External => (sizes.d, sizes.d3),
-            Element::Internal => (sizes.d4_internal, sizes.d1_internal),
-        };
-        let at = Sizes { major, pitch: sizes.d2, minor, root_radius: None, crest_radius: None };
-        thread.family.form().outline_at(thread, element, &at)
-    };
     let mut d = Drawing::new("basic-section", format!("{thread} at basic sizes"), WIDTH, HEIGHT);
     let placed = halves(
         &mut d,
-        &Half { sizes: &sizes, outline: &outline(Element::Internal), of: Of::Mate, head: "Nut" },
-        &Half { sizes: &sizes, outline: &outline(Element::External), of: Of::Part, head: "Screw" },
+        &Half { sizes: &sizes, outline: &thread.outline(Element::Internal), of: Of::Mate, head: "Nut" },
+        &Half { sizes: &sizes, outline: &thread.outline(Element::External), of: Of::Part, head: "Screw" },
         format!("P {}", thread.pitch),
         unit,
-    );
+    )?;
     d.about = format!(
         "Section in the axial plane through {} pitches of {thread} at basic sizes: the nut above, the screw below.",
         placed.count
