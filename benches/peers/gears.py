@@ -1,20 +1,23 @@
 #!/usr/bin/env python3
-"""Gear search beside numpy: every train of twenty gears by brute force, in the same run as ours.
+"""Gear search beside numpy: every train of twenty-four gears by brute force, in the same run as ours.
 
 Run from the root of the repository: python3 benches/peers/gears.py   (needs numpy and cargo)
-Prints the median time of both for two, four and six gears, and the ratio. Ours also mounts the trains on the banjo;
-the brute force only ranks errors. Both are one thread.
+Prints the median time of both for two, four and six gears, and the ratio; then has the program search the same gears
+and stops unless both find the same nearest trains. Ours also mounts the trains on the banjo; the brute force only
+ranks errors. Both are one thread.
 """
 import itertools
+import json
 import re
 import statistics
 import subprocess
+import tempfile
 import time
 
 import numpy as np
 
-GEARS = [20, 24, 28, 30, 32, 35, 38, 40, 45, 48, 50, 55, 57, 60, 65, 66, 70, 72, 80, 100]
-WANTED = 25.4 / 5 / 4.0  # lead over lead screw
+GEARS = [20, 24, 28, 30, 32, 35, 38, 40, 44, 45, 46, 48, 50, 55, 57, 60, 65, 66, 70, 72, 75, 80, 90, 100]
+SCREW, LEAD = 4.0, 25.4 / 5
 MOST = 12
 
 
@@ -27,15 +30,19 @@ def sets(size):
 
 
 def brute_force(size):
+    """The nearest trains of `size` pairs: errors, and the drivers and driven gears of each as sorted tuples."""
     masks, products = sets(size)
-    error = np.abs(np.divide.outer(products, products) / WANTED - 1)
+    error = np.abs(np.divide.outer(products, products) / (LEAD / SCREW) - 1)
     error[np.bitwise_and.outer(masks, masks) != 0] = np.inf
     flat = error.ravel()
     nearest = np.argpartition(flat, MOST)[:MOST]
-    return np.sort(flat[nearest])
+    nearest = nearest[np.argsort(flat[nearest])]
+    teeth = lambda mask: tuple(sorted(z for i, z in enumerate(GEARS) if mask >> i & 1))
+    drivers, driven = np.unravel_index(nearest, error.shape)
+    return flat[nearest], [(teeth(int(masks[a])), teeth(int(masks[b]))) for a, b in zip(drivers, driven)]
 
 
-def best_of(size, repeats):
+def median(size, repeats):
     times = []
     for _ in range(repeats):
         start = time.perf_counter()
@@ -58,19 +65,43 @@ def ours():
     return found
 
 
+def searched(pairs):
+    """The trains of exactly so many pairs that the program finds nearest, whether they mesh or not."""
+    with tempfile.NamedTemporaryFile("w", suffix=".toml") as lathe:
+        lathe.write(f'lead_screw = "{SCREW} mm"\ngears = {GEARS}\nmost_gears = {2 * pairs}\n')
+        lathe.flush()
+        command = ["cargo", "run", "-q", "--release", "-p", "flankwise", "--", "gears", lathe.name]
+        command += ["--lead", "5 tpi", "--most", str(40 * MOST), "--json"]
+        answer = json.loads(subprocess.run(command, capture_output=True, text=True).stdout)
+    exact = [t for t in answer["trains"] if len(t["drivers"]) == pairs]
+    return [(abs(t["error_ppm"]) * 1e-6, tuple(sorted(t["drivers"])), tuple(sorted(t["driven"]))) for t in exact]
+
+
+def same_best(pairs):
+    """Holds the nearest trains of both against each other."""
+    errors, trains = brute_force(pairs)
+    mine = searched(pairs)
+    # Trains of like error come in any order: those nearer than the last one asked for are compared as a set.
+    within = errors < errors[-1] * (1 - 1e-9)
+    peer = {train for train, inside in zip(trains, within) if inside}
+    found = {(a, b) for error, a, b in mine if error < errors[-1] * (1 - 1e-9)}
+    assert peer == found, f"{2 * pairs} gears: only one of both finds {peer ^ found}"
+    print(f"{2 * pairs} gears: both find the same {len(peer)} nearest, the first off by {1e6 * errors[0]:.1f} ppm")
+
+
 def main():
     rust = ours()
     print(f"{'gears':>6} {'ours':>12} {'every train':>12} {'numpy':>12} {'numpy / ours':>13}")
     for gears, repeats in ((2, 200), (4, 50), (6, 10)):
         mine = rust["search", str(gears)]
         every = rust["every_train_peer", str(gears)]
-        peer = best_of(gears // 2, repeats)
+        peer = median(gears // 2, repeats)
         ms = [f"{1e3 * t:.3f} ms" for t in (mine, every, peer)]
         print(f"{gears:>6} {ms[0]:>12} {ms[1]:>12} {ms[2]:>12} {peer / mine:>12.1f}x")
     boxed = rust["search_with_gearbox", "search_with_gearbox"]
     print(f"four gears at each of thirty gearbox settings, ours: {1e3 * boxed:.3f} ms")
-    ppm = ", ".join(f"{1e6 * e:.1f}" for e in brute_force(2)[:5])
-    print(f"nearest four-gear errors by numpy, ppm: {ppm}")
+    for pairs in (1, 2, 3):
+        same_best(pairs)
 
 
 if __name__ == "__main__":

@@ -1,11 +1,10 @@
-// Makes the job page live. While a value is typed the stages are worked out on the server without saving; when
+// Makes the page of a job or a lathe live. While a value is typed the stages are worked out on the server without saving; when
 // it is left, it is saved. Without this script the same form works with its Save buttons.
 "use strict";
 (() => {
   document.documentElement.classList.add("scripted");
   let form, revision, tryTimer, latest = 0, saving = Promise.resolve();
-  const job = () => form.dataset.job;
-  const at = (action) => `/jobs/${job()}/${action}`;
+  const at = (action) => `${form.dataset.at}/${action}`;
   const saved = new Map(); // what the server is known to hold, by field
 
   function begin() {
@@ -54,7 +53,8 @@
       if (words) input.setAttribute("aria-invalid", "true"); else input.removeAttribute("aria-invalid");
     }
     document.getElementById("loose").innerHTML = pieces.loose;
-    document.getElementById("now").textContent = pieces.now;
+    const now = document.getElementById("now");
+    if (now) now.textContent = pieces.now;
     for (const step of ["undo", "redo"]) offer(step, pieces[step]);
   }
 
@@ -147,7 +147,7 @@
 
   // Takes the page anew from the server, keeping the place and what is not saved yet, but for the field given up.
   async function reload(givenUp) {
-    const html = await (await fetch(`/jobs/${job()}`)).text();
+    const html = await (await fetch(form.dataset.at)).text();
     const mine = unsaved().filter((f) => f.name !== givenUp).map((f) => [f.name, f.value]);
     const page = new DOMParser().parseFromString(html, "text/html");
     const fresh = page.querySelector("main");

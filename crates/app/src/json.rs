@@ -7,13 +7,13 @@ use flankwise_bench::identity::{Beside, Identity};
 use flankwise_bench::job::Quantity;
 use flankwise_bench::reference::Reference;
 use flankwise_bench::report::{
-    Block, Figure, Mark, Note, NoteKind, Section, StageName, Value as Shown, show,
+    Block, Figure, Mark, Note, NoteKind, Section, StageName, Table, Value as Shown, show,
 };
-use flankwise_bench::setup::Train;
+use flankwise_bench::setup::{Layout, Train};
 use flankwise_bench::{Said, Whole};
 use flankwise_thread::catalogue::Near;
 use flankwise_thread::limits::{ElementLimits, Limits, Range};
-use flankwise_thread::{Element, Hand, Thread, Unit};
+use flankwise_thread::{Element, Hand, Length, Thread, Unit};
 use serde_json::{Map, Value, json};
 
 /// A value as `{"value": …, "unit": …}`, or bare where no unit belongs to it.
@@ -158,17 +158,7 @@ fn section_json(section: &Section, unit: Unit) -> Map<String, Value> {
                 figures.extend(list.iter().map(|f| (f.key.to_owned(), figure(f))));
             }
             Block::Table(t) => {
-                let rows = t.rows.iter().map(|r| {
-                    let mut row: Map<String, Value> =
-                        t.columns.iter().zip(&r.cells).map(|(c, cell)| (c.key.into(), value(cell))).collect();
-                    match r.mark {
-                        Mark::Best => drop(row.insert("best".into(), json!(true))),
-                        Mark::Bad => drop(row.insert("bad".into(), json!(true))),
-                        Mark::Plain | Mark::Faint => {}
-                    }
-                    Value::Object(row)
-                });
-                tables.insert(t.key.into(), rows.collect());
+                tables.insert(t.key.into(), table(t));
             }
             Block::Notes(list) => more_notes.extend(list.iter().map(|n| note(n, unit))),
             Block::Steps(head, list) => steps.push(json!({
@@ -188,6 +178,21 @@ fn section_json(section: &Section, unit: Unit) -> Map<String, Value> {
     out.insert("steps".into(), Value::Array(steps));
     out.insert("remarks".into(), Value::Array(more_notes));
     out
+}
+
+/// A table's rows, each cell by its column's key.
+pub fn table(t: &Table) -> Value {
+    let rows = t.rows.iter().map(|r| {
+        let mut row: Map<String, Value> =
+            t.columns.iter().zip(&r.cells).map(|(c, cell)| (c.key.into(), value(cell))).collect();
+        match r.mark {
+            Mark::Best => drop(row.insert("best".into(), json!(true))),
+            Mark::Bad => drop(row.insert("bad".into(), json!(true))),
+            Mark::Plain | Mark::Faint => {}
+        }
+        Value::Object(row)
+    });
+    rows.collect()
 }
 
 fn notes(list: &[Note], unit: Unit) -> Value {
@@ -403,6 +408,26 @@ pub fn beside(both: &Beside) -> Value {
     })
 }
 
+/// Where the shafts of a train stand.
+fn layout(layout: &Layout) -> Value {
+    let place = |p: &[Length; 2]| json!(p.map(|l| number(l.to_mm())));
+    json!({
+        "shafts_mm": layout.shafts.iter().map(place).collect::<Vec<_>>(),
+        "arm_deg": layout.arm.map(|a| number(a.to_deg())),
+        "room_mm": number(layout.room.to_mm()),
+    })
+}
+
+/// Gears to get, each with the train that it brings.
+pub fn to_get(options: &[(u32, Train)]) -> Value {
+    options
+        .iter()
+        .map(|(teeth, train)| {
+            json!({"teeth": teeth, "train": train.words(), "lead_mm": number(train.lead.to_mm()), "error_ppm": number(train.error_ppm)})
+        })
+        .collect()
+}
+
 /// The contract of `gears --json`.
 pub fn trains(trains: &[Train], searched: usize) -> Value {
     let list: Vec<Value> = trains
@@ -411,12 +436,13 @@ pub fn trains(trains: &[Train], searched: usize) -> Value {
             json!({
                 "drivers": t.drivers,
                 "driven": t.driven,
-                "idler": t.idler,
+                "idlers": t.idlers.iter().map(|i| json!({"pair": i.pair + 1, "teeth": i.teeth})).collect::<Vec<_>>(),
                 "gearbox": t.gearbox,
                 "lead_mm": number(t.lead.to_mm()),
                 "error_ppm": number(t.error_ppm),
                 "meshes": t.meshes,
                 "why_not": t.why_not,
+                "layout": t.layout.as_ref().map(layout),
             })
         })
         .collect();

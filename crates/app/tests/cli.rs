@@ -256,6 +256,7 @@ fn every_command_has_help_with_an_example_and_stages_have_json() {
         "limits",
         "catalogue",
         "gears",
+        "lathe",
         "sheet",
         "photo",
         "serve",
@@ -283,6 +284,64 @@ fn every_command_has_help_with_an_example_and_stages_have_json() {
     assert_eq!(status, 0);
     let (status, _, err) = run(&["show", "-"], &text);
     assert_eq!(status, 0, "a job that only begins is shown as far as it goes: {err}");
+}
+
+/// A lathe kept, listed, changed back, put into a job that then stands by itself.
+#[test]
+fn lathes_are_kept_and_put_into_jobs() {
+    let dir = tempfile::tempdir().expect("a folder");
+    let data = dir.path().join("data");
+    let data = data.to_str().expect("a path");
+    let lathe = |args: &[&str], stdin: &str| run(&[&["lathe", "--data", data], args].concat(), stdin);
+    let (status, names, _) = lathe(&["example"], "");
+    assert!(status == 0 && names.lines().count() == 3, "{names}");
+    let (_, text, _) = lathe(&["example", "metric-small"], "");
+    let (status, said, err) = lathe(&["import", "-"], &text);
+    assert!(status == 0 && said.contains("2 mm lead screw"), "{said}{err}");
+    let number = said.split_whitespace().next().expect("a number").to_owned();
+    let (_, list, _) = lathe(&["list", "--json"], "");
+    let list: Value = serde_json::from_str(&list).expect("JSON");
+    assert_eq!(list["lathes"][0]["lathe"].to_string(), number);
+    let (_, exported, _) = lathe(&["export", &number], "");
+    assert_eq!(exported, text);
+    let (status, job, err) = lathe(&["use", &number, "-"], &board_shear());
+    assert_eq!(status, 0, "{err}");
+    let (status, answer, err) = run(&["setup", "-", "--json"], &job);
+    assert!(status == 0 && answer.contains("\"trains\""), "{err}");
+    let (status, chart, _) = lathe(&["chart", "-", "--json"], &text);
+    let chart: Value = serde_json::from_str(&chart).expect("JSON");
+    assert!(status == 0 && chart.as_array().is_some_and(|rows| rows.len() > 30));
+    for args in [["history", &number], ["remove", &number], ["restore", &number]] {
+        assert_eq!(lathe(&args, "").0, 0, "{args:?}");
+    }
+    // A lathe is no job.
+    assert!(run(&["jobs", "--data", data, "list"], "").1.contains("No jobs yet"));
+    let (status, _, err) = run(&["jobs", "--data", data, "export", &number], "");
+    assert!(status == 2 && err.contains("nothing is kept here"), "{err}");
+    let (status, _, err) = lathe(&["example", "metric"], "");
+    assert!(status == 2 && err.contains("accepted: one of"), "{err}");
+}
+
+/// A left-hand lead where idlers set the hand, a worm's lead, and what to get where nothing is exact.
+#[test]
+fn gears_by_hand_and_by_module() {
+    let dir = tempfile::tempdir().expect("a folder");
+    let file = dir.path().join("lathe.toml");
+    std::fs::write(&file, "lead_screw = \"3 mm\"\ngears = [20, 30, 40, 50, 60]\nleft_hand = false\n")
+        .expect("written");
+    let file = file.to_str().expect("a path");
+    let meshes = |hand: &str| {
+        let got = json(&["gears", file, "--lead", "2 mm", "--hand", hand, "--json"]);
+        let t = &got["trains"][0];
+        t["drivers"].as_array().expect("a list").len() + t["idlers"].as_array().expect("a list").len()
+    };
+    assert_eq!((meshes("right") % 2, meshes("left") % 2), (0, 1));
+    let got = json(&["gears", file, "--lead", "1 module", "--json"]);
+    assert!(got["to_get"].as_array().is_some_and(|l| !l.is_empty()), "{got}");
+    let (status, words, _) = run(&["gears", file, "--lead", "1 module"], "");
+    assert!(status == 0 && words.contains("more: "), "{words}");
+    let (status, _, err) = run(&["gears", file, "--lead", "0 mm"], "");
+    assert!(status == 2 && err.contains("a lead above zero"), "{err}");
 }
 
 /// Bad input: each names the field, what was read, and what is accepted; status 2; never a panic.

@@ -252,3 +252,74 @@ async fn a_full_disk_is_told_and_loses_nothing() {
     }
     panic!("the disk never filled");
 }
+
+#[tokio::test]
+async fn a_lathe_is_kept_changed_taken_into_a_job_and_out_of_it() {
+    let s = site();
+    assert!(s.get("/lathes").await.1.contains("No lathes yet"));
+    let (status, _, lathe) = s.post("/lathes/copy", &[("which", "1")], false).await;
+    assert!(status.is_redirection() && lathe.starts_with("/lathes/"), "{status} {lathe}");
+    let (status, page) = s.get(&lathe).await;
+    assert!(status == StatusCode::OK && page.contains("What it cuts") && page.contains("Invented example"));
+    // Changed by field, with undo; a wrong value is kept and told.
+    let (_, body, _) =
+        s.post(&format!("{lathe}/fields"), &[("base", "1"), ("lathe.name", "Mine")], true).await;
+    assert!(body.contains("\"title\":\"Mine\""), "{body}");
+    let (_, body, _) =
+        s.post(&format!("{lathe}/fields"), &[("base", "2"), ("lathe.lead_screw", "2 mn")], true).await;
+    assert!(body.contains("a pitch such as") && body.contains("Waits for the fields"), "{body}");
+    s.post(&format!("{lathe}/undo"), &[("base", "3")], false).await;
+
+    // Into a job: the job's text holds it whole, and says so in its history.
+    let job = s.demo().await;
+    let number = lathe.rsplit('/').next().expect("a number");
+    let (_, page) = s.get(&job).await;
+    assert!(page.contains("Take Mine") && page.contains("Keep this lathe"), "{page}");
+    let (status, ..) = s.post(&format!("{job}/take-lathe"), &[("base", "1"), ("lathe", number)], false).await;
+    assert!(status.is_redirection());
+    let (_, text) = s.get(&format!("{job}/job.toml")).await;
+    assert!(text.contains("name        = \"Mine\"") && text.contains("lead_screw  = \"2 mm\""), "{text}");
+    assert!(s.get(&job).await.1.contains("As kept: "));
+    assert!(s.get(&format!("{job}/history")).await.1.contains("lathe taken: Mine"));
+    // From an old page it is refused: the job has moved on.
+    let (status, ..) = s.post(&format!("{job}/take-lathe"), &[("base", "1"), ("lathe", number)], false).await;
+    assert_eq!(status, StatusCode::CONFLICT);
+
+    // Out of a job: kept as a lathe of its own.
+    let (_, _, kept) = s.post(&format!("{job}/keep-lathe"), &[], false).await;
+    let (_, text) = s.get(&format!("{kept}/lathe.toml")).await;
+    assert!(text.contains("[lathe]") && !text.contains("[[reading]]"), "{text}");
+    // A lathe's number is no job's.
+    assert_eq!(s.get(&format!("/jobs/{number}")).await.0, StatusCode::NOT_FOUND);
+    assert_eq!(s.get(&format!("/lathes{}", job.trim_start_matches("/jobs"))).await.0, StatusCode::NOT_FOUND);
+    // Away and back.
+    s.post(&format!("{lathe}/put-away"), &[], false).await;
+    assert!(s.get("/lathes").await.1.contains("Bring back"));
+    let (_, _, to) = s.post(&format!("{lathe}/bring-back"), &[], false).await;
+    assert_eq!(to, lathe);
+    // What is no lathe is not taken in.
+    let (status, body, _) = s.post("/lathes/import", &[("text", "job = \"x\"")], false).await;
+    assert!(status == StatusCode::UNPROCESSABLE_ENTITY && body.contains("no lathe in it"), "{body}");
+}
+
+#[tokio::test]
+async fn a_reaction_is_kept_with_the_lathe_and_false_starts_are_told() {
+    let s = site();
+    let (_, _, lathe) = s.post("/lathes/copy", &[("which", "2")], false).await;
+    let (_, page) = s.get(&format!("{lathe}/reaction")).await;
+    assert!(page.contains("id=\"target\"") && page.contains("noscript"));
+    let tries = "-1,0.21,0.25,0.23,0.24,0.30,0.22,0.26,0.23,0.22,0.25";
+    let (status, _, to) =
+        s.post(&format!("{lathe}/reaction"), &[("base", "1"), ("tries", tries)], false).await;
+    assert!(status.is_redirection() && to == lathe, "{status} {to}");
+    let (_, text) = s.get(&format!("{lathe}/lathe.toml")).await;
+    assert!(text.contains("reaction = { median_s = 0.235, slow_s = 0.282, tries = 10 }"), "{text}");
+    assert!(s.get(&format!("{lathe}/history")).await.1.contains("1 false start"));
+    assert!(s.get(&format!("{lathe}/reaction")).await.1.contains("0.235 s"));
+    let (status, body, _) =
+        s.post(&format!("{lathe}/reaction"), &[("base", "2"), ("tries", "0.2,0.01")], false).await;
+    assert!(status == StatusCode::UNPROCESSABLE_ENTITY && body.contains("at least five"), "{body}");
+    // A job's lathe can be tried at too.
+    let job = s.demo().await;
+    assert!(s.get(&format!("{job}/reaction")).await.1.contains("reaction_s"));
+}

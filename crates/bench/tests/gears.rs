@@ -2,29 +2,31 @@
 //! there), and the search against trying everything.
 
 use flankwise_bench::job::{Banjo, BoxSetting, Lathe, ThreadDial};
-use flankwise_bench::setup::{HalfNuts, Train, half_nuts, trains};
-use flankwise_thread::{Length, Pitch};
+use flankwise_bench::setup::{self, HalfNuts, Idler, Train, half_nuts};
+use flankwise_thread::{Hand, Length, Pitch};
 use proptest::prelude::*;
 use std::collections::BTreeMap;
 
 fn lathe(screw: Pitch, gears: &[u32], most_gears: u32) -> Lathe {
-    Lathe {
-        name: "test".into(),
-        lead_screw: screw,
-        stud_ratio: (1, 1),
-        gears: gears.to_vec(),
-        gearbox: Vec::new(),
-        most_gears,
-        banjo: None,
-        speeds_rpm: Vec::new(),
-        reverses: true,
-        left_hand: true,
-        thread_dial: None,
-        cross_dial: None,
-        compound_dial: None,
-        readout: None,
-        reaction_s: None,
-        coast_s: None,
+    Lathe { most_gears, ..Lathe::plain(screw, gears.to_vec()) }
+}
+
+/// Right-hand trains.
+fn trains(lathe: &Lathe, lead: Length, most: usize) -> (Vec<Train>, usize) {
+    setup::trains(lathe, lead, Hand::Right, most)
+}
+
+/// As on most lathes with a tumbler: stud and lead screw so far apart, and any pin in between.
+const fn banjo_of(module: f64, min: f64, max: f64, stud: f64, largest: Option<Length>) -> Banjo {
+    Banjo {
+        module: Length::mm(module),
+        centres_min: Length::mm(min),
+        centres_max: Length::mm(max),
+        slot_min: None,
+        slot_max: None,
+        pins: 2,
+        largest_gear: largest,
+        stud: Length::mm(stud),
     }
 }
 
@@ -48,13 +50,7 @@ fn sorted(gears: &[u32]) -> Vec<u32> {
 
 /// Module 1 and a banjo that bridges from 50 mm (in teeth: 100) to 120 mm.
 fn banjo(min: f64, max: f64) -> Banjo {
-    Banjo {
-        module: Length::mm(1.0),
-        centres_min: Length::mm(min),
-        centres_max: Length::mm(max),
-        largest_gear: None,
-        stud: Length::mm(16.0),
-    }
+    banjo_of(1.0, min, max, 16.0, None)
 }
 
 #[test]
@@ -159,7 +155,7 @@ fn a_simple_train_needs_its_centre_distance_or_an_idler() {
     lathe.banjo = Some(banjo(52.0, 85.0));
     let bridged = trains(&lathe, lead, 1).0.remove(0);
     assert!(bridged.meshes, "{}", bridged.why_not);
-    assert_eq!(bridged.idler, Some(35));
+    assert_eq!(bridged.idlers, [Idler { pair: 0, teeth: 35 }]);
     assert_eq!((bridged.drivers.as_slice(), bridged.error_ppm), ([40].as_slice(), 0.0));
 }
 
@@ -196,13 +192,7 @@ fn a_compound_train_must_clear_the_studs() {
 fn those_that_mesh_come_first() {
     let mut lathe =
         lathe(Pitch::mm(4.0), &[20, 25, 30, 35, 40, 45, 50, 55, 60, 65, 70, 75, 80, 90, 100, 127], 4);
-    lathe.banjo = Some(Banjo {
-        module: Length::mm(1.25),
-        centres_min: Length::mm(90.0),
-        centres_max: Length::mm(190.0),
-        largest_gear: Some(Length::mm(165.0)),
-        stud: Length::mm(24.0),
-    });
+    lathe.banjo = Some(banjo_of(1.25, 90.0, 190.0, 24.0, Some(Length::mm(165.0))));
     for lead in [Length::mm(5.0), Length::per_inch(5.0), Length::mm(0.35), Length::mm(14.0)] {
         let (found, searched) = trains(&lathe, lead, 40);
         assert!(searched > 10_000);
@@ -312,6 +302,187 @@ proptest! {
         let (first, _) = trains(&lathe, Length::mm(lead), 1);
         if let (Some(one), Some(best)) = (first.first(), found.first()) {
             prop_assert_eq!(one.error_ppm, best.error_ppm);
+        }
+    }
+}
+
+/// The lathe of the bench: twenty-four gears.
+const MANY: [u32; 24] =
+    [20, 24, 28, 30, 32, 35, 38, 40, 44, 45, 46, 48, 50, 55, 57, 60, 65, 66, 70, 72, 75, 80, 90, 100];
+
+/// Brute force over every six-gear train of twenty-four gears, as `benches/peers/gears.py` does it in numpy, finds the
+/// same best set.
+#[test]
+fn six_of_twenty_four_gears_are_searched_to_the_end() {
+    let lead = Length::per_inch(5.0);
+    let wanted = lead.to_mm() / 4.0;
+    let sets: Vec<(u32, f64)> = (0u32..1 << MANY.len())
+        .filter(|mask| mask.count_ones() == 3)
+        .map(|mask| (mask, (0..24).filter(|i| mask >> i & 1 == 1).map(|i| f64::from(MANY[i])).product()))
+        .collect();
+    let mut nearest = f64::INFINITY;
+    for (a, drivers) in &sets {
+        for (b, driven) in &sets {
+            if a & b == 0 {
+                nearest = nearest.min((drivers / driven / wanted - 1.0).abs());
+            }
+        }
+    }
+    let (found, searched) = trains(&lathe(Pitch::mm(4.0), &MANY, 6), lead, 12);
+    let six: Vec<&Train> = found.iter().filter(|t| t.drivers.len() == 3).collect();
+    let best = six.iter().map(|t| t.error_ppm.abs()).fold(f64::INFINITY, f64::min);
+    assert!((best - nearest * 1e6).abs() < 1e-6, "{best} ppm, by brute force {} ppm", nearest * 1e6);
+    // Pairs, fours and sixes: 24·23 + C(24,2)·C(22,2) + C(24,3)·C(21,3).
+    assert_eq!(searched, 24 * 23 + 276 * 231 + 2024 * 1330);
+}
+
+/// Two pairs stand on one straight slot; where the pins would have to stand off it, the train does not fit.
+#[test]
+fn pins_stand_in_the_slot() {
+    let mut lathe = lathe(Pitch::mm(3.0), &[40, 50, 45, 60], 4);
+    let lead = Length::mm(3.0 * 40.0 * 45.0 / (50.0 * 60.0));
+    let exact = |lathe: &Lathe| trains(lathe, lead, 50).0.into_iter().find(|t| t.error_ppm == 0.0).unwrap();
+    lathe.banjo = Some(Banjo {
+        slot_min: Some(Length::mm(40.0)),
+        slot_max: Some(Length::mm(60.0)),
+        ..banjo(70.0, 70.0)
+    });
+    let train = exact(&lathe);
+    assert!(train.meshes, "{}", train.why_not);
+    let layout = train.layout.as_ref().unwrap();
+    let apart = |a: usize, b: usize| {
+        let [p, q] = [layout.shafts[a], layout.shafts[b]];
+        (p[0].to_mm() - q[0].to_mm()).hypot(p[1].to_mm() - q[1].to_mm())
+    };
+    // Module 1: half the sum of the teeth (ISO 54), and the fixed distance of stud and lead screw.
+    assert!((apart(0, 1) - f64::from(train.drivers[0] + train.driven[0]) / 2.0).abs() < 1e-9);
+    assert!((apart(1, 2) - f64::from(train.drivers[1] + train.driven[1]) / 2.0).abs() < 1e-9);
+    assert!((apart(0, 2) - 70.0).abs() < 1e-9);
+    // The pin of the pair at the lead screw lies 42.5 to 55 mm from it, by the order of the gears.
+    for (near, far, why) in
+        [(56.0, 60.0, "before the slot begins"), (30.0, 42.0, "beyond the end of the slot")]
+    {
+        let b = lathe.banjo.as_mut().unwrap();
+        (b.slot_min, b.slot_max) = (Some(Length::mm(near)), Some(Length::mm(far)));
+        let train = exact(&lathe);
+        assert!(!train.meshes && train.why_not.contains(why), "{}", train.why_not);
+    }
+}
+
+/// Each pair in mesh turns the motion round: ROSE, RECEIPTS (an idler's teeth do not matter).
+#[test]
+fn the_hand_is_set_by_idlers_where_no_lever_does() {
+    let mut lathe = lathe(Pitch::mm(3.0), &[40, 60, 35, 45, 50], 4);
+    lathe.left_hand = false;
+    lathe.banjo = Some(banjo(50.0, 140.0));
+    let of = |lathe: &Lathe, lead: f64, hand: Hand| setup::trains(lathe, Length::mm(lead), hand, 30).0;
+    let meshes = |t: &Train| t.drivers.len() + t.idlers.len();
+    for lead in [2.0, 3.0 * 40.0 * 45.0 / (60.0 * 50.0)] {
+        for (hand, odd) in [(Hand::Right, 0), (Hand::Left, 1)] {
+            let fitting: Vec<Train> = of(&lathe, lead, hand).into_iter().filter(|t| t.meshes).collect();
+            assert!(!fitting.is_empty(), "{lead} {hand:?}");
+            assert!(fitting.iter().all(|t| meshes(t) % 2 == odd), "{lead} {hand:?}: {fitting:?}");
+            assert_eq!(fitting[0].error_ppm, 0.0);
+        }
+    }
+    // A compound train for the left hand carries an idler between one of its pairs.
+    let left = of(&lathe, 3.0 * 40.0 * 45.0 / (60.0 * 50.0), Hand::Left);
+    let compound = left.iter().find(|t| t.meshes && t.drivers.len() == 2).unwrap();
+    assert_eq!(compound.idlers.len(), 1);
+    assert!(compound.words().contains("as idler"), "{}", compound.words());
+    // A lathe whose stud turns against the spindle has it the other way round.
+    lathe.right_hand_meshes = Some(flankwise_bench::job::Meshes::Odd);
+    assert!(of(&lathe, 2.0, Hand::Right).iter().filter(|t| t.meshes).all(|t| meshes(t) % 2 == 1));
+    // Without a pin nothing can be put between.
+    lathe.right_hand_meshes = None;
+    lathe.banjo.as_mut().unwrap().pins = 0;
+    let none = of(&lathe, 2.0, Hand::Right);
+    assert!(none.iter().all(|t| !t.meshes), "{none:?}");
+    assert!(none.iter().any(|t| t.why_not.contains("other hand")), "{none:?}");
+}
+
+/// A worm's lead for a gear of module 2 is π · 2 mm: no gears make it exactly, near ones do, and one gear more may come
+/// nearer still.
+#[test]
+fn leads_of_worms_are_met_nearly() {
+    let lathe = lathe(Pitch::mm(4.0), &MANY, 4);
+    for (text, mm) in
+        [("2 module", 2.0 * std::f64::consts::PI), ("12 dp", 25.4 / 12.0 * std::f64::consts::PI)]
+    {
+        let lead = setup::parse_lead(text).unwrap();
+        assert!((lead.to_mm() - mm).abs() < 1e-12);
+        let best = &trains(&lathe, lead, 1).0[0];
+        assert!(best.error_ppm != 0.0 && best.error_ppm.abs() < 100.0, "{text}: {}", best.error_ppm);
+        let more = setup::gears_to_get(&lathe, lead, Hand::Right, best.error_ppm.abs() * 1e-6);
+        assert!(more[0].1.error_ppm.abs() <= best.error_ppm.abs());
+    }
+}
+
+/// Every gear to get is one that is not needed twice over: with it alone a train comes within the limit, and the one
+/// that published practice names is among them.
+#[test]
+fn one_gear_more_is_looked_for_among_all() {
+    // JONES: on an inch lead screw 127 makes millimetres exactly.
+    let lathe = lathe(Pitch::tpi(8.0), &[20, 30, 40, 50, 60, 80, 100], 4);
+    let exact = setup::gears_to_get(&lathe, Length::mm(3.0), Hand::Right, 1e-9);
+    assert_eq!(exact[0].0, 127, "{exact:?}");
+    assert!(
+        exact.iter().all(|(z, t)| t.meshes
+            && t.error_ppm == 0.0
+            && t.drivers.iter().chain(&t.driven).any(|g| g == z))
+    );
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig::with_cases(200))]
+    /// Where a train is said to stand, its pairs are at their distance, the pins in the slot, and no gear overlaps a
+    /// shaft or a gear of its plane that it does not mesh with: checked here from the coordinates alone.
+    #[test]
+    fn nothing_that_fits_collides(
+        gears in prop::collection::vec(18u32..75, 4..8),
+        centres in 50.0..110.0f64,
+        near in 15.0..40.0f64,
+        length in 20.0..100.0f64,
+        left in any::<bool>(),
+        lead in 1.0..6.0f64,
+    ) {
+        let mut lathe = lathe(Pitch::mm(3.0), &gears, 6);
+        lathe.left_hand = false;
+        let collar = 14.0;
+        lathe.banjo = Some(Banjo {
+            slot_min: Some(Length::mm(near)),
+            slot_max: Some(Length::mm(near + length)),
+            ..banjo_of(1.0, centres, centres, collar, None)
+        });
+        let hand = if left { Hand::Left } else { Hand::Right };
+        for t in setup::trains(&lathe, Length::mm(lead), hand, 10).0.iter().filter(|t| t.meshes) {
+            let layout = t.layout.as_ref().unwrap();
+            let at = |i: usize| layout.shafts[i].map(|l| l.to_mm());
+            let apart = |a: usize, b: usize| (at(a)[0] - at(b)[0]).hypot(at(a)[1] - at(b)[1]);
+            let last = layout.shafts.len() - 1;
+            let seats = t.seats();
+            prop_assert_eq!((t.drivers.len() + t.idlers.len()) % 2, usize::from(left));
+            prop_assert!((apart(0, last) - centres).abs() < 0.11);
+            for pin in 1..last {
+                prop_assert!(apart(pin, last) > near - 1e-6 && apart(pin, last) < near + length + 1e-6);
+            }
+            for g in &seats {
+                for h in seats.iter().filter(|h| h.shaft != g.shaft) {
+                    let (a, b) = (f64::from(g.teeth), f64::from(h.teeth));
+                    let neighbours = g.shaft.abs_diff(h.shaft) == 1;
+                    if g.plane == h.plane && neighbours {
+                        prop_assert!((apart(g.shaft, h.shaft) - (a + b) / 2.0).abs() < 0.11);
+                    } else if g.plane == h.plane {
+                        prop_assert!(apart(g.shaft, h.shaft) > (a + b) / 2.0 + 2.0 - 1e-6);
+                    }
+                }
+                for shaft in 0..=last {
+                    let meshes = seats.iter().any(|s| s.shaft == shaft && s.plane == g.plane);
+                    if shaft != g.shaft && !meshes {
+                        prop_assert!(apart(g.shaft, shaft) > f64::from(g.teeth) / 2.0 + 1.0 + collar / 2.0 - 1e-6);
+                    }
+                }
+            }
         }
     }
 }

@@ -4,8 +4,8 @@ mod fit_support;
 
 use fit_support::{demo, evidence, settled};
 use flankwise_bench::fit::{self, Fit};
-use flankwise_bench::job::{Job, Lathe};
-use flankwise_bench::report::{NoteKind, Outcome, show};
+use flankwise_bench::job::{self, ChuckMount, Job, Lathe, Reaction};
+use flankwise_bench::report::{Block, NoteKind, Outcome, show};
 use flankwise_bench::setup::{HalfNuts, Setup, rpm_for_room, rpm_for_surface, surface_at, travel};
 use flankwise_bench::{setup, tool};
 use flankwise_thread::{Hand, Length, Pitch, Unit};
@@ -159,7 +159,14 @@ fn a_left_hand_thread_says_how_the_lead_screw_is_turned_round() {
     let fit = fit::work(&evidence(&job, Length::um(10.0)), &identity, &job).result.unwrap();
     let tool = tool::work(&fit, &job).result.unwrap();
     let outcome = setup::work(&fit, &tool, &job);
-    assert!(outcome.notes.iter().any(|n| n.field == "lathe.left_hand"));
+    assert!(outcome.notes.iter().any(|n| n.field == "lathe.right_hand_meshes"));
+    let train = &outcome.result.as_ref().unwrap().trains[0];
+    assert_eq!(
+        (train.drivers.len() + train.idlers.len()) % 2,
+        1,
+        "an odd number of pairs: {}",
+        train.words()
+    );
     // It feeds out of the blind end, so the groove does not limit the speed while the half-nuts can be opened.
     assert_eq!(outcome.result.unwrap().rpm_reaction, None);
 }
@@ -190,4 +197,141 @@ fn without_a_lathe_it_says_what_can_be_said() {
 fn the_section_is_well_formed() {
     let section = set_up(&demo(), "Tr 22x5").result.unwrap().section();
     fit_support::well_formed(&section);
+}
+
+/// What the page's tries come to goes into the speed by its slow end, with the hands' way to the levers.
+#[test]
+fn a_tried_reaction_sets_the_speed_by_its_slow_tries() {
+    let mut job = demo();
+    let tried = Reaction { median_s: 0.24, slow_s: 0.31, tries: Some(10), hands_s: Some(0.25) };
+    lathe(&mut job).reaction = Some(tried);
+    // Timed at the lathe goes first: it holds the hands.
+    let timed = set_up(&job, "Tr 22x5").result.unwrap().rpm_reaction.unwrap();
+    lathe(&mut job).reaction_s = None;
+    let s = set_up(&job, "Tr 22x5").result.unwrap();
+    assert!((s.rpm_reaction.unwrap() / timed - 0.45 / (0.31 + 0.25)).abs() < 1e-9);
+    // Without either, 0.5 s and a wish.
+    lathe(&mut job).reaction = None;
+    let outcome = set_up(&job, "Tr 22x5");
+    assert!(outcome.needs.iter().any(|n| n.field == "lathe.reaction"));
+    assert!((outcome.result.unwrap().rpm_reaction.unwrap() / timed - 0.45 / 0.5).abs() < 1e-9);
+}
+
+#[test]
+fn running_on_counts_only_while_the_carriage_is_driven_and_the_brake_shortens_it() {
+    let mut job = demo();
+    lathe(&mut job).coast_s = Some(2.0);
+    let opened = set_up(&job, "Tr 22x5").result.unwrap();
+    lathe(&mut job).half_nuts = false;
+    let shut = set_up(&job, "Tr 22x5").result.unwrap();
+    assert_eq!(shut.half_nuts, HalfNuts::KeepClosed);
+    let ratio = |a: &Setup, b: &Setup| a.rpm_reaction.unwrap() / b.rpm_reaction.unwrap();
+    assert!((ratio(&shut, &opened) - 0.45 / 1.45).abs() < 1e-9);
+    lathe(&mut job).brake_s = Some(0.5);
+    let braked = set_up(&job, "Tr 22x5").result.unwrap();
+    assert!((ratio(&braked, &opened) - 0.45 / 0.70).abs() < 1e-9);
+}
+
+/// Rows of a table by the words of their first cell.
+fn row(setup: &Setup, table: &str, first: &str) -> Vec<String> {
+    let found = setup.detail.iter().find_map(|b| match b {
+        Block::Table(t) if t.key == table => {
+            t.rows.iter().find(|r| show::value(&r.cells[0], Unit::Mm).contains(first))
+        }
+        _ => None,
+    });
+    let row = found.unwrap_or_else(|| panic!("no row {first} in {table}"));
+    row.cells.iter().map(|c| show::value(c, Unit::Mm)).collect()
+}
+
+#[test]
+fn the_ways_of_stopping_ask_what_they_ask() {
+    let mut job = demo();
+    let s = set_up(&job, "Tr 22x5").result.unwrap();
+    assert!(row(&s, "stopping", "as planned")[3] == "yes");
+    assert!(row(&s, "stopping", "away from the chuck")[4].contains("only where the chuck does not screw on"));
+    lathe(&mut job).chuck = Some(ChuckMount::ScrewedOn);
+    let away = row(&set_up(&job, "Tr 22x5").result.unwrap(), "stopping", "away from the chuck");
+    assert!(away[3] == "no" && away[4].contains("unscrews"), "{away:?}");
+    lathe(&mut job).reverses = false;
+    let away = row(&set_up(&job, "Tr 22x5").result.unwrap(), "stopping", "away from the chuck");
+    assert!(away[3] == "no" && away[4].contains("does not reverse"), "{away:?}");
+    // The wider groove it names is what its speed needs.
+    let s = set_up(&job, "Tr 22x5").result.unwrap();
+    let fit = fit_of(&job, "Tr 22x5");
+    let wider: f64 = row(&s, "stopping", "more room")[2].trim_end_matches(" mm").parse().unwrap();
+    let needed = travel(s.rpm_surface, Length::mm(5.0), 0.45) + fit.groove_top_width;
+    assert!((wider - needed.to_mm()).abs() < 0.006);
+}
+
+/// Two starts: gears with even teeth divide by the stud, one pitch over the lead screw's lead must give whole teeth, and
+/// a carriage shift of an odd number of pitches meets the other start.
+#[test]
+fn starts_are_divided_by_what_divides() {
+    let mut job = demo();
+    job.readings.clear();
+    lathe(&mut job).gears = vec![20, 30, 40, 45, 50, 60];
+    lathe(&mut job).banjo = None;
+    let set = |job: &Job, thread: &str| {
+        let fit = fit_of(job, thread);
+        let tool = tool::work(&fit, job).result.unwrap();
+        setup::work(&fit, &tool, job).result.unwrap()
+    };
+    // Lead 6, pitch 3, screw 4 mm: 12 mm of carriage is two leads, 4 and 8 mm are no whole pitches.
+    let s = set(&job, "Tr 22x6 P3");
+    let stud = s.trains[0].drivers[0];
+    assert_eq!(row(&s, "starts", "stud")[1] == "yes", stud % 2 == 0);
+    assert_eq!(row(&s, "starts", "half-nuts")[1], "no");
+    let last = f64::from(*s.trains[0].driven.last().unwrap());
+    assert_eq!(row(&s, "starts", "last gear")[1] == "yes", (last * 0.75).fract() == 0.0);
+    // Lead 10, pitch 5, screw 4 mm: 20 mm is two leads. A screw of 5 mm meets the other start every turn of its own.
+    lathe(&mut job).lead_screw = Pitch::mm(5.0);
+    let s = set(&job, "Tr 22x10 P5");
+    let half = row(&s, "starts", "half-nuts");
+    assert!(half[1] == "yes" && half[2].contains("5.00 mm"), "{half:?}");
+    // Single starts have nothing to divide.
+    assert!(!set(&job, "Tr 22x5").detail.iter().any(|b| matches!(b, Block::Table(t) if t.key == "starts")));
+}
+
+/// Bad input: each says field, what was read, and what is accepted.
+#[test]
+fn a_lathe_that_cannot_be_is_told_so() {
+    let mut job = demo();
+    lathe(&mut job).banjo.as_mut().unwrap().centres_min = Length::mm(900.0);
+    lathe(&mut job).banjo.as_mut().unwrap().centres_max = Length::mm(900.0);
+    let outcome = set_up(&job, "Tr 22x5");
+    let note = outcome.notes.iter().find(|n| n.field == "lathe.banjo.centres_min").expect("told");
+    let words = show::text(&note.text, Unit::Mm);
+    assert!(words.contains("read 900.00 mm; accepted: up to"), "{words}");
+    let mut job = demo();
+    lathe(&mut job).gears = vec![40, 40, 50, 60];
+    let twice = set_up(&job, "Tr 22x5").notes.into_iter().find(|n| n.field == "lathe.gears").expect("told");
+    assert!(show::text(&twice.text, Unit::Mm).ends_with("gears on hand: 40."));
+    let mut job = demo();
+    lathe(&mut job).speeds_rpm.clear();
+    assert!(set_up(&job, "Tr 22x5").needs.iter().any(|n| n.field == "lathe.speeds"));
+}
+
+/// The three lathes that come with the program are read, and cut what their kind is bought for.
+#[test]
+fn the_invented_lathes_cut_their_own_series() {
+    let read = |text: &str| job::read_lathe(text).unwrap_or_else(|p| panic!("{p:?}"));
+    let small_inch = read(include_str!("../../../demo/lathes/imperial-small.toml"));
+    let small_mm = read(include_str!("../../../demo/lathes/metric-small.toml"));
+    let geared = read(include_str!("../../../demo/lathes/geared-head.toml"));
+    // Coarse pitches of ISO 262 and threads per inch of ASME B1.1, coarse.
+    let mm = [0.5, 0.7, 0.8, 1.0, 1.25, 1.5, 2.0, 2.5, 3.0];
+    let tpi = [32.0, 24.0, 20.0, 18.0, 16.0, 14.0, 13.0, 12.0, 11.0, 10.0, 8.0];
+    let exact = |lathe: &Lathe, lead: Length| {
+        let (found, _) = setup::trains(lathe, lead, Hand::Right, 1);
+        found.first().is_some_and(|t| t.meshes && t.error_ppm == 0.0)
+    };
+    let missed = |lathe: &Lathe, leads: Vec<Length>| {
+        leads.into_iter().filter(|l| !exact(lathe, *l)).map(|l| l.to_mm()).collect::<Vec<_>>()
+    };
+    assert_eq!(missed(&small_mm, mm.map(Length::mm).to_vec()), Vec::<f64>::new());
+    assert_eq!(missed(&small_inch, tpi.map(Length::per_inch).to_vec()), Vec::<f64>::new());
+    assert_eq!(missed(&geared, mm[2..].iter().copied().map(Length::mm).collect()), Vec::<f64>::new());
+    let chart = setup::chart(&small_mm).expect("a chart");
+    assert!(chart.rows.iter().all(|r| r.cells.len() == chart.columns.len()));
 }

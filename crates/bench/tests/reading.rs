@@ -292,3 +292,82 @@ fn the_schema_serves_the_page() {
     assert!(material.choices().contains(&"bronze-c93200"));
     assert!(fields_of("nowhere").is_empty());
 }
+
+/// A dial that is said to read one way and counts the other by its own divisions and screw.
+#[test]
+fn a_dial_in_the_wrong_sense_is_refused() {
+    let dial = |words: &str| {
+        let lathe = format!("lead_screw = \"3 mm\"\ngears = [20, 40]\ncross_dial = {{ {words} }}\n");
+        read_lathe(&lathe)
+    };
+    let told = |words: &str| rendered(&dial(words).expect_err(words));
+    assert!(
+        told("division = 0.02, reads = \"radius\", per_turn = 200, screw = 2")
+            .contains("diameter, since one turn counts twice its screw's lead")
+    );
+    assert!(
+        told("division = 0.02, reads = \"diameter\", per_turn = 100, screw = 2")
+            .contains("radius, since one turn counts its screw's lead")
+    );
+    assert!(told("division = 0.02, per_turn = 70, screw = 2").contains("here it is 0.700 times the lead"));
+    // Unsaid, it is found.
+    let found =
+        dial("division = 0.02, per_turn = 200, screw = 2").expect("a lathe").cross_dial.expect("a dial");
+    assert_eq!(found.reads, job::DialReads::Diameter);
+}
+
+#[test]
+fn a_slot_that_ends_before_it_begins_and_two_modules_are_refused() {
+    let banjo = |words: &str| {
+        let lathe = format!(
+            "lead_screw = \"3 mm\"\ngears = [20, 40]\nbanjo = {{ centres_min = 80, centres_max = 80, stud = 16, {words} }}\n"
+        );
+        rendered(&read_lathe(&lathe).expect_err(words))
+    };
+    assert!(banjo("module = 1, slot_min = 60, slot_max = 40").contains("a distance not below slot_min"));
+    let both = banjo("module = \"1.25 mm, 18 dp\"");
+    assert!(
+        both.contains("banjo.module")
+            && both.contains("1.25 mm, 18 dp")
+            && both.contains("a diametral pitch"),
+        "{both}"
+    );
+}
+
+/// A lathe goes into a job and comes out again unchanged in meaning, whatever the units.
+#[test]
+fn a_lathe_is_copied_into_a_job_and_out_again() {
+    let lathes = [
+        include_str!("../../../demo/lathes/imperial-small.toml"),
+        include_str!("../../../demo/lathes/metric-small.toml"),
+        include_str!("../../../demo/lathes/geared-head.toml"),
+    ];
+    let jobs = [
+        include_str!("../../../demo/board-shear.toml"),
+        include_str!("../../../demo/proof-press.toml"),
+        "job = \"bare\"\n",
+    ];
+    for text in lathes {
+        let lathe = read_lathe(text).unwrap_or_else(|p| panic!("{}", rendered(&p)));
+        assert_eq!(job::lathe_text(text).as_deref(), Ok(text), "its own text stays as it is");
+        for into in jobs {
+            let with = job::with_lathe(into, text).expect("a job with it");
+            let read = read_ok(&with);
+            assert_eq!(read.lathe.as_ref(), Some(&lathe), "{with}");
+            // Nothing else of the job is touched, and its remarks stay.
+            let mut before = read_ok(into);
+            before.lathe = read.lathe.clone();
+            assert_eq!(before, read);
+            assert!(into.lines().filter(|l| l.starts_with('#')).all(|l| with.contains(l)));
+            let out = job::lathe_text(&with).expect("a lathe");
+            assert_eq!(read_lathe(&out).as_ref(), Ok(&lathe), "{out}");
+        }
+    }
+    // Fields at the top of a file of their own are taken too; a job without a lathe is refused.
+    let top = job::lathe_text("unit = \"in\"\nlead_screw = \"8 tpi\"\ngears = [20, 40]\nbacklash = 0.02\n")
+        .expect("a lathe");
+    assert_eq!(read_lathe(&top).expect("read").backlash, Some(Length::inch(0.02)));
+    assert!(job::with_lathe(&top, &top).is_ok());
+    assert!(job::lathe_text("job = \"none\"\n").expect_err("no lathe").contains("accepted: a [lathe]"));
+    assert!(job::lathe_text(&job::lathe_template()).is_ok());
+}

@@ -4,7 +4,7 @@
 mod sample;
 
 use flankwise_bench::job::Job;
-use flankwise_bench::setup::Setup;
+use flankwise_bench::setup::{Idler, Setup};
 use flankwise_bench::tool;
 use flankwise_sheet::drawing::{Drawing, Item, Line, Of, SvgOptions, flatten, svg};
 use flankwise_sheet::figures;
@@ -83,7 +83,7 @@ fn overlay_and_gear_train_are_sound() {
     let mut simple = sample::setup();
     simple.trains[0].drivers = vec![20];
     simple.trains[0].driven = vec![127];
-    simple.trains[0].idler = Some(65);
+    simple.trains[0].idlers = vec![Idler { pair: 0, teeth: 65 }];
     let mut plain = job.clone();
     plain.lathe = None;
     drawings.push(figures::gear_train(&simple, &plain).expect("a train of two gears"));

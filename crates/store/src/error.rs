@@ -165,9 +165,9 @@ impl fmt::Display for StoreError {
                  was left as it is; use the newer version.",
                 file.display()
             ),
-            Self::NoSuchJob(id) => write!(f, "there is no job number {id}"),
-            Self::Removed(id) => write!(f, "job number {id} was removed; restore it before changing it"),
-            Self::NoSuchRevision(id, revision) => write!(f, "job number {id} has no revision {revision}"),
+            Self::NoSuchJob(id) => write!(f, "nothing is kept here under number {id}"),
+            Self::Removed(id) => write!(f, "number {id} was removed; restore it before changing it"),
+            Self::NoSuchRevision(id, revision) => write!(f, "number {id} has no revision {revision}"),
             Self::NoDataFolder { looked_at } => write!(
                 f,
                 "no folder to keep jobs in: {looked_at} gives no absolute path. Set it, or name a folder."

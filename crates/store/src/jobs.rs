@@ -87,11 +87,20 @@ fn head_of(row: &Row<'_>) -> rusqlite::Result<JobHead> {
     })
 }
 
-fn head(connection: &Connection, id: JobId) -> rusqlite::Result<Option<JobHead>> {
-    connection.prepare_cached(&format!("{HEAD} WHERE job.id = ?1"))?.query_row([id], head_of).optional()
-}
-
 impl Store {
+    /// The head of a job that stands on this shelf.
+    fn head(&self, connection: &Connection, id: JobId) -> rusqlite::Result<Option<JobHead>> {
+        connection
+            .prepare_cached(&format!("{HEAD} WHERE job.id = ?1 AND job.shelf = ?2"))?
+            .query_row(params![id, self.shelf], head_of)
+            .optional()
+    }
+
+    /// The same, which must be there.
+    pub(crate) fn known(&self, connection: &Connection, id: JobId) -> Result<JobHead, StoreError> {
+        self.head(connection, id).map_err(|e| self.sqlite(e))?.ok_or(StoreError::NoSuchJob(id))
+    }
+
     /// The jobs that are not removed, the one changed last first.
     ///
     /// # Errors
@@ -112,8 +121,8 @@ impl Store {
         let connection = self.lock();
         let read = || {
             connection
-                .prepare_cached(&format!("{HEAD} WHERE {condition}"))?
-                .query_map([], head_of)?
+                .prepare_cached(&format!("{HEAD} WHERE job.shelf = ?1 AND {condition}"))?
+                .query_map([self.shelf], head_of)?
                 .collect::<rusqlite::Result<Vec<_>>>()
         };
         read().map_err(|e| self.sqlite(e))
@@ -150,7 +159,10 @@ impl Store {
         now: UnixSeconds,
     ) -> Result<JobHead, StoreError> {
         self.change(|change| {
-            change.execute("INSERT INTO job (revision, created_at) VALUES (1, ?1)", [now])?;
+            change.execute(
+                "INSERT INTO job (revision, created_at, shelf) VALUES (1, ?1, ?2)",
+                params![now, self.shelf],
+            )?;
             let id = JobId(change.last_insert_rowid());
             journal::append(change, id, 1, now, Write::new_state(kind, title, text, what, None))?;
             Ok(JobHead {
@@ -174,15 +186,15 @@ impl Store {
     }
 
     fn job(&self, view: &Connection, id: JobId) -> Result<Job, StoreError> {
+        let head = self.known(view, id)?;
         let read = || {
-            let Some(head) = head(view, id)? else { return Ok(None) };
             let text = journal::text(view, id, head.revision)?.unwrap_or_default();
             let steps = journal::steps(view, id, head.revision)?;
             let undo = steps.undo.map(|step| step.what);
             let redo = steps.redo.map(|step| step.what);
-            Ok(Some(Job { head, text, undo, redo }))
+            Ok(Job { head, text, undo, redo })
         };
-        read().map_err(|e| self.sqlite(e))?.ok_or(StoreError::NoSuchJob(id))
+        read().map_err(|e| self.sqlite(e))
     }
 
     /// Saves `text` and `title` as a new revision of the job, made from `base`; `what` is one line saying what
@@ -243,7 +255,7 @@ impl Store {
         write: impl FnOnce(&Connection, &JobHead) -> Result<Option<Write<'a>>, SaveError>,
     ) -> Result<Saved, SaveError> {
         self.change_or(|change| {
-            let before = head(change, id).map_err(|e| self.sqlite(e))?.ok_or(StoreError::NoSuchJob(id))?;
+            let before = self.known(change, id)?;
             if before.removed_at.is_some() {
                 return Err(StoreError::Removed(id).into());
             }
@@ -260,10 +272,10 @@ impl Store {
                 let revision = base + 1;
                 journal::append(change, id, revision, now, write)?;
                 change.execute("UPDATE job SET revision = ?2 WHERE id = ?1", params![id, revision])?;
-                head(change, id)
+                Ok(())
             };
-            let after = append().map_err(|e| self.sqlite(e))?.ok_or(StoreError::NoSuchJob(id))?;
-            Ok(Saved { head: after, recorded: true })
+            append().map_err(|e| self.sqlite(e))?;
+            Ok(Saved { head: self.known(change, id)?, recorded: true })
         })
     }
 
@@ -284,11 +296,11 @@ impl Store {
     }
 
     fn mark(&self, id: JobId, update: &str, at: Option<UnixSeconds>) -> Result<JobHead, StoreError> {
-        self.change(|change| {
-            change.execute(update, params![id, at])?;
-            head(change, id)
-        })?
-        .ok_or(StoreError::NoSuchJob(id))
+        self.change_or(|change| {
+            self.known(change, id)?;
+            change.execute(update, params![id, at]).map_err(|e| self.sqlite(e))?;
+            self.known(change, id)
+        })
     }
 
     /// Runs `work` in a transaction that holds the write lock from its start, so that what it reads is what

@@ -79,7 +79,8 @@ impl Store {
     /// # Errors
     /// [`StoreError::NoSuchJob`]; or the store can't be read.
     pub fn history(&self, id: JobId) -> Result<Vec<Entry>, StoreError> {
-        let entries = self.read(|view| {
+        self.read(|view| {
+            self.known(view, id)?;
             let read = || {
                 view.prepare_cached(
                     "SELECT it.revision, it.kind, it.at, it.what, shown.title, it.state
@@ -100,18 +101,19 @@ impl Store {
                 .collect::<rusqlite::Result<Vec<_>>>()
             };
             read().map_err(|e| self.sqlite(e))
-        })?;
-        // Every job has its first revision from birth.
-        if entries.is_empty() { Err(StoreError::NoSuchJob(id)) } else { Ok(entries) }
+        })
     }
 
     /// The text of a job as it was at `revision`.
     ///
     /// # Errors
-    /// [`StoreError::NoSuchRevision`]; or the store can't be read.
+    /// [`StoreError::NoSuchJob`], [`StoreError::NoSuchRevision`]; or the store can't be read.
     pub fn text_at(&self, id: JobId, revision: Revision) -> Result<String, StoreError> {
-        self.read(|view| text(view, id, revision).map_err(|e| self.sqlite(e)))?
-            .ok_or(StoreError::NoSuchRevision(id, revision))
+        self.read(|view| {
+            self.known(view, id)?;
+            text(view, id, revision).map_err(|e| self.sqlite(e))
+        })?
+        .ok_or(StoreError::NoSuchRevision(id, revision))
     }
 }
 

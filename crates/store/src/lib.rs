@@ -9,6 +9,9 @@
 //!   between, it is refused with both texts, for the caller to merge or to ask.
 //! - **Nothing is deleted.** Undo and redo are new revisions; a removed job can be brought back.
 //!
+//! Other texts that are kept in the same manner stand on shelves of their own ([`Store::shelf`]): what is said of a
+//! job here holds for them.
+//!
 //! There is no clock in here: the caller passes the time, in seconds since 1970-01-01 UTC.
 //!
 //! ```
@@ -32,7 +35,7 @@ mod remember;
 mod schema;
 
 use std::path::{Path, PathBuf};
-use std::sync::{Mutex, MutexGuard, PoisonError};
+use std::sync::{Arc, Mutex, MutexGuard, PoisonError};
 use std::time::Duration;
 
 use rusqlite::Connection;
@@ -69,11 +72,15 @@ impl Default for Settings {
     }
 }
 
-/// An open store. It can be shared between threads: each call takes a lock and is short.
+/// The shelf that a store is opened at.
+const JOBS: &str = "job";
+
+/// An open store, seen from one of its shelves. It can be shared between threads: each call takes a lock and is short.
 #[derive(Debug)]
 pub struct Store {
-    connection: Mutex<Connection>,
+    connection: Arc<Mutex<Connection>>,
     file: PathBuf,
+    shelf: &'static str,
 }
 
 impl Store {
@@ -95,7 +102,25 @@ impl Store {
         place::make_folder(dir)?;
         let file = dir.join(FILE_NAME);
         let connection = schema::open(&file, settings)?;
-        Ok(Self { connection: Mutex::new(connection), file })
+        Ok(Self { connection: Arc::new(Mutex::new(connection)), file, shelf: JOBS })
+    }
+
+    /// The same store seen from another shelf, made by putting something on it: lists, loads and changes only what
+    /// stands there. Numbers are given out over all shelves, so that none is used twice.
+    ///
+    /// ```
+    /// # let folder = tempfile::tempdir()?;
+    /// # use flankwise_store::{Store, StoreError};
+    /// let jobs = Store::open(folder.path())?;
+    /// let lathes = jobs.shelf("lathe");
+    /// let kept = lathes.create("Small lathe", "unit = \"mm\"\n", 1_000)?;
+    /// assert!(jobs.jobs()?.is_empty() && lathes.jobs()?.len() == 1);
+    /// assert!(matches!(jobs.load(kept.id), Err(StoreError::NoSuchJob(_))));
+    /// # Ok::<(), Box<dyn std::error::Error>>(())
+    /// ```
+    #[must_use]
+    pub fn shelf(&self, name: &'static str) -> Self {
+        Self { connection: Arc::clone(&self.connection), file: self.file.clone(), shelf: name }
     }
 
     /// The database file.

@@ -12,7 +12,8 @@ const APPLICATION_ID: i64 = 0x666c_6b77;
 
 /// Step `n` takes a file from layout `n` to `n + 1`. Steps that were released are never edited: files in
 /// the field have been through them.
-const STEPS: &[&str] = &["
+const STEPS: &[&str] = &[
+    "
     CREATE TABLE job (
         id         INTEGER PRIMARY KEY AUTOINCREMENT,
         revision   INTEGER NOT NULL,
@@ -47,7 +48,12 @@ const STEPS: &[&str] = &["
         value  TEXT NOT NULL
     ) STRICT;
     CREATE UNIQUE INDEX remembered_key ON remembered (COALESCE(job_id, 0), key);
-"];
+",
+    "
+    -- Texts other than jobs, kept in the same manner.
+    ALTER TABLE job ADD COLUMN shelf TEXT NOT NULL DEFAULT 'job';
+",
+];
 
 /// Opens, recognises, checks and updates the file.
 pub(crate) fn open(file: &Path, settings: Settings) -> Result<Connection, StoreError> {

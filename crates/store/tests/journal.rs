@@ -120,13 +120,13 @@ fn what_is_not_there_is_named() {
         store.restore(none).unwrap_err().to_string(),
         store.remember(Some(none), "k", "v").unwrap_err().to_string(),
     ] {
-        assert_eq!(text, "there is no job number 77");
+        assert_eq!(text, "nothing is kept here under number 77");
     }
     for text in [
         store.text_at(job.id, 9).unwrap_err().to_string(),
         store.save(job.id, 9, "b", "t", "", 0).unwrap_err().to_string(),
     ] {
-        assert_eq!(text, "job number 1 has no revision 9");
+        assert_eq!(text, "number 1 has no revision 9");
     }
 }
 

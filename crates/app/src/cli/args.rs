@@ -69,18 +69,18 @@ pub enum Command {
     Compare(CompareArgs),
     /// Gear trains of a lathe for a lead.
     #[command(after_help = "Example:\n  flankwise gears demo/board-shear.toml --lead \"3 mm\" --json")]
-    Gears {
-        /// Lathe file (TOML), or a job that holds a `[lathe]` table.
-        lathe: PathBuf,
-        /// Lead to cut: `3 mm`, `0.2 in`, `10 tpi`.
-        #[arg(long)]
-        lead: String,
-        /// Print at most so many trains.
-        #[arg(long, default_value_t = 20)]
-        most: usize,
-        /// Print JSON.
-        #[arg(long)]
-        json: bool,
+    Gears(GearsArgs),
+    /// Lathes kept in the data directory, and what a lathe cuts.
+    #[command(
+        after_help = "Example:\n  flankwise lathe example metric-small > lathe.toml\n  flankwise lathe import lathe.toml"
+    )]
+    Lathe {
+        /// Data directory.
+        #[arg(long, global = true)]
+        data: Option<PathBuf>,
+        /// What to do with them.
+        #[command(subcommand)]
+        what: LatheCommand,
     },
     /// The sheet as PDF: for the bench, for the customer, or the full record.
     #[command(after_help = "Example:\n  flankwise sheet demo/board-shear.toml -o board-shear.pdf")]
@@ -133,6 +133,34 @@ impl From<UnitArg> for flankwise_thread::Unit {
             UnitArg::In => Self::Inch,
         }
     }
+}
+
+/// Arguments of `gears`.
+#[derive(ClapArgs)]
+pub struct GearsArgs {
+    /// Lathe file (TOML), or a job that holds a `[lathe]` table; `-` reads standard input.
+    pub lathe: PathBuf,
+    /// Lead to cut: `3 mm`, `0.2 in`, `10 tpi`, `2 module`, `12 dp`.
+    #[arg(long)]
+    pub lead: String,
+    /// Hand of the thread; it matters where no lever reverses the lead screw.
+    #[arg(long, value_enum, default_value = "right")]
+    pub hand: HandArg,
+    /// Print at most so many trains.
+    #[arg(long, default_value_t = 20)]
+    pub most: usize,
+    /// Print JSON.
+    #[arg(long)]
+    pub json: bool,
+}
+
+/// Hand of a thread.
+#[derive(Clone, Copy, ValueEnum)]
+pub enum HandArg {
+    /// Right-hand.
+    Right,
+    /// Left-hand.
+    Left,
 }
 
 /// A job and how to print.
@@ -336,5 +364,91 @@ pub enum JobsCommand {
     Restore {
         /// Number of the job.
         job: i64,
+    },
+}
+
+/// What to do with the lathes kept.
+#[derive(Subcommand)]
+pub enum LatheCommand {
+    /// Lists them.
+    #[command(after_help = "Example:\n  flankwise lathe list --json")]
+    List {
+        /// Print JSON.
+        #[arg(long)]
+        json: bool,
+    },
+    /// Prints an empty lathe file to fill in.
+    #[command(after_help = "Example:\n  flankwise lathe new > lathe.toml")]
+    New,
+    /// Prints one of the invented lathes that come with the program, or lists them.
+    #[command(after_help = "Example:\n  flankwise lathe example geared-head > lathe.toml")]
+    Example {
+        /// Name, as listed without one.
+        name: Option<String>,
+    },
+    /// Takes in a lathe file, or the lathe of a job; prints its number.
+    #[command(after_help = "Example:\n  flankwise lathe import lathe.toml")]
+    Import {
+        /// Lathe file or job file; `-` reads standard input.
+        file: PathBuf,
+    },
+    /// Writes a lathe's text.
+    #[command(after_help = "Example:\n  flankwise lathe export 3 -o lathe.toml")]
+    Export {
+        /// Number of the lathe.
+        lathe: i64,
+        /// File to write; standard output if not given.
+        #[arg(short, long)]
+        output: Option<PathBuf>,
+    },
+    /// What a lathe cuts: usual pitches with train, error and half-nut rule.
+    #[command(after_help = "Example:\n  flankwise lathe chart demo/lathes/imperial-small.toml")]
+    Chart {
+        /// Lathe file or job file; `-` reads standard input.
+        file: PathBuf,
+        /// Unit of lengths in text; that of the lead screw if not given.
+        #[arg(long, value_enum)]
+        unit: Option<UnitArg>,
+        /// Print JSON.
+        #[arg(long)]
+        json: bool,
+    },
+    /// Puts a lathe into a job file, in place of the one it holds.
+    #[command(after_help = "Example:\n  flankwise lathe use 3 job.toml -o job.toml")]
+    Use {
+        /// Number of a kept lathe, or a lathe file.
+        lathe: String,
+        /// Job file; `-` reads standard input.
+        job: PathBuf,
+        /// File to write; standard output if not given.
+        #[arg(short, long)]
+        output: Option<PathBuf>,
+    },
+    /// Lists a lathe's changes.
+    #[command(after_help = "Example:\n  flankwise lathe history 3")]
+    History {
+        /// Number of the lathe.
+        lathe: i64,
+        /// Print JSON.
+        #[arg(long)]
+        json: bool,
+    },
+    /// Takes back the last change of a lathe.
+    #[command(after_help = "Example:\n  flankwise lathe undo 3")]
+    Undo {
+        /// Number of the lathe.
+        lathe: i64,
+    },
+    /// Puts a lathe away; `restore` brings it back.
+    #[command(after_help = "Example:\n  flankwise lathe remove 3")]
+    Remove {
+        /// Number of the lathe.
+        lathe: i64,
+    },
+    /// Brings back a lathe that was put away.
+    #[command(after_help = "Example:\n  flankwise lathe restore 3")]
+    Restore {
+        /// Number of the lathe.
+        lathe: i64,
     },
 }

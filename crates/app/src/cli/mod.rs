@@ -3,6 +3,7 @@
 mod args;
 mod demo;
 mod jobs;
+mod lathes;
 mod photo;
 mod print;
 mod reference;
@@ -11,12 +12,10 @@ use crate::input::{self, BadInput, BadKind};
 use args::{Args, Command};
 use clap::{CommandFactory, Parser};
 use flankwise_bench::report::StageName;
-use flankwise_bench::{setup, work};
+use flankwise_bench::work;
 use flankwise_thread::Unit;
-use flankwise_thread::quantity::parse_pitch;
 use std::fmt;
 use std::io::Write;
-use std::path::Path;
 use std::process::ExitCode;
 
 /// How a command ended; the exit status follows from it.
@@ -66,7 +65,8 @@ fn dispatch(args: Args) -> Outcome {
         }
         Command::Catalogue(a) => reference::catalogue(&a),
         Command::Compare(a) => reference::compare(&a),
-        Command::Gears { lathe, lead, most, json } => gears(&lathe, &lead, most, json),
+        Command::Gears(a) => lathes::gears(&a),
+        Command::Lathe { data, what } => lathes::run(data.as_deref(), what),
         Command::Sheet(a) => print::sheet(&a),
         Command::Photo(a) => photo::run(&a),
         Command::Serve(a) => serve(&a),
@@ -126,21 +126,6 @@ fn stages(a: &args::JobArgs, which: &[StageName]) -> Outcome {
         }
     }
     Ok(ended)
-}
-
-fn gears(lathe: &Path, lead: &str, most: usize, json: bool) -> Outcome {
-    let lathe = input::read_lathe(lathe)?;
-    let (lead, _) = parse_pitch(lead, Unit::Mm).map_err(|e| format!("--lead: {e}"))?;
-    if lead.to_mm() <= 0.0 {
-        return Err(format!("--lead: read {} mm; accepted is a lead above zero", lead.to_mm()).into());
-    }
-    let (trains, searched) = setup::trains(&lathe, lead, most);
-    if json {
-        out_json(&crate::json::trains(&trains, searched))?;
-    } else {
-        out(&print::trains(&trains, searched))?;
-    }
-    Ok(if trains.iter().any(|t| t.meshes) { Ended::Done } else { Ended::No })
 }
 
 fn serve(a: &args::ServeArgs) -> Outcome {

@@ -1,37 +1,11 @@
-//! Text output of the commands that are not stages, and the sheet.
+//! The sheet.
 
 use super::args::SheetArgs;
 use super::{Ended, Outcome, bad, out_json};
 use crate::input;
-use crate::terminal::grid;
-use flankwise_bench::setup::Train;
 use flankwise_bench::work;
 use flankwise_store::export_to;
 use flankwise_thread::Unit;
-
-/// Gear trains as a table.
-pub fn trains(trains: &[Train], searched: usize) -> String {
-    if trains.is_empty() {
-        return format!("No train of these gears comes near that lead ({searched} looked at).\n");
-    }
-    let mut grid = grid();
-    grid.set_header(["drivers", "driven", "idler", "box", "lead mm", "error ppm", "meshes"]);
-    for t in trains {
-        let teeth = |gears: &[u32]| gears.iter().map(ToString::to_string).collect::<Vec<_>>().join(" · ");
-        grid.add_row([
-            teeth(&t.drivers),
-            teeth(&t.driven),
-            t.idler.map(|z| z.to_string()).unwrap_or_default(),
-            t.gearbox.clone().unwrap_or_default(),
-            format!("{:.5}", t.lead.to_mm()),
-            format!("{:+.0}", t.error_ppm),
-            if t.meshes { "yes".to_owned() } else { format!("no: {}", t.why_not) },
-        ]);
-    }
-    format!(
-        "{grid}\n{searched} trains looked at. Drivers from the stud on, each beside the gear it drives.\n"
-    )
-}
 
 /// Writes a job's sheet.
 pub fn sheet(a: &SheetArgs) -> Outcome {

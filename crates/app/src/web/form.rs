@@ -69,12 +69,17 @@ fn groups(stage: StageName) -> &'static [Group] {
         }
         StageName::Setup => {
             const LIST: &[Group] = &[
-                one("Lathe", "lathe", &["name", "lead_screw", "gears", "speeds", "reaction_s"]),
+                one("Lathe", "lathe", &["name", "lead_screw", "gears", "most_gears", "speeds"]),
                 many("Gearbox setting", "lathe.gearbox", &["name", "ratio"]),
-                one("Banjo", "lathe.banjo", &["module", "centres_min", "centres_max"]),
+                one(
+                    "Banjo",
+                    "lathe.banjo",
+                    &["module", "centres_min", "centres_max", "slot_min", "slot_max", "stud"],
+                ),
                 one("Threading dial", "lathe.thread_dial", &["teeth", "marks"]),
                 one("Cross-slide dial", "lathe.cross_dial", &["division", "reads"]),
                 one("Readout", "lathe.readout", &["division", "reads"]),
+                one("Your reaction", "lathe.reaction", &["median_s", "slow_s", "hands_s"]),
             ];
             LIST
         }
@@ -92,12 +97,12 @@ fn groups(stage: StageName) -> &'static [Group] {
     }
 }
 
-/// All fields of a stage.
-pub fn stage(stage: StageName, worked: &Worked) -> Markup {
+/// All fields of a stage; `at` is the address of the text they belong to.
+pub fn stage(stage: StageName, worked: &Worked, at: &str) -> Markup {
     html! {
         @for group in groups(stage) {
             @if group.many {
-                (entries(group, worked))
+                (entries(group, worked, at))
             } @else {
                 fieldset {
                     legend { (group.head) }
@@ -109,7 +114,7 @@ pub fn stage(stage: StageName, worked: &Worked) -> Markup {
 }
 
 /// The entries of an array of tables, with buttons to add one and to take one out.
-fn entries(group: &Group, worked: &Worked) -> Markup {
+fn entries(group: &Group, worked: &Worked, at: &str) -> Markup {
     let n = worked.typed.count(group.table);
     html! {
         @for i in 1..=n {
@@ -122,10 +127,10 @@ fn entries(group: &Group, worked: &Worked) -> Markup {
                 @if let Some(p) = worked.problems.iter().find(|p| p.field == path) {
                     p.wrong { (p.words()) }
                 }
-                button.small name="path" value=(path) formaction="take-out" formmethod="post" data-swap { "Take out " (group.head.to_lowercase()) " " (i) }
+                button.small name="path" value=(path) formaction={ (at) "/take-out" } formmethod="post" data-swap { "Take out " (group.head.to_lowercase()) " " (i) }
             }
         }
-        button.add name="path" value=(group.table) formaction="add" data-swap {
+        button.add name="path" value=(group.table) formaction={ (at) "/add" } data-swap {
             "Add " (group.head.to_lowercase())
         }
     }

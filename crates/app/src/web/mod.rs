@@ -1,15 +1,19 @@
 //! The web page: a thin face over store and stages. Pages are written on the server and work without script;
 //! a small script of our own makes them live.
 
+mod edit;
 mod form;
 mod job_page;
 mod jobs_page;
 mod lathe_page;
+mod lathes_page;
+mod reaction_page;
 mod say;
 mod shell;
 mod threads_page;
 mod worked;
 
+use crate::kept::LATHE_SHELF;
 use axum::Router;
 use axum::extract::{DefaultBodyLimit, Request};
 use axum::http::{HeaderMap, HeaderValue, StatusCode, header};
@@ -24,6 +28,7 @@ use std::sync::Arc;
 /// What every handler shares.
 pub struct App {
     store: Store,
+    lathes: Store,
     cache: worked::Cache,
 }
 
@@ -32,29 +37,30 @@ const LARGEST_BODY: usize = 4 << 20;
 
 /// The router over a store: tests call it without a socket.
 pub fn app(store: Store) -> Router {
-    let state = Arc::new(App { store, cache: worked::Cache::default() });
+    let lathes = store.shelf(LATHE_SHELF);
+    let state = Arc::new(App { store, lathes, cache: worked::Cache::default() });
     Router::new()
         .route("/", get(jobs_page::list))
         .route("/jobs", post(jobs_page::create))
         .route("/jobs/import", post(jobs_page::import))
         .route("/jobs/demo", post(jobs_page::demo))
-        .route("/jobs/{id}", get(job_page::show))
-        .route("/jobs/{id}/fields", post(job_page::save_fields))
-        .route("/jobs/{id}/try", post(job_page::try_field))
-        .route("/jobs/{id}/add", post(job_page::add))
-        .route("/jobs/{id}/take-out", post(job_page::take_out))
-        .route("/jobs/{id}/undo", post(job_page::undo))
-        .route("/jobs/{id}/redo", post(job_page::redo))
-        .route("/jobs/{id}/state", get(job_page::state))
-        .route("/jobs/{id}/history", get(job_page::history))
-        .route("/jobs/{id}/text", get(job_page::text).post(job_page::save_text))
         .route("/jobs/{id}/put-away", post(jobs_page::put_away))
         .route("/jobs/{id}/bring-back", post(jobs_page::bring_back))
-        .route("/jobs/{id}/job.toml", get(job_page::toml))
         .route("/jobs/{id}/bench.pdf", get(job_page::bench_pdf))
         .route("/jobs/{id}/customer.pdf", get(job_page::customer_pdf))
         .route("/jobs/{id}/record.pdf", get(job_page::record_pdf))
         .route("/jobs/{id}/lathe", get(lathe_page::show).post(lathe_page::keep))
+        .route("/jobs/{id}/job.toml", get(edit::toml::<job_page::Jobs>))
+        .route("/jobs/{id}/take-lathe", post(lathes_page::take))
+        .route("/jobs/{id}/keep-lathe", post(lathes_page::keep))
+        .nest("/jobs/{id}", desk::<job_page::Jobs>())
+        .route("/lathes", get(lathes_page::list).post(lathes_page::create))
+        .route("/lathes/copy", post(lathes_page::copy))
+        .route("/lathes/import", post(lathes_page::import))
+        .route("/lathes/{id}/put-away", post(lathes_page::put_away))
+        .route("/lathes/{id}/bring-back", post(lathes_page::bring_back))
+        .route("/lathes/{id}/lathe.toml", get(edit::toml::<lathes_page::Lathes>))
+        .nest("/lathes/{id}", desk::<lathes_page::Lathes>())
         .route("/threads", get(threads_page::show))
         .route("/about", get(about))
         .route("/unit", post(set_unit))
@@ -70,6 +76,10 @@ pub fn app(store: Store) -> Router {
             "/lathe.js",
             get(|| file("text/javascript; charset=utf-8", include_bytes!("../../assets/lathe.js"))),
         )
+        .route(
+            "/reaction.js",
+            get(|| file("text/javascript; charset=utf-8", include_bytes!("../../assets/reaction.js"))),
+        )
         .route("/icon.svg", get(|| file("image/svg+xml", include_bytes!("../../assets/icon.svg"))))
         .route("/font.ttf", get(|| file("font/ttf", flankwise_sheet::font_regular())))
         .route("/font-bold.ttf", get(|| file("font/ttf", flankwise_sheet::font_bold())))
@@ -79,6 +89,22 @@ pub fn app(store: Store) -> Router {
         .layer(DefaultBodyLimit::max(LARGEST_BODY))
         .layer(middleware::from_fn(guard))
         .with_state(state)
+}
+
+/// The addresses of one kept text, below its own.
+fn desk<D: edit::Desk>() -> Router<Arc<App>> {
+    Router::new()
+        .route("/", get(edit::show::<D>))
+        .route("/fields", post(edit::save_fields::<D>))
+        .route("/try", post(edit::try_field::<D>))
+        .route("/add", post(edit::add::<D>))
+        .route("/take-out", post(edit::take_out::<D>))
+        .route("/undo", post(edit::undo::<D>))
+        .route("/redo", post(edit::redo::<D>))
+        .route("/state", get(edit::state::<D>))
+        .route("/history", get(edit::history::<D>))
+        .route("/text", get(edit::text::<D>).post(edit::save_text::<D>))
+        .route("/reaction", get(reaction_page::show::<D>).post(reaction_page::keep::<D>))
 }
 
 /// Serves until interrupted; `ready` is told the address once connections are taken.

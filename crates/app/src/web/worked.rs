@@ -1,6 +1,6 @@
 //! Computed jobs, kept by their text: a page, its pieces and its PDF then share one computation.
 
-use flankwise_bench::job::{self, Job, Problem, Typed};
+use flankwise_bench::job::{self, Job, Lathe, Problem, Typed};
 use flankwise_bench::{Whole, work};
 use std::collections::VecDeque;
 use std::sync::{Arc, Mutex, PoisonError};
@@ -27,6 +27,15 @@ impl Worked {
             Some((list, _)) if path.ends_with(']') && self.typed.raw(list).is_some() => list,
             _ => path,
         }
+    }
+
+    /// A lathe's own text: its fields, and what is wrong with them.
+    pub fn of_lathe(text: &str) -> (Self, Option<Lathe>) {
+        let (lathe, problems) = match job::read_lathe(text) {
+            Ok(lathe) => (Some(lathe), Vec::new()),
+            Err(problems) => (None, problems),
+        };
+        (Self { text: text.to_owned(), typed: Typed::of(text), job: None, problems, whole: None }, lathe)
     }
 
     fn new(text: &str) -> Self {

@@ -8,17 +8,7 @@ use crate::material;
 use crate::report::{Fine, Note, Step, Text, Value};
 use crate::setup::{HalfNuts, Setup};
 use crate::tool::Tool;
-use flankwise_thread::{Element, Hand, Length, Source};
-
-const LATHE_SAFETY: Source =
-    Source::table("lathe maker's manual, safety section", "chuck, reversing, stopping");
-fn reversing() -> Note {
-    Note::caution(
-        "Back the tool out and let the spindle stand still before it is reversed. A screwed-on chuck can unscrew when reversed: use its lock, or do not reverse under power.",
-        LATHE_SAFETY,
-    )
-    .short("Tool out and spindle standing before it is reversed.")
-}
+use flankwise_thread::{Element, Hand, Length};
 
 fn hazards(fit: &Fit) -> Vec<Note> {
     caution::material(material::material(fit.material).unwrap_or_else(|| material::default_part(fit.part)))
@@ -29,7 +19,7 @@ pub(super) fn at_the_lathe(fit: &Fit, setup: Option<&Setup>) -> Vec<Note> {
     let mut notes = vec![caution::entangle(), caution::chuck(), caution::chips()];
     notes.push(caution::threading(fit.through));
     if setup.is_none_or(|s| s.half_nuts == HalfNuts::KeepClosed) || fit.thread.hand == Hand::Left {
-        notes.push(reversing());
+        notes.push(caution::reversing());
     }
     notes.extend(hazards(fit));
     notes
@@ -72,7 +62,7 @@ pub(super) fn list(
                     "Set the gears for the lead: a left-hand thread runs from the inner end away from the chuck, so the relief groove or a free end is where each pass starts."
                 }
             },
-            if fit.thread.hand == Hand::Left { vec![reversing()] } else { Vec::new() },
+            if fit.thread.hand == Hand::Left { vec![caution::reversing()] } else { Vec::new() },
         ));
     }
     steps.push(Step::new(
@@ -98,7 +88,7 @@ pub(super) fn list(
     }
     let mut in_the_cut = vec![caution::threading(fit.through), caution::chips()];
     if setup.is_none_or(|s| s.half_nuts == HalfNuts::KeepClosed) {
-        in_the_cut.push(reversing());
+        in_the_cut.push(caution::reversing());
     }
     let cutting = passes.iter().filter(|p| p.kind == PassKind::Cutting).count();
     steps.push(Step::with(

@@ -14,6 +14,8 @@ const WORKSAFE: Source = Source::table(
 );
 const MANUAL: Source =
     Source::table("lathe maker's manual, safety section", "long stock, chuck key, stopping, clearance");
+const REVERSE_SAFETY: Source =
+    Source::table("lathe maker's manual, safety section", "chuck, reversing, stopping");
 const GUARDS: Source =
     Source::table("Metal lathe safety sheet (Safety on the Set)", "guards, chips, adjusting");
 const CHIPS: Source = Source::table("Metal lathe safety sheet (Safety on the Set)", "chips, measuring");
@@ -94,6 +96,15 @@ pub(crate) fn threading(through: bool) -> Note {
     } else {
         "Blind end: one hand on the cross-slide, one on the switch or half-nut lever, eyes on the mark."
     })
+}
+
+/// Where the spindle is reversed.
+pub(crate) fn reversing() -> Note {
+    Note::caution(
+        "Back the tool out and let the spindle stand still before it is reversed. A screwed-on chuck can unscrew when reversed: use its lock, or do not reverse under power.",
+        REVERSE_SAFETY,
+    )
+    .short("Tool out and spindle standing before it is reversed.")
 }
 
 /// What the material asks for, where it is cut.

@@ -9,7 +9,9 @@ use super::read::MOST_BYTES;
 use super::schema::{self, FieldInfo, Kind, Shape, TableInfo};
 use super::typed::raw;
 use std::ops::Range;
-use toml_edit::{Array, ArrayOfTables, Document, DocumentMut, InlineTable, Item, Table, TableLike, Value};
+use toml_edit::{
+    Array, ArrayOfTables, Document, DocumentMut, InlineTable, Item, RawString, Table, TableLike, Value,
+};
 
 /// One change.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -366,6 +368,14 @@ fn set(text: &str, path: &str, typed: &str) -> Result<String, EditError> {
         }
         Some(_) => return Err(no_such(path, "a value, where the text has a table")),
         None => {
+            // Within braces the last value keeps the space before the closing one: that goes behind the new value.
+            let last =
+                table.iter_mut().last().and_then(|(_, item)| item.as_value_mut().map(Value::decor_mut));
+            if let Some(decor) = last
+                && decor.suffix().and_then(RawString::as_str).is_some_and(|s| s.trim_matches(' ').is_empty())
+            {
+                decor.set_suffix("");
+            }
             table.insert(name, Item::Value(new));
         }
     }

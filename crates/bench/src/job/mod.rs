@@ -2,6 +2,7 @@
 //! types here are what the stages take.
 
 mod edit;
+mod lathe_text;
 mod lenient;
 mod node;
 mod read;
@@ -10,6 +11,7 @@ mod typed;
 mod words;
 
 pub use edit::{Edit, EditError, apply, merge, template};
+pub use lathe_text::{lathe_template, lathe_text, with_lathe};
 pub use lenient::read_what_can_be;
 pub use read::{MOST_BYTES, Problem, read, read_lathe};
 pub use schema::{FieldInfo, Kind, fields_of};
@@ -528,6 +530,39 @@ pub struct Dial {
     pub division: Length,
     /// What it counts.
     pub reads: DialReads,
+    /// Play of its screw when the handle is turned back; none where unknown, or for a readout.
+    pub backlash: Option<Length>,
+}
+
+/// Parity of the pairs in mesh between stud and lead screw.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
+pub enum Meshes {
+    /// Two, four: the lead screw turns the way the stud does.
+    Even,
+    /// One, three: it turns against the stud.
+    Odd,
+}
+
+/// How the chuck is held on the spindle.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
+pub enum ChuckMount {
+    /// By the spindle's thread: it can unscrew when the spindle reverses or stops hard.
+    ScrewedOn,
+    /// By cams, bolts or a key: it stays on either way round.
+    Fastened,
+}
+
+/// A person's reaction, as tried on the page: `lathe.reaction`.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Reaction {
+    /// Median of the tries, seconds.
+    pub median_s: f64,
+    /// 95th percentile, seconds.
+    pub slow_s: f64,
+    /// Tries that counted.
+    pub tries: Option<u32>,
+    /// Time the hands then need to draw the tool and let go of the carriage, seconds.
+    pub hands_s: Option<f64>,
 }
 
 /// A fixed ratio between spindle and the first change gear, or through the gearbox.
@@ -553,14 +588,20 @@ pub struct ThreadDial {
 pub struct Banjo {
     /// Module of the gears.
     pub module: Length,
-    /// Smallest distance between stud and lead screw (or box input) centres that the banjo bridges; for a
-    /// fixed distance both are equal.
+    /// Distance from the stud's centre to that of the lead screw (or box input), where the banjo swings; the
+    /// smallest, where the stud can be moved.
     pub centres_min: Length,
-    /// Largest.
+    /// The largest; the same where the stud is fixed.
     pub centres_max: Length,
+    /// The nearest that a pin in the slot comes to the lead screw's centre. The slot is straight and points at it.
+    pub slot_min: Option<Length>,
+    /// The farthest.
+    pub slot_max: Option<Length>,
+    /// Pins for gears between stud and lead screw.
+    pub pins: u32,
     /// Largest outside diameter of gear that clears the casting.
     pub largest_gear: Option<Length>,
-    /// Diameter of the intermediate stud with its collar: a gear on the neighbouring stud must clear it.
+    /// Diameter of a pin, stud or shaft with its collar: a gear on the neighbouring one must clear it.
     pub stud: Length,
 }
 
@@ -585,8 +626,18 @@ pub struct Lathe {
     pub speeds_rpm: Vec<f64>,
     /// Whether the spindle reverses under power.
     pub reverses: bool,
-    /// Whether the lead screw can be reversed for left-hand threads.
+    /// How the chuck is held; none where nobody has said.
+    pub chuck: Option<ChuckMount>,
+    /// Whether the lead screw can be reversed by a lever, so that either hand is cut with any train.
     pub left_hand: bool,
+    /// Without such a lever: the pairs in mesh that make a right-hand thread.
+    pub right_hand_meshes: Option<Meshes>,
+    /// Whether half-nuts let the lead screw go.
+    pub half_nuts: bool,
+    /// Play of the carriage along the bed with the half-nuts closed.
+    pub backlash: Option<Length>,
+    /// Whether a stop on the cross-slide brings the tool back to its depth.
+    pub threading_stop: bool,
     /// Threading dial.
     pub thread_dial: Option<ThreadDial>,
     /// Cross-slide dial.
@@ -595,10 +646,45 @@ pub struct Lathe {
     pub compound_dial: Option<Length>,
     /// Digital readout of the cross-slide.
     pub readout: Option<Dial>,
-    /// Reaction time of the person at this lathe, seconds, from seeing the mark to the tool standing.
+    /// Timed at this lathe: seconds from seeing the mark to the tool standing. Goes before `reaction`.
     pub reaction_s: Option<f64>,
+    /// The person's reaction as tried on the page.
+    pub reaction: Option<Reaction>,
     /// Time the spindle takes to stop after the switch, seconds; none where half-nuts are opened.
     pub coast_s: Option<f64>,
+    /// Time it takes with the brake, seconds.
+    pub brake_s: Option<f64>,
+}
+
+impl Lathe {
+    /// A lathe of which no more is said than its lead screw and its change gears.
+    pub fn plain(lead_screw: flankwise_thread::Pitch, gears: Vec<u32>) -> Self {
+        Self {
+            name: "Lathe".to_owned(),
+            lead_screw,
+            stud_ratio: (1, 1),
+            gears,
+            gearbox: Vec::new(),
+            most_gears: 4,
+            banjo: None,
+            speeds_rpm: Vec::new(),
+            reverses: true,
+            chuck: None,
+            left_hand: true,
+            right_hand_meshes: None,
+            half_nuts: true,
+            backlash: None,
+            threading_stop: false,
+            thread_dial: None,
+            cross_dial: None,
+            compound_dial: None,
+            readout: None,
+            reaction_s: None,
+            reaction: None,
+            coast_s: None,
+            brake_s: None,
+        }
+    }
 }
 
 /// Infeed style.

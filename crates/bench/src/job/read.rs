@@ -3,11 +3,11 @@
 use super::node::{Node, Pass, Tried, Written};
 use super::schema::{self, Kind};
 use super::{
-    Banjo, Bar, BarMaterial, BarShape, Body, BoxSetting, Context, Cutting, Dial, Feature, Gauges, Grind,
-    Hole, HoleKind, Instrument, Job, Lathe, Leaf, MadeFeature, MadeReading, Make, Observed, Offer, OfferKind,
-    People, Quantity, Rates, Reading, ThreadDial, Trial,
+    Banjo, Bar, BarMaterial, BarShape, Body, BoxSetting, Context, Cutting, Dial, DialReads, Feature, Gauges,
+    Grind, Hole, HoleKind, Instrument, Job, Lathe, Leaf, MadeFeature, MadeReading, Make, Observed, Offer,
+    OfferKind, People, Quantity, Rates, Reaction, Reading, ThreadDial, Trial, Words,
 };
-use flankwise_thread::{Angle, Length, Thread, Unit};
+use flankwise_thread::{Angle, Length, Pitch, Thread, Unit};
 use std::fmt;
 use toml_edit::Document;
 
@@ -429,7 +429,7 @@ fn grind(node: &Node<'_>) -> Grind {
 }
 
 fn lathe(node: &Node<'_>) -> Option<Lathe> {
-    let lead_screw = node.need("lead_screw");
+    let lead_screw: Option<Pitch> = node.need("lead_screw");
     let most_gears = node.get("most_gears").unwrap_or(4);
     if most_gears % 2 == 1 {
         node.refuse("most_gears", "2, 4 or 6");
@@ -440,32 +440,34 @@ fn lathe(node: &Node<'_>) -> Option<Lathe> {
     }
     let mut speeds_rpm: Vec<f64> = node.list("speeds");
     speeds_rpm.sort_by(f64::total_cmp);
-    let stud_ratio = node.get("stud_ratio").unwrap_or((1, 1));
-    let (banjo, thread_dial) = (
-        node.child("banjo").and_then(|n| banjo(&n)),
-        node.child("thread_dial").and_then(|n| thread_dial(&n)),
-    );
-    let cross_dial = node.child("cross_dial").and_then(|n| dial(&n));
-    let readout = node.child("readout").and_then(|n| dial(&n));
+    // Without a lead screw the rest is read all the same, so that everything wrong is told at once.
+    let plain = Lathe::plain(lead_screw.unwrap_or(Pitch::mm(1.0)), gears);
+    let yes = |name: &str, standard: bool| node.get(name).unwrap_or(standard);
     let lathe = Lathe {
-        name: words(node, "name").unwrap_or_else(|| "Lathe".to_owned()),
-        lead_screw: lead_screw?,
-        stud_ratio,
-        gears,
+        name: words(node, "name").unwrap_or(plain.name),
+        stud_ratio: node.get("stud_ratio").unwrap_or(plain.stud_ratio),
         gearbox,
         most_gears,
-        banjo,
+        banjo: node.child("banjo").and_then(|n| banjo(&n)),
         speeds_rpm,
-        reverses: node.get("reverses").unwrap_or(true),
-        left_hand: node.get("left_hand").unwrap_or(true),
-        thread_dial,
-        cross_dial,
+        reverses: yes("reverses", plain.reverses),
+        chuck: node.get("chuck"),
+        left_hand: yes("left_hand", plain.left_hand),
+        right_hand_meshes: node.get("right_hand_meshes"),
+        half_nuts: yes("half_nuts", plain.half_nuts),
+        backlash: node.get("backlash"),
+        threading_stop: yes("threading_stop", plain.threading_stop),
+        thread_dial: node.child("thread_dial").and_then(|n| thread_dial(&n)),
+        cross_dial: node.child("cross_dial").and_then(|n| cross_dial(&n)),
         compound_dial: node.get("compound_dial"),
-        readout,
+        readout: node.child("readout").and_then(|n| dial(&n)),
         reaction_s: node.get("reaction_s"),
+        reaction: node.child("reaction").and_then(|n| reaction(&n)),
         coast_s: node.get("coast_s"),
+        brake_s: node.get("brake_s"),
+        ..plain
     };
-    Some(lathe)
+    lead_screw.map(|_| lathe)
 }
 
 fn box_setting(node: &Node<'_>) -> Option<BoxSetting> {
@@ -478,11 +480,25 @@ fn banjo(node: &Node<'_>) -> Option<Banjo> {
     let (least, most): (Option<Length>, Option<Length>) =
         (node.need("centres_min"), node.need("centres_max"));
     let largest_gear = node.get("largest_gear");
+    let (slot_min, slot_max): (Option<Length>, Option<Length>) = (node.get("slot_min"), node.get("slot_max"));
+    let pins = node.get("pins").unwrap_or(2);
     let (least, most) = (least?, most?);
     if most < least {
         node.refuse("centres_max", "a distance not below centres_min");
     }
-    Some(Banjo { module: module?, centres_min: least, centres_max: most, largest_gear, stud: stud? })
+    if slot_min.zip(slot_max).is_some_and(|(near, far)| far < near) {
+        node.refuse("slot_max", "a distance not below slot_min");
+    }
+    Some(Banjo {
+        module: module?,
+        centres_min: least,
+        centres_max: most,
+        slot_min,
+        slot_max,
+        pins,
+        largest_gear,
+        stud: stud?,
+    })
 }
 
 fn thread_dial(node: &Node<'_>) -> Option<ThreadDial> {
@@ -492,7 +508,53 @@ fn thread_dial(node: &Node<'_>) -> Option<ThreadDial> {
 
 fn dial(node: &Node<'_>) -> Option<Dial> {
     let (division, reads) = (node.need("division"), node.get("reads").unwrap_or_default());
-    Some(Dial { division: division?, reads })
+    Some(Dial { division: division?, reads, backlash: None })
+}
+
+/// The cross-slide's dial. What one turn of it counts must be what its screw moves, or twice that.
+fn cross_dial(node: &Node<'_>) -> Option<Dial> {
+    let (per_turn, screw): (Option<u32>, Option<Length>) = (node.get("per_turn"), node.get("screw"));
+    let backlash = node.get("backlash");
+    let dial = dial(node)?;
+    let counted = per_turn.zip(screw).map(|(n, screw)| dial.division * f64::from(n) / screw);
+    let reads = counted.and_then(|c| reads_by_turn(node, c)).unwrap_or(dial.reads);
+    Some(Dial { reads, backlash, ..dial })
+}
+
+/// What a dial reads by `counted`, what one turn of it counts as a multiple of its screw's lead: one is tool travel,
+/// two is what comes off the diameter. Notes where neither fits, or where the text says otherwise.
+fn reads_by_turn(node: &Node<'_>, counted: f64) -> Option<DialReads> {
+    // Dials are divided in round numbers, screws are not always: 250 divisions of 0.001 in on a screw of 6.35 mm.
+    const NEAR: f64 = 0.02;
+    let says = match counted {
+        c if (c - 1.0).abs() < NEAR => Some(DialReads::Radius),
+        c if (c - 2.0).abs() < NEAR => Some(DialReads::Diameter),
+        _ => None,
+    };
+    match says {
+        None => node.refuse(
+            "per_turn",
+            format!(
+                "divisions whose sum is the screw's lead, or twice that where the dial reads the diameter; here it is {counted:.3} times the lead"
+            ),
+        ),
+        Some(reads) if node.get::<DialReads>("reads").is_some_and(|said| said != reads) => {
+            let what = if reads == DialReads::Radius { "its screw's lead" } else { "twice its screw's lead" };
+            node.refuse("reads", format!("{}, since one turn counts {what}", reads.word()));
+        }
+        Some(_) => {}
+    }
+    says
+}
+
+fn reaction(node: &Node<'_>) -> Option<Reaction> {
+    let (median_s, slow_s): (Option<f64>, Option<f64>) = (node.need("median_s"), node.need("slow_s"));
+    let (tries, hands_s) = (node.get("tries"), node.get("hands_s"));
+    let (median_s, slow_s) = (median_s?, slow_s?);
+    if slow_s < median_s {
+        node.refuse("slow_s", "a time not below median_s");
+    }
+    Some(Reaction { median_s, slow_s, tries, hands_s })
 }
 
 /// Metres in a foot, exact (0.3048 m since 1959).

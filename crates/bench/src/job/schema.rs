@@ -5,8 +5,8 @@
 
 use super::words::Words;
 use super::{
-    BarMaterial, BarShape, Condition, DialReads, Duty, Feature, HoleKind, Infeed, Instrument, LeafVerdict,
-    MadeFeature, OfferKind, SeenForm, Side, TrialVerdict,
+    BarMaterial, BarShape, ChuckMount, Condition, DialReads, Duty, Feature, HoleKind, Infeed, Instrument,
+    LeafVerdict, MadeFeature, Meshes, OfferKind, SeenForm, Side, TrialVerdict,
 };
 use crate::material;
 use flankwise_thread::{Element, Hand, Length, Unit};
@@ -267,6 +267,9 @@ const LENGTH: Range = Range::up_to(3000.0);
 /// Places along a part, from its end.
 const PLACE: Range = Range::between(0.0, 20_000.0);
 const SMALL: Range = Range::up_to(20.0);
+/// Seconds of a reaction: nobody is faster than a tenth (starting-block rule of athletics, from memory), and
+/// beyond five it is none.
+const REACTION: Range = Range::between(0.1, 5.0);
 const POSITIVE: Range = Range::up_to(1e6);
 const AMOUNT: Range = Range::between(0.0, 1e9);
 
@@ -293,15 +296,13 @@ const fn table_of(
 
 const INSTRUMENTS: Kind = choice::<Instrument>();
 
-const DIAL: &[FieldInfo] = &[
-    needed("division", "Smallest division or step", Kind::Length(SMALL), "0.02 mm"),
-    field(
-        "reads",
-        "What it counts: tool travel, or what comes off the diameter",
-        choice::<DialReads>(),
-        "diameter",
-    ),
-];
+const DIVISION: FieldInfo = needed("division", "Smallest division or step", Kind::Length(SMALL), "0.02 mm");
+const READS: FieldInfo = field(
+    "reads",
+    "What it counts: tool travel, or what comes off the diameter",
+    choice::<DialReads>(),
+    "diameter",
+);
 
 /// Every table of a job.
 pub static TABLES: &[TableInfo] = &[
@@ -546,11 +547,31 @@ pub static TABLES: &[TableInfo] = &[
                 "45",
             ),
             field("reverses", "The spindle reverses under power", Kind::Bool, "true"),
-            field("left_hand", "The lead screw can be reversed", Kind::Bool, "true"),
+            field("chuck", "How the chuck is held on the spindle", choice::<ChuckMount>(), "screwed on"),
+            field("left_hand", "The lead screw can be reversed by a lever", Kind::Bool, "true"),
+            field(
+                "right_hand_meshes",
+                "Without such a lever: pairs in mesh from stud to lead screw that make a right-hand thread",
+                choice::<Meshes>(),
+                "even",
+            ),
+            field("half_nuts", "Half-nuts let the lead screw go", Kind::Bool, "true"),
+            field(
+                "backlash",
+                "Play of the carriage along the bed with the half-nuts closed",
+                Kind::Length(Range::between(0.0, 20.0)),
+                "0.4 mm",
+            ),
+            field(
+                "threading_stop",
+                "A stop on the cross-slide brings the tool back to its depth",
+                Kind::Bool,
+                "true",
+            ),
             field("compound_dial", "Division of the compound slide's dial", Kind::Length(SMALL), "0.02 mm"),
             field(
                 "reaction_s",
-                "Your reaction time at this lathe, seconds",
+                "Timed at this lathe: from seeing the mark to the tool standing, seconds",
                 Kind::Number(Range::between(0.0, 10.0)),
                 "0.45",
             ),
@@ -560,6 +581,12 @@ pub static TABLES: &[TableInfo] = &[
                 Kind::Number(Range::between(0.0, 600.0)),
                 "0",
             ),
+            field(
+                "brake_s",
+                "Time it takes with the brake, seconds",
+                Kind::Number(Range::between(0.0, 600.0)),
+                "0.5",
+            ),
         ],
     ),
     table_of(
@@ -568,8 +595,26 @@ pub static TABLES: &[TableInfo] = &[
         "Banjo and its room",
         &[
             needed("module", "Module of the gears", Kind::Module, "1.25 mm"),
-            needed("centres_min", "Smallest distance of centres it bridges", Kind::Length(LENGTH), "90 mm"),
-            needed("centres_max", "Largest", Kind::Length(LENGTH), "190 mm"),
+            needed(
+                "centres_min",
+                "From the stud's centre to the lead screw's; the smallest, where the stud can be moved",
+                Kind::Length(LENGTH),
+                "120 mm",
+            ),
+            needed(
+                "centres_max",
+                "The largest; the same where the stud is fixed",
+                Kind::Length(LENGTH),
+                "120 mm",
+            ),
+            field(
+                "slot_min",
+                "From the lead screw's centre to a pin at the slot's near end",
+                Kind::Length(LENGTH),
+                "35 mm",
+            ),
+            field("slot_max", "To a pin at its far end", Kind::Length(LENGTH), "140 mm"),
+            field("pins", "Pins for gears between stud and lead screw", Kind::Whole(0, 2), "2"),
             field(
                 "largest_gear",
                 "Largest gear that clears the casting, outside diameter",
@@ -578,7 +623,7 @@ pub static TABLES: &[TableInfo] = &[
             ),
             needed(
                 "stud",
-                "Diameter of the intermediate stud with its collar",
+                "Diameter of a pin, stud or shaft with its collar",
                 Kind::Length(DIAMETER),
                 "24 mm",
             ),
@@ -593,8 +638,40 @@ pub static TABLES: &[TableInfo] = &[
             needed("marks", "Marks on its face", Kind::Whole(1, 100), "8"),
         ],
     ),
-    table_of("lathe.cross_dial", Shape::Inline, "Cross-slide dial", DIAL),
-    table_of("lathe.readout", Shape::Inline, "Digital readout of the cross-slide", DIAL),
+    table_of(
+        "lathe.cross_dial",
+        Shape::Inline,
+        "Cross-slide dial",
+        &[
+            DIVISION,
+            READS,
+            field("per_turn", "Divisions in one turn of the dial", Kind::Whole(2, 2000), "200"),
+            field("screw", "Lead of the cross-slide's screw", Kind::Pitch(SMALL), "2 mm"),
+            field(
+                "backlash",
+                "Play of the screw when the handle is turned back",
+                Kind::Length(Range::between(0.0, 5.0)),
+                "0.15 mm",
+            ),
+        ],
+    ),
+    table_of("lathe.readout", Shape::Inline, "Digital readout of the cross-slide", &[DIVISION, READS]),
+    table_of(
+        "lathe.reaction",
+        Shape::Inline,
+        "Your reaction, as tried on the page",
+        &[
+            needed("median_s", "Median of the tries, seconds", Kind::Number(REACTION), "0.24"),
+            needed("slow_s", "What 19 tries in 20 stay within, seconds", Kind::Number(REACTION), "0.31"),
+            field("tries", "Tries that counted", Kind::Whole(3, 1000), "10"),
+            field(
+                "hands_s",
+                "Time your hands then need to draw the tool and let go of the carriage, seconds",
+                Kind::Number(Range::between(0.0, 10.0)),
+                "0.25",
+            ),
+        ],
+    ),
     table_of(
         "lathe.gearbox",
         Shape::Many,

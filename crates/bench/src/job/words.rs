@@ -1,8 +1,8 @@
 //! The closed lists of words that fields of a job take.
 
 use super::{
-    BarMaterial, BarShape, Condition, DialReads, Duty, Feature, HoleKind, Infeed, Instrument, LeafVerdict,
-    MadeFeature, OfferKind, SeenForm, Side, TrialVerdict,
+    BarMaterial, BarShape, ChuckMount, Condition, DialReads, Duty, Feature, HoleKind, Infeed, Instrument,
+    LeafVerdict, MadeFeature, Meshes, OfferKind, SeenForm, Side, TrialVerdict,
 };
 use flankwise_thread::{Element, Hand, Unit};
 
@@ -43,6 +43,11 @@ macro_rules! words {
 words!(Unit { "mm" => Unit::Mm, "in" | "inch" => Unit::Inch });
 words!(Hand { "right" | "right hand" | "rh" => Hand::Right, "left" | "left hand" | "lh" => Hand::Left });
 words!(Element { "screw" | "external" => Element::External, "nut" | "internal" => Element::Internal });
+words!(Meshes { "even" => Meshes::Even, "odd" => Meshes::Odd });
+words!(ChuckMount {
+    "screwed on" | "screwed" | "threaded" => ChuckMount::ScrewedOn,
+    "fastened" | "bolted" | "cams" => ChuckMount::Fastened,
+});
 words!(SeenForm {
     "flat-topped" => SeenForm::FlatTopped,
     "sharp" => SeenForm::Sharp,

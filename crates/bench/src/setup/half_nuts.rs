@@ -7,13 +7,22 @@
 //! The lead that counts is the one that the train cuts, not the one on the drawing: a train that is only near puts
 //! the groove a little elsewhere each time.
 
-use super::HalfNuts;
 use super::ratio::Ratio;
-use crate::job::ThreadDial;
+use super::{HalfNuts, Train, search};
+use crate::job::{Lathe, ThreadDial};
 
 /// Without a dial a shift longer than this is no help: the carriage cannot be wound back so far by eye to a mark on
 /// the bed. Chosen here.
-const LONGEST_SHIFT_MM: f64 = 150.0;
+pub(super) const LONGEST_SHIFT_MM: f64 = 150.0;
+
+/// The rule for what a train cuts.
+pub(super) fn of_train(lathe: &Lathe, train: &Train) -> HalfNuts {
+    let (screw, cut) = (Ratio::of(lathe.lead_screw.length), search::lead_of(lathe, train));
+    match screw.zip(cut) {
+        Some((screw, cut)) if lathe.half_nuts => rule(screw, cut, lathe.thread_dial),
+        _ => HalfNuts::KeepClosed,
+    }
+}
 
 /// The rule for a lead on a lead screw.
 pub(super) fn rule(screw: Ratio, lead: Ratio, dial: Option<ThreadDial>) -> HalfNuts {

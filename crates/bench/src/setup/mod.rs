@@ -1,15 +1,25 @@
 //! Setup: gears, speed, half-nuts, and the order of setting up.
 
 mod banjo;
+mod chart;
 mod half_nuts;
+mod lead;
 mod ratio;
+mod reaction;
 mod say;
 mod search;
 mod speed;
+mod starts;
 mod steps;
+mod stop;
+mod train;
 
+pub use chart::chart;
+pub use lead::parse_lead;
+pub use reaction::{PERCENTILE, Tries, tries};
 pub use say::trains_table;
-pub use speed::{rpm_for_room, rpm_for_surface, surface_at, travel};
+pub use speed::{HANDS_S, rpm_for_room, rpm_for_surface, surface_at, travel};
+pub use train::{Idler, Layout, Seat, Train};
 
 use crate::fit::{Fit, default_play};
 use crate::job::{Job, Lathe};
@@ -17,48 +27,6 @@ use crate::report::{Block, Figure, Fine, Note, Outcome, Text, Value};
 use crate::tool::Tool;
 use flankwise_thread::{Element, Hand, Length, Source};
 use ratio::Ratio;
-
-/// A gear train.
-#[derive(Clone, Debug, PartialEq)]
-pub struct Train {
-    /// Driving gears, from the stud on.
-    pub drivers: Vec<u32>,
-    /// Driven gears, each in mesh with the driver of the same index.
-    pub driven: Vec<u32>,
-    /// Gear on the stud between the two of a simple train; it does not change the ratio.
-    pub idler: Option<u32>,
-    /// Gearbox setting, if the lathe has one.
-    pub gearbox: Option<String>,
-    /// Lead it cuts.
-    pub lead: Length,
-    /// Error of the lead in parts per million, signed: positive cuts too long.
-    pub error_ppm: f64,
-    /// Fits the banjo, and no gear runs into a stud.
-    pub meshes: bool,
-    /// Why not, if not.
-    pub why_not: String,
-}
-
-impl Train {
-    /// The train in words: `40 on the stud drives 50; beside it 30 drives 60 on the lead screw`.
-    pub fn words(&self) -> String {
-        let pairs: Vec<_> = self.drivers.iter().zip(&self.driven).collect();
-        match pairs.as_slice() {
-            [] => "no change gears".to_owned(),
-            [(a, b)] => match self.idler {
-                Some(i) => format!("{a} on the stud drives {b} on the lead screw through {i} as idler"),
-                None => format!("{a} on the stud drives {b} on the lead screw"),
-            },
-            [(a, b), middle @ .., (y, z)] => {
-                let mut words = format!("{a} on the stud drives {b}");
-                for (c, d) in middle {
-                    words += &format!("; beside it {c} drives {d}");
-                }
-                words + &format!("; beside it {y} drives {z} on the lead screw")
-            }
-        }
-    }
-}
 
 /// Whether the half-nuts may be opened between passes.
 #[derive(Clone, Debug, PartialEq)]
@@ -88,6 +56,8 @@ pub struct Setup {
     pub searched: usize,
     /// Error of lead over the thread's length, with the first train.
     pub error_over_length: Length,
+    /// What an error of lead comes to in this part.
+    pub stakes: Stakes,
     /// Half-nut rule for the first train.
     pub half_nuts: HalfNuts,
     /// Spindle speed to use, rev/min (from the lathe's list where it has one).
@@ -102,13 +72,40 @@ pub struct Setup {
     pub detail: Vec<Block>,
 }
 
+/// What an error of lead comes to: over the length in engagement it eats the play.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Stakes {
+    /// Length in engagement.
+    pub engaged: Length,
+    /// Relative error at which it would bind.
+    pub binds: f64,
+}
+
+impl Stakes {
+    /// Error over the length in engagement.
+    pub fn off(self, train: &Train) -> Length {
+        self.engaged * (train.error_ppm * 1e-6)
+    }
+    /// What that does here, in words.
+    pub fn words(self, train: &Train) -> String {
+        let share = (train.error_ppm * 1e-6 / self.binds).abs();
+        match share {
+            s if s == 0.0 => "exact".to_owned(),
+            s if s < 0.01 => "does not matter here".to_owned(),
+            s if s <= SMALL_SHARE => format!("takes {:.0} % of the play: does not matter here", s * 100.0),
+            s if s <= 1.0 => format!("takes {:.0} % of the play", s * 100.0),
+            _ => "binds".to_owned(),
+        }
+    }
+}
+
 /// All trains of a lathe for a lead, best first among those that mesh, then those that do not; at most `most`.
 /// Also says how many were looked at. Empty where nothing comes within half of the lead, or the lead is not
-/// positive.
+/// positive. `hand` matters where no lever reverses the lead screw: the train then turns it the right way.
 ///
 /// Ratio: product of drivers / product of driven = lead / lead screw's lead (F. D. Jones, Turning and Boring, p. 93).
-pub fn trains(lathe: &Lathe, lead: Length, most: usize) -> (Vec<Train>, usize) {
-    let (Some(search), Some(lead)) = (search::Search::new(lathe), Ratio::of(lead)) else {
+pub fn trains(lathe: &Lathe, lead: Length, hand: Hand, most: usize) -> (Vec<Train>, usize) {
+    let (Some(search), Some(lead)) = (search::Search::new(lathe, hand), Ratio::of(lead)) else {
         return (Vec::new(), 0);
     };
     let found = search.run(lead, most);
@@ -116,6 +113,12 @@ pub fn trains(lathe: &Lathe, lead: Length, most: usize) -> (Vec<Train>, usize) {
     trains.extend(found.others);
     trains.truncate(most);
     (trains, found.searched)
+}
+
+/// Single gears not on hand, each with the nearest train that it brings within a relative error of `limit` and that
+/// meshes, best first: every count from 15 to 127 teeth is tried.
+pub fn gears_to_get(lathe: &Lathe, lead: Length, hand: Hand, limit: f64) -> Vec<(u32, Train)> {
+    search::gears_to_get(lathe, lead, hand, limit)
 }
 
 const RATIO_SOURCE: Source = Source::formula("F. D. Jones, Turning and Boring", "p. 93: change gears");
@@ -135,7 +138,8 @@ const SHOWN_OTHERS: usize = 4;
 pub fn work(fit: &Fit, _tool: &Tool, job: &Job) -> Outcome<Setup> {
     let Some(lathe) = &job.lathe else { return without_lathe(fit, job) };
     let lead = fit.thread.lead();
-    let (Some(search), Some(exact_lead)) = (search::Search::new(lathe), Ratio::of(lead)) else {
+    let (Some(search), Some(exact_lead)) = (search::Search::new(lathe, fit.thread.hand), Ratio::of(lead))
+    else {
         return Outcome::missing(
             "lathe.lead_screw",
             "the lead screw's pitch, above zero, from which the gears follow",
@@ -154,34 +158,35 @@ pub fn work(fit: &Fit, _tool: &Tool, job: &Job) -> Outcome<Setup> {
         Element::External => fit.length.min(fit.thread.nominal * 2.0),
     };
     let binds = (play / engaged).abs();
+    let stakes = Stakes { engaged, binds };
     let error = best.as_ref().map(|t| t.error_ppm.abs() * 1e-6);
     if error.is_none_or(|e| e > binds) {
-        notes.push(no_train(lathe, lead, best.as_ref().or(found.others.first()), binds));
+        let nearest = best.as_ref().or(found.others.first());
+        notes
+            .push(out_of_span(lathe, best.is_some()).unwrap_or_else(|| no_train(fit, lathe, nearest, binds)));
     } else if error.is_some_and(|e| e > SMALL_SHARE * binds) {
-        notes.push(coarse_train(lathe, lead, engaged * error.unwrap_or(0.0), binds));
+        notes.push(coarse_train(fit, lathe, engaged * error.unwrap_or(0.0), binds));
     }
     // Trains that do not mesh are worth a line where they would be nearer.
     let mut trains = found.meshing;
     let reach = error.unwrap_or(f64::INFINITY) * 1e6;
     trains.extend(found.others.into_iter().filter(|t| t.error_ppm.abs() < reach).take(SHOWN_OTHERS));
 
-    let half_nuts = best
-        .as_ref()
-        .and_then(|t| search::lead_of(lathe, t))
-        .and_then(|cut| Some(half_nuts::rule(Ratio::of(lathe.lead_screw.length)?, cut, lathe.thread_dial)))
-        .unwrap_or(HalfNuts::KeepClosed);
+    let half_nuts = best.as_ref().map_or(HalfNuts::KeepClosed, |t| half_nuts::of_train(lathe, t));
     if half_nuts == HalfNuts::KeepClosed && !lathe.reverses {
         notes.push(
             Note::warning("The half-nuts must stay closed for this lead, and the spindle does not reverse: every return is by hand.")
                 .field("lathe.reverses"),
         );
     }
-    if fit.thread.hand == Hand::Left && !lathe.left_hand {
+    if !lathe.left_hand && lathe.right_hand_meshes.is_none() && best.is_some() {
         notes.push(
-            Note::warning("Left-hand thread, but the lead screw cannot be reversed by a lever: put one idler more into the train (any gear that fits). Reversing the spindle does not help.")
-                .field("lathe.left_hand"),
+            Note::warning("No lever reverses this lead screw, so the number of pairs in mesh sets the hand. An even number is taken for a right-hand thread (the stud turning with the spindle, the lead screw right-hand): turn the spindle by hand and see which way the carriage goes.")
+                .field("lathe.right_hand_meshes")
+                .source(Source::derived("each pair in mesh turns the motion round")),
         );
     }
+    notes.extend(listed_twice(lathe));
     if lathe.banjo.is_none() && best.as_ref().is_some_and(|t| t.drivers.len() > 1) {
         notes.push(
             Note::remark("Nothing is said of the banjo: that a train fits is judged by the rule that the pair in mesh should have 15 teeth more than the gear beside it.")
@@ -207,7 +212,22 @@ pub fn work(fit: &Fit, _tool: &Tool, job: &Job) -> Outcome<Setup> {
     notes.extend(speed.notes.iter().cloned());
     let mut detail = vec![Block::Figures("Gears".into(), gear_figures(fit, lathe, lead, engaged, binds))];
     detail.extend(speed::blocks(&speed));
-    let steps = steps::steps(fit, job, lathe, best.as_ref(), &half_nuts, speed.rpm, speed.overrun);
+    detail.extend(stop::table(fit, lathe, &half_nuts, &speed).map(Block::Table));
+    let ways = starts::ways(&starts::Asked {
+        starts: fit.thread.starts,
+        pitch: fit.thread.pitch.length,
+        part: fit.part,
+        lathe,
+        trains: &trains[..trains.iter().take_while(|t| t.meshes).count()],
+        lead: best.as_ref().and_then(|t| search::lead_of(lathe, t)),
+        screw: Ratio::of(lathe.lead_screw.length),
+    });
+    if !ways.is_empty() {
+        detail.push(Block::Table(starts::table(&ways, fit.thread.starts)));
+    }
+    let next_start = starts::step(&ways, fit.thread.starts);
+    let steps =
+        steps::steps(fit, job, lathe, best.as_ref(), &half_nuts, next_start, speed.rpm, speed.overrun);
     detail.push(Block::Steps("Setting up".into(), steps));
     detail.push(Block::Notes(vec![Note::remark(
         "The lathe maker's manual and local rules go before these steps.",
@@ -215,6 +235,7 @@ pub fn work(fit: &Fit, _tool: &Tool, job: &Job) -> Outcome<Setup> {
 
     let setup = Setup {
         error_over_length: best.as_ref().map_or(Length::ZERO, |t| fit.length * (t.error_ppm * 1e-6)),
+        stakes,
         trains,
         searched,
         half_nuts,
@@ -273,10 +294,11 @@ fn gear_figures(fit: &Fit, lathe: &Lathe, lead: Length, engaged: Length, binds: 
     ]
 }
 
-fn get_words(lathe: &Lathe, lead: Length, limit: f64) -> Option<Text> {
-    let options = search::gears_to_get(lathe, lead, limit);
+fn get_words(fit: &Fit, lathe: &Lathe, limit: f64) -> Option<Text> {
+    let options = search::gears_to_get(lathe, fit.thread.lead(), fit.thread.hand, limit);
     let (teeth, train) = options.first()?;
-    let mut text = Text::new().s(format!("one gear of {teeth} teeth would do it: {}", train.words()));
+    let mut text = Text::new()
+        .s(format!("one gear of {teeth} teeth would do it, bought, cut or printed: {}", train.words()));
     text = if train.error_ppm == 0.0 {
         text.s(", exact")
     } else {
@@ -286,18 +308,56 @@ fn get_words(lathe: &Lathe, lead: Length, limit: f64) -> Option<Text> {
     if !others.is_empty() {
         text = text.s(format!(" (or one of {})", others.join(", ")));
     }
+    if let Some(banjo) = &lathe.banjo {
+        text = text
+            .s(format!("; {teeth} teeth are "))
+            .len(banjo.module * (f64::from(*teeth) + 2.0))
+            .s(" across the tips, with bore, width and pressure angle as your others have them");
+    }
     Some(text)
 }
 
-fn no_train(lathe: &Lathe, lead: Length, nearest: Option<&Train>, limit: f64) -> Note {
-    let mut text = Text::new().s("The gears on hand cannot cut ").v(Value::Length(lead, Fine::Gauge));
+/// Gears that are listed more than once: the search takes each as a gear of its own.
+fn listed_twice(lathe: &Lathe) -> Option<Note> {
+    let mut gears = lathe.gears.clone();
+    gears.sort_unstable();
+    let mut twice: Vec<u32> = gears.windows(2).filter(|w| w[0] == w[1]).map(|w| w[0]).collect();
+    twice.dedup();
+    (!twice.is_empty()).then(|| {
+        let list: Vec<String> = twice.iter().map(u32::to_string).collect();
+        Note::remark(format!(
+            "Listed more than once, and taken as so many gears on hand: {}.",
+            list.join(", ")
+        ))
+        .field("lathe.gears")
+    })
+}
+
+/// Stud and lead screw that stand where no gears on hand meet, if that is why nothing fits.
+fn out_of_span(lathe: &Lathe, something_fits: bool) -> Option<Note> {
+    let banjo = lathe.banjo.as_ref().filter(|_| !something_fits)?;
+    let (shortest, longest) = banjo::span(lathe)?;
+    let (field, read, accepted) = if banjo.centres_min > longest {
+        ("lathe.banjo.centres_min", banjo.centres_min, Text::from("up to ").len(longest))
+    } else if banjo.centres_max < shortest {
+        ("lathe.banjo.centres_max", banjo.centres_max, Text::from("from ").len(shortest).s(" on"))
+    } else {
+        return None;
+    };
+    let text = Text::from("No gears on hand span the distance from stud to lead screw: read ").len(read);
+    Some(Note::impossible(text.s("; accepted: ").text(accepted).s(", or other gears.")).field(field))
+}
+
+fn no_train(fit: &Fit, lathe: &Lathe, nearest: Option<&Train>, limit: f64) -> Note {
+    let lead = Value::Length(fit.thread.lead(), Fine::Gauge);
+    let mut text = Text::new().s("The gears on hand cannot cut ").v(lead);
     text = match nearest {
         None => text.s(" at all"),
         Some(t) if !t.meshes => text.s(format!(": the nearest train does not fit ({})", t.why_not)),
         Some(t) => text.s(": the nearest train is off by ").v(Value::Ppm(t.error_ppm)),
     };
     text = text.s(". What would make it possible: ");
-    match get_words(lathe, lead, limit) {
+    match get_words(fit, lathe, limit) {
         Some(words) => text.0.extend(words.0),
         None if lathe.most_gears < 6 => {
             text = text.s("no single gear does; one more stud (a train of more gears), or another lathe");
@@ -307,12 +367,12 @@ fn no_train(lathe: &Lathe, lead: Length, nearest: Option<&Train>, limit: f64) ->
     Note::impossible(text.s(".")).field("lathe.gears").source(RATIO_SOURCE)
 }
 
-fn coarse_train(lathe: &Lathe, lead: Length, off: Length, limit: f64) -> Note {
+fn coarse_train(fit: &Fit, lathe: &Lathe, off: Length, limit: f64) -> Note {
     let mut text = Text::new()
         .s("The nearest train is out by ")
         .v(Value::Length(off, Fine::Gauge))
         .s(" over the length in engagement, which comes off the play at its ends");
-    if let Some(words) = get_words(lathe, lead, SMALL_SHARE * limit) {
+    if let Some(words) = get_words(fit, lathe, SMALL_SHARE * limit) {
         text = text.s("; ");
         text.0.extend(words.0);
     }

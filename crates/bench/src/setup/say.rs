@@ -1,6 +1,6 @@
 //! What the setup says.
 
-use super::{HalfNuts, Setup, Train};
+use super::{HalfNuts, Layout, Setup, Stakes, Train};
 use crate::report::{
     Block, Column, Figure, Fine, Mark, Row, Section, StageName, Table, Text, Value, capital, columns,
 };
@@ -40,7 +40,7 @@ impl Setup {
             HalfNuts::Shift(s) => answer.s("Close the half-nuts only at multiples of ").len(*s).s("."),
             HalfNuts::KeepClosed => answer.s("Keep the half-nuts closed throughout."),
         };
-        let figures = vec![
+        let mut figures = vec![
             Figure::new(
                 "rpm",
                 "spindle speed",
@@ -62,30 +62,54 @@ impl Setup {
                 Source::derived("every choice of drivers and driven gears, at every gearbox setting"),
             ),
         ];
-        let mut blocks =
-            vec![Block::Figures(String::new(), figures), Block::Table(trains_table(&self.trains))];
+        figures
+            .extend(self.trains.first().and_then(|t| t.layout.as_ref()).into_iter().flat_map(layout_figures));
+        let mut blocks = vec![
+            Block::Figures(String::new(), figures),
+            Block::Table(trains_table(&self.trains, Some(self.stakes))),
+        ];
         blocks.extend(self.detail.iter().cloned());
         Section { stage: StageName::Setup, answer, blocks }
     }
 }
 
-/// Trains as a table; also used by the gears command.
-pub fn trains_table(trains: &[Train]) -> Table {
+/// Where the first train stands.
+fn layout_figures(layout: &Layout) -> Vec<Figure> {
+    const PLANE: Source =
+        Source::derived("shafts m (z1 + z2) / 2 apart, tips m (z + 2) across (ISO 53, from memory)");
+    let mut figures = vec![Figure::new(
+        "gear_room",
+        "least room at its tightest place, gears to shafts and pins to the slot's ends",
+        Value::Length(layout.room, Fine::Coarse),
+        PLANE,
+    )];
+    if let Some(arm) = layout.arm {
+        figures.push(Figure::new(
+            "arm",
+            "banjo's arm, off the line from lead screw to stud",
+            Value::Angle(arm, 0),
+            PLANE,
+        ));
+    }
+    figures
+}
+
+/// Trains as a table; where a part is known, with what their error comes to in it.
+pub fn trains_table(trains: &[Train], stakes: Option<Stakes>) -> Table {
     let with_box = trains.iter().any(|t| t.gearbox.is_some());
-    let with_idler = trains.iter().any(|t| t.idler.is_some());
+    let with_idler = trains.iter().any(|t| !t.idlers.is_empty());
     let mut columns = columns(&[("drivers", "Drivers"), ("driven", "Driven")]);
     if with_idler {
-        columns.push(Column::new("idler", "Idler"));
+        columns.push(Column::new("idler", "Idlers"));
     }
     if with_box {
         columns.push(Column::new("gearbox", "Gearbox"));
     }
-    columns.extend([
-        Column::new("lead", "Lead"),
-        Column::new("error", "Error"),
-        Column::new("meshes", "Fits"),
-        Column::new("why_not", "Why not"),
-    ]);
+    columns.extend([Column::new("lead", "Lead"), Column::new("error", "Error")]);
+    if stakes.is_some() {
+        columns.extend([Column::new("off", "Over the nut"), Column::new("stakes", "Here")]);
+    }
+    columns.extend([Column::new("meshes", "Fits"), Column::new("why_not", "Why not")]);
     let list = |gears: &[u32]| Value::Word(gears.iter().map(u32::to_string).collect::<Vec<_>>().join(" · "));
     let rows = trains
         .iter()
@@ -93,17 +117,16 @@ pub fn trains_table(trains: &[Train]) -> Table {
         .map(|(i, t)| {
             let mut cells = vec![list(&t.drivers), list(&t.driven)];
             if with_idler {
-                cells.push(t.idler.map_or(Value::None, |z| Value::Count(i64::from(z))));
+                cells.push(list(&t.idlers.iter().map(|i| i.teeth).collect::<Vec<_>>()));
             }
             if with_box {
                 cells.push(t.gearbox.clone().map_or(Value::None, Value::Word));
             }
-            cells.extend([
-                Value::Length(t.lead, Fine::Gauge),
-                Value::Ppm(t.error_ppm),
-                Value::Yes(t.meshes),
-                Value::Word(t.why_not.clone()),
-            ]);
+            cells.extend([Value::Length(t.lead, Fine::Gauge), Value::Ppm(t.error_ppm)]);
+            if let Some(stakes) = stakes {
+                cells.extend([Value::Length(stakes.off(t), Fine::Gauge), Value::Word(stakes.words(t))]);
+            }
+            cells.extend([Value::Yes(t.meshes), Value::Word(t.why_not.clone())]);
             let mark = match (i, t.meshes) {
                 (_, false) => Mark::Bad,
                 (0, true) => Mark::Best,

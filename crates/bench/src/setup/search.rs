@@ -8,8 +8,8 @@
 use super::Train;
 use super::banjo::{self, Mounting};
 use super::ratio::Ratio;
-use crate::job::Lathe;
-use flankwise_thread::Length;
+use crate::job::{Lathe, Meshes};
+use flankwise_thread::{Hand, Length};
 use std::cmp::Reverse;
 
 /// Half-widths of the window, relative; the last is 2 %, beyond which nobody cuts a thread. The widest is used only
@@ -154,6 +154,8 @@ fn rank(error: f64) -> u64 {
 /// Searches one lathe for one lead.
 pub(super) struct Search<'a> {
     lathe: &'a Lathe,
+    /// Which way the lead screw must turn, where the train decides it.
+    wanted: Option<Meshes>,
     stock: Stock,
     /// Name and turns of the lead screw for one of the stud's gear train, per gearbox setting.
     settings: Vec<(Option<&'a str>, Ratio)>,
@@ -165,7 +167,7 @@ pub(super) struct Search<'a> {
 
 impl<'a> Search<'a> {
     /// Lists the sets; `None` where the lead screw or a ratio is no positive number.
-    pub fn new(lathe: &'a Lathe) -> Option<Self> {
+    pub fn new(lathe: &'a Lathe, hand: Hand) -> Option<Self> {
         let fraction = |(n, d): (u32, u32)| Ratio::new(u128::from(n), u128::from(d));
         let base = Ratio::of(lathe.lead_screw.length)? * fraction(lathe.stud_ratio)?;
         let settings = if lathe.gearbox.is_empty() {
@@ -178,7 +180,8 @@ impl<'a> Search<'a> {
         let largest = (lathe.most_gears / 2).clamp(1, 3) as usize;
         let sizes = if stock.teeth.is_empty() { 0..=0 } else { 1..=largest };
         let sets = (0..4).map(|k| if sizes.contains(&k) { stock.sets(k) } else { Vec::new() }).collect();
-        Some(Self { lathe, stock, settings, base, sets })
+        let wanted = banjo::meshes_for(lathe, hand);
+        Some(Self { lathe, wanted, stock, settings, base, sets })
     }
 
     /// The nearest trains to `lead`: up to `most` that mesh, and up to `most` that do not.
@@ -219,17 +222,17 @@ impl<'a> Search<'a> {
             last = last.max(hit.rank());
             let size = hit.size;
             let (drivers, driven) = (&hit.drivers.kinds[..size], &hit.driven.kinds[..size]);
-            // The spare gears matter to a simple train only.
-            let spare = if size == 1 { self.stock.spare(drivers, driven) } else { Vec::new() };
-            let mounting =
-                banjo::mount(self.lathe, &self.stock.named(drivers), &self.stock.named(driven), &spare);
+            let takes_idlers = banjo::takes_idlers(self.lathe, size);
+            let spare = if takes_idlers { self.stock.spare(drivers, driven) } else { Vec::new() };
+            let (a, b) = (self.stock.named(drivers), self.stock.named(driven));
+            let mounting = banjo::mount(self.lathe, self.wanted, &a, &b, &spare);
             if mounting.fits() {
                 found.meshing.push(self.train(&hit, mounting));
             } else if found.others.len() < most {
                 found.others.push(self.train(&hit, mounting));
             }
         }
-        found.meshing.sort_by_key(|t| (rank(t.error_ppm * 1e-6), t.drivers.len(), t.idler.is_some()));
+        found.meshing.sort_by_key(|t| (rank(t.error_ppm * 1e-6), t.drivers.len(), t.idlers.len()));
         found.meshing.truncate(most);
         found
     }
@@ -273,7 +276,8 @@ impl<'a> Search<'a> {
             meshes: mounting.fits(),
             drivers: mounting.drivers,
             driven: mounting.driven,
-            idler: mounting.idler,
+            idlers: mounting.idlers,
+            layout: mounting.layout,
             gearbox: name.map(str::to_owned),
             lead: cut.to_length(),
             error_ppm: hit.error * 1e6,
@@ -304,14 +308,14 @@ pub(super) fn lead_of(lathe: &Lathe, train: &Train) -> Option<Ratio> {
 
 /// Single gears, not on hand, that would bring a train which meshes within a relative error of `limit`: the tooth
 /// count and the train, best first.
-pub(super) fn gears_to_get(lathe: &Lathe, lead: Length, limit: f64) -> Vec<(u32, Train)> {
+pub(super) fn gears_to_get(lathe: &Lathe, lead: Length, hand: Hand, limit: f64) -> Vec<(u32, Train)> {
     let Some(wanted) = Ratio::of(lead) else { return Vec::new() };
     let mut with_one_more = lathe.clone();
     let mut options: Vec<(u32, Train)> = (15..=127)
         .filter_map(|z| {
             with_one_more.gears.clone_from(&lathe.gears);
             with_one_more.gears.push(z);
-            let train = Search::new(&with_one_more)?.first_within(wanted, limit)?;
+            let train = Search::new(&with_one_more, hand)?.first_within(wanted, limit)?;
             Some((z, train))
         })
         .collect();

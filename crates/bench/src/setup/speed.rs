@@ -4,7 +4,7 @@ use super::HalfNuts;
 use crate::fit::{Fit, Size};
 use crate::job::{Job, Lathe};
 use crate::material;
-use crate::report::{Block, Figure, Mark, Need, Note, Row, Table, Value, columns};
+use crate::report::{Block, Figure, Fine, Mark, Need, Note, Row, Table, Text, Value, columns};
 use flankwise_thread::{Element, Hand, Length, Source};
 use std::f64::consts::PI;
 
@@ -13,6 +13,13 @@ use std::f64::consts::PI;
 const REACTION_S: f64 = 0.5;
 const REACTION_SOURCE: Source =
     Source::practice("see the mark, draw the tool, open the half-nuts: 0.4 to 0.6 s");
+
+/// Seconds that the hands need after the head has seen, where only the page's test is known: the whole at the lathe
+/// less the 0.22 s of a simple reaction (Laming 1968, as a review quotes it).
+pub const HANDS_S: f64 = REACTION_S - 0.22;
+const HANDS_SOURCE: Source =
+    Source::derived("0.5 s for the whole (common practice) less 0.22 s for a simple reaction (Laming 1968)");
+const TRIED_SOURCE: Source = Source::choice("tried on the page, kept in lathe.reaction");
 
 /// Seconds that a spindle runs on after the switch, where it must be stopped with the half-nuts closed and nobody
 /// has timed it.
@@ -74,6 +81,12 @@ pub fn rpm_for_room(room: Length, lead: Length, seconds: f64) -> f64 {
 /// The speed and why.
 pub(super) struct Speed {
     pub rpm: f64,
+    /// From seeing the mark to the carriage standing, the spindle's running on counted by half.
+    pub seconds: f64,
+    /// Seconds that the spindle runs on while the carriage is still driven.
+    pub coast: f64,
+    /// Room to stop in, the tool's own width taken off; none where nothing limits it or nobody has said.
+    pub room: Option<Length>,
     pub rpm_surface: f64,
     pub rpm_reaction: Option<f64>,
     pub overrun: Length,
@@ -112,34 +125,10 @@ pub(super) fn plan(fit: &Fit, job: &Job, lathe: &Lathe, half_nuts: &HalfNuts) ->
     let (surface, surface_source) = surface_speed(fit, job);
     let rpm_surface = rpm_for_surface(surface, diameter);
 
-    let (reaction, reaction_source) = match lathe.reaction_s.filter(|t| *t > 0.0) {
-        Some(t) => (t, Source::choice("given in lathe.reaction_s")),
-        None => {
-            needs.push(Need {
-                field: "lathe.reaction_s".into(),
-                what:
-                    "your time from seeing the mark to the tool standing, which sets the highest safe speed; \
-                       time it on a dry run over a chalk mark. 0.5 s is assumed"
-                        .into(),
-            });
-            (REACTION_S, REACTION_SOURCE)
-        }
-    };
-    let (coast, coast_source) = match (lathe.coast_s, half_nuts) {
-        (Some(t), _) => (t.max(0.0), Source::choice("given in lathe.coast_s")),
-        (None, HalfNuts::KeepClosed) => {
-            needs.push(Need {
-                field: "lathe.coast_s".into(),
-                what: "how long the spindle runs on after the switch: with the half-nuts closed the carriage runs \
-                       on with it. 1 s is assumed"
-                    .into(),
-            });
-            (COAST_S, COAST_SOURCE)
-        }
-        (None, _) => (0.0, Source::derived("the half-nuts are opened")),
-    };
+    let reaction = reaction(lathe, &mut needs);
+    let (coast, coast_source) = coast(lathe, half_nuts, &mut needs);
     // A spindle that slows evenly turns half as far as at full speed in the time it takes.
-    let seconds = reaction + 0.5 * coast;
+    let seconds = reaction.seconds + 0.5 * coast;
 
     let room = room(fit, job, half_nuts);
     let rpm_reaction = match room {
@@ -186,7 +175,7 @@ pub(super) fn plan(fit: &Fit, job: &Job, lathe: &Lathe, half_nuts: &HalfNuts) ->
     if rpm > rpm_surface * 1.02 && speeds.first() == Some(&rpm) {
         notes.push(
             Note::warning(
-                crate::report::Text::new()
+                Text::new()
                     .s("The slowest speed, ")
                     .v(Value::Rpm(rpm))
                     .s(", runs the surface at ")
@@ -217,7 +206,7 @@ pub(super) fn plan(fit: &Fit, job: &Job, lathe: &Lathe, half_nuts: &HalfNuts) ->
         Figure::new(
             "cut_diameter",
             "diameter it is reckoned at",
-            Value::Length(diameter, crate::report::Fine::Shop),
+            Value::Length(diameter, Fine::Shop),
             Source::derived("largest diameter the tool cuts"),
         ),
         Figure::new("rpm_surface", "speed by surface speed", Value::Rpm(rpm_surface), RPM_SOURCE)
@@ -240,7 +229,7 @@ pub(super) fn plan(fit: &Fit, job: &Job, lathe: &Lathe, half_nuts: &HalfNuts) ->
             ));
         }
     }
-    figures.push(Figure::new("reaction", "time to react", Value::Seconds(reaction), reaction_source));
+    figures.extend(reaction.figures);
     if coast > 0.0 {
         figures.push(
             Figure::new("coast", "spindle runs on for", Value::Seconds(coast), coast_source)
@@ -252,7 +241,7 @@ pub(super) fn plan(fit: &Fit, job: &Job, lathe: &Lathe, half_nuts: &HalfNuts) ->
             Figure::new(
                 "stopping_room",
                 "room to stop in",
-                Value::Length(*w, crate::report::Fine::Shop),
+                Value::Length(*w, Fine::Shop),
                 Source::derived("groove width less the width of the tool where it leaves the thread"),
             )
             .symbol("w")
@@ -271,19 +260,94 @@ pub(super) fn plan(fit: &Fit, job: &Job, lathe: &Lathe, half_nuts: &HalfNuts) ->
     figures.push(
         Figure::new(
             "overrun",
-            "carriage travel while you react",
-            Value::Length(overrun, crate::report::Fine::Shop),
+            "carriage travel until it stands",
+            Value::Length(overrun, Fine::Shop),
             TRAVEL_SOURCE,
         )
         .formula("n Ph t / 60"),
     );
     let table =
-        (!speeds.is_empty()).then(|| table(&speeds, rpm, rpm_reaction, rpm_surface, lead, seconds, diameter));
-    Speed { rpm, rpm_surface, rpm_reaction, overrun, figures, table, notes, needs }
+        (!speeds.is_empty()).then(|| table(&speeds, rpm, rpm_reaction, rpm_surface, fit, seconds, diameter));
+    let room = match room {
+        Room::Known(w) => Some(w),
+        Room::Free | Room::Unknown => None,
+    };
+    Speed { rpm, seconds, coast, room, rpm_surface, rpm_reaction, overrun, figures, table, notes, needs }
+}
+
+/// How long a person takes, with what it is made up of.
+struct Reacting {
+    seconds: f64,
+    figures: Vec<Figure>,
+}
+
+/// What was timed at this lathe goes before what was tried on the page: it holds the hands' way to the levers.
+fn reaction(lathe: &Lathe, needs: &mut Vec<Need>) -> Reacting {
+    let whole = |seconds, source| {
+        Figure::new("reaction", "time from the mark to the tool standing", Value::Seconds(seconds), source)
+    };
+    if let Some(t) = lathe.reaction_s.filter(|t| *t > 0.0) {
+        let figures = vec![whole(t, Source::choice("timed at the lathe: lathe.reaction_s"))];
+        return Reacting { seconds: t, figures };
+    }
+    let Some(tried) = lathe.reaction else {
+        needs.push(Need {
+            field: "lathe.reaction".into(),
+            what: "your reaction, which sets the highest safe speed: ten tries on the page Reaction, or time a dry \
+                   run over a chalk mark (reaction_s). 0.5 s is assumed"
+                .into(),
+        });
+        return Reacting { seconds: REACTION_S, figures: vec![whole(REACTION_S, REACTION_SOURCE)] };
+    };
+    let (hands, hands_source) = match tried.hands_s {
+        Some(t) => (t, Source::choice("given in lathe.reaction.hands_s")),
+        None => (HANDS_S, HANDS_SOURCE),
+    };
+    let seconds = tried.slow_s + hands;
+    Reacting {
+        seconds,
+        figures: vec![
+            Figure::new(
+                "reaction_median",
+                "your reaction, median",
+                Value::Seconds(tried.median_s),
+                TRIED_SOURCE,
+            ),
+            Figure::new(
+                "reaction_slow",
+                "what 19 of 20 of your tries stay within",
+                Value::Seconds(tried.slow_s),
+                TRIED_SOURCE,
+            ),
+            Figure::new("hands", "time your hands then need", Value::Seconds(hands), hands_source),
+            whole(seconds, Source::derived("the slow tries, since every pass must be stopped in time"))
+                .symbol("t")
+                .formula("slow tries + hands"),
+        ],
+    }
+}
+
+/// How long the spindle runs on while the carriage is driven: not at all where the half-nuts are opened.
+fn coast(lathe: &Lathe, half_nuts: &HalfNuts, needs: &mut Vec<Need>) -> (f64, Source) {
+    if *half_nuts != HalfNuts::KeepClosed {
+        return (0.0, Source::derived("the half-nuts are opened"));
+    }
+    match (lathe.brake_s, lathe.coast_s) {
+        (Some(t), _) => (t, Source::choice("with the brake: lathe.brake_s")),
+        (None, Some(t)) => (t, Source::choice("given in lathe.coast_s")),
+        (None, None) => {
+            needs.push(Need {
+                field: "lathe.coast_s".into(),
+                what: "how long the spindle runs on after the switch (or brake_s, with the brake): with the \
+                       half-nuts closed the carriage runs on with it. 1 s is assumed"
+                    .into(),
+            });
+            (COAST_S, COAST_SOURCE)
+        }
+    }
 }
 
 fn cannot_stop(fit: &Fit, lathe: &Lathe, rpm: f64, wanted: Length, room: Length) -> Note {
-    use crate::report::Text;
     let mut text = if room <= Length::ZERO {
         Text::new().s("The room at the end is no wider than the tool where it leaves the thread")
     } else {
@@ -306,10 +370,11 @@ fn table(
     used: f64,
     rpm_reaction: Option<f64>,
     rpm_surface: f64,
-    lead: Length,
+    fit: &Fit,
     seconds: f64,
     diameter: Length,
 ) -> Table {
+    let overrun = |n| travel(n, fit.thread.lead(), seconds);
     let rows = speeds
         .iter()
         .map(|&n| {
@@ -324,7 +389,8 @@ fn table(
                 cells: vec![
                     Value::Rpm(n),
                     Value::SurfaceMPerMin(surface_at(n, diameter)),
-                    Value::Length(travel(n, lead, seconds), crate::report::Fine::Shop),
+                    Value::Length(overrun(n), Fine::Shop),
+                    Value::Length(overrun(n) + fit.groove_top_width, Fine::Shop),
                     Value::Word(words.into()),
                 ],
                 mark: if n == used {
@@ -343,7 +409,8 @@ fn table(
         columns: columns(&[
             ("rpm", "Speed"),
             ("surface", "Surface speed"),
-            ("overrun", "Travel while you react"),
+            ("overrun", "Travel until it stands"),
+            ("groove", "Groove or room it needs"),
             ("remark", ""),
         ]),
         rows,

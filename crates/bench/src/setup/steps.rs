@@ -2,7 +2,7 @@
 
 use super::{HalfNuts, Train};
 use crate::fit::{Fit, caution};
-use crate::job::{Job, Lathe};
+use crate::job::{ChuckMount, Job, Lathe};
 use crate::report::{Moment, Step, Text, Value};
 use flankwise_thread::{Element, Hand, Length};
 
@@ -13,6 +13,7 @@ pub(super) fn steps(
     lathe: &Lathe,
     train: Option<&Train>,
     half_nuts: &HalfNuts,
+    next_start: Option<Text>,
     rpm: f64,
     overrun: Length,
 ) -> Vec<Step> {
@@ -27,14 +28,16 @@ pub(super) fn steps(
             vec![caution::guards()],
         ));
     }
-    steps.push(Step::new(hand_words(fit, lathe)));
+    steps.push(Step::new(hand_words(fit, lathe, train)));
     steps.push(holding(fit, job));
     steps.push(centring(fit));
     steps.push(Step::new("Set the tool at centre height and square to the axis against the template, with the spindle at rest. Stone off any burr, and check that the bar clears the bore over its whole reach."));
-    steps.push(Step::new(half_nut_words(half_nuts, lathe)));
-    if fit.thread.starts > 1 {
-        steps.push(Step::new(multi_start_words(fit, lathe, train)));
-    }
+    let reverses = *half_nuts == HalfNuts::KeepClosed && lathe.reverses;
+    let fastened = lathe.chuck == Some(ChuckMount::Fastened);
+    let cautions = if reverses && !fastened { vec![caution::reversing()] } else { Vec::new() };
+    steps.push(Step::with(half_nut_words(half_nuts, lathe), cautions));
+    steps.extend(stop_words(lathe).map(Step::new));
+    steps.extend(next_start.map(|text| Step::with(text, vec![caution::guards()])));
     let mut dry = Text::new().s("Dry run at ").v(Value::Rpm(rpm)).s(" with the tool clear of the work");
     dry = match (fit.thread.hand, fit.through && job.cutting.room.is_none()) {
         (Hand::Left, true) => dry.s(": see that the tool finds room to start between work and chuck, and runs out in front."),
@@ -49,11 +52,14 @@ pub(super) fn steps(
     steps
 }
 
-fn hand_words(fit: &Fit, lathe: &Lathe) -> Text {
+fn hand_words(fit: &Fit, lathe: &Lathe, train: Option<&Train>) -> Text {
     let inside = fit.part == Element::Internal;
     match fit.thread.hand {
-        Hand::Right => Text::from(
+        Hand::Right if lathe.left_hand => Text::from(
             "Right-hand thread, spindle forward: lead screw set so that the tool feeds towards the headstock.",
+        ),
+        Hand::Right => Text::from(
+            "Right-hand thread, spindle forward: see on a turn by hand that the train feeds the tool towards the headstock; one idler more or fewer turns it round.",
         ),
         Hand::Left => {
             let from = if inside && !fit.through {
@@ -61,10 +67,17 @@ fn hand_words(fit: &Fit, lathe: &Lathe) -> Text {
             } else {
                 "from the headstock end outwards"
             };
-            let how = if lathe.left_hand {
-                "reverse the lead screw by its lever"
-            } else {
-                "this lathe's lead screw cannot be reversed by a lever, so the train needs one idler more (or one fewer) than for a right-hand thread; its teeth do not matter. Reversing the spindle does not help: the lead screw reverses with it"
+            let how = match (lathe.left_hand, train) {
+                (true, _) => "reverse the lead screw by its lever",
+                (false, Some(t)) if t.idlers.is_empty() => {
+                    "this train turns the lead screw the way a left-hand thread asks: see it on a turn by hand"
+                }
+                (false, Some(_)) => {
+                    "the idler in this train turns the lead screw round: see it on a turn by hand. Reversing the spindle does not help, since the lead screw reverses with it"
+                }
+                (false, None) => {
+                    "this lathe's lead screw cannot be reversed by a lever, so the train needs one idler more (or one fewer) than for a right-hand thread; its teeth do not matter"
+                }
             };
             Text::from(format!(
                 "Left-hand thread, spindle forward: the tool feeds {from}; {how}. The flank that leads is the one nearer the tailstock: check the relief ground under it."
@@ -121,28 +134,27 @@ pub(super) fn half_nut_words(half_nuts: &HalfNuts, lathe: &Lathe) -> Text {
             .len(*shift)
             .s(" from where you first closed them, against a stop on the bed; else leave them closed and reverse the spindle."),
         HalfNuts::KeepClosed => {
-            let how = if lathe.reverses {
-                "draw the tool, reverse the spindle, and run back past the start to take up the backlash"
+            let text = Text::from(if lathe.half_nuts {
+                "Half-nuts: keep them closed from the first pass to the last; after each pass "
             } else {
-                "this spindle does not reverse: draw the tool and wind the spindle back by hand or crank"
-            };
-            Text::from(format!("Half-nuts: keep them closed from the first pass to the last; after each pass {how}."))
+                "This lathe has no half-nuts: the lead screw drives throughout; after each pass "
+            });
+            let text = text.s(if lathe.reverses {
+                "draw the tool, let the spindle stand, reverse it, and run back past the start"
+            } else {
+                "draw the tool and wind the spindle back by hand or crank past the start, since this spindle does not reverse"
+            });
+            match lathe.backlash.filter(|b| *b > Length::ZERO) {
+                Some(backlash) => text.s(" by more than the carriage's play of ").len(backlash).s("."),
+                None => text.s(" to take up the backlash."),
+            }
         }
     }
 }
 
-fn multi_start_words(fit: &Fit, lathe: &Lathe, train: Option<&Train>) -> Text {
-    let n = fit.thread.starts;
-    let stud = train.and_then(|t| t.drivers.first()).copied();
-    let by_gear = stud.filter(|z| z % n == 0 && lathe.stud_ratio.0 == lathe.stud_ratio.1);
-    let text = Text::new()
-        .s(format!("{n} starts: cut one to its full depth, then move on by one pitch for the next. With the compound parallel to the axis, advance it by "))
-        .len(fit.thread.pitch.length);
-    match by_gear {
-        Some(z) => text.s(format!(
-            "; or, isolated, mark the teeth in mesh, swing the banjo clear, turn the spindle until {} teeth of the {z} on the stud have gone by, and mesh again.",
-            z / n
-        )),
-        None => text.s(", taking up its backlash each time."),
-    }
+/// How the tool comes back to its depth, where the lathe has a stop for it.
+fn stop_words(lathe: &Lathe) -> Option<Text> {
+    lathe.threading_stop.then(|| {
+        Text::from("Threading stop: draw the tool against it the same way every time, and set each pass from it; it keeps the depth, not the place along the thread.")
+    })
 }

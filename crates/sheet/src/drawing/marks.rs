@@ -122,6 +122,25 @@ impl Drawing {
         ];
         self.path(left, segs, true, line, fill, of);
     }
+    /// A slot with round ends from `a` to `b`, the centres of its ends, `width` wide.
+    pub fn slot(&mut self, a: P, b: P, width: f64) {
+        let r = width / 2.0;
+        let along = (b - a) * (1.0 / (b - a).norm().max(f64::EPSILON));
+        let beside = p(-along.y, along.x) * r;
+        for side in [1.0, -1.0] {
+            self.line(a + beside * side, b + beside * side, Line::Narrow, Of::Tool);
+        }
+        // Each end as half a circle, in chords.
+        for (end, out) in [(a, along * -r), (b, along * r)] {
+            let round: Vec<P> = (0..=12)
+                .map(|i| {
+                    let t = std::f64::consts::PI * (f64::from(i) / 12.0 - 0.5);
+                    end + out * t.cos() + beside * t.sin()
+                })
+                .collect();
+            self.polyline(&round, Line::Narrow, Of::Tool);
+        }
+    }
     /// Adds an upright text.
     pub fn text(&mut self, at: P, anchor: Anchor, size: f64, bold: bool, of: Of, text: impl Into<String>) {
         self.items.push(Item::Label(Label { at, text: text.into(), size, bold, anchor, turn: 0.0, of }));

@@ -1,98 +1,156 @@
-//! The gear train on its studs.
+//! The gear train on its shafts, with the banjo's arm and slot.
 
 use super::WIDTH;
-use crate::drawing::{Anchor, Drawing, Fill, Line, Of, P, SMALL, TEXT, p};
-use flankwise_bench::job::Job;
-use flankwise_bench::report::{Value, show};
-use flankwise_bench::setup::{Setup, Train};
+use crate::drawing::{Anchor, Drawing, Fill, Line, Of, P, SMALL, Scale, TEXT, p};
+use flankwise_bench::job::{Banjo, Job};
+use flankwise_bench::report::{Fine, Value, show};
+use flankwise_bench::setup::{Layout, Seat, Setup, Train};
 use flankwise_thread::Unit;
 
-const HEIGHT: f64 = 56.0;
+const HEIGHT: f64 = 64.0;
+/// Width kept for the list of gears.
+const LIST: f64 = 62.0;
+const TOP: f64 = 10.0;
 
-/// The first train that meshes, seen from the end of the lathe: pitch circles in mesh, from the stud to the lead
-/// screw. None where there is no such train, or it has no gears.
+/// The first train that meshes, seen from the end of the lathe: pitch and tip circles on their shafts. To scale, with
+/// the banjo's slot, where the banjo is known; else in proportion. None where there is no such train, or it has no
+/// gears.
 pub fn gear_train(setup: &Setup, job: &Job) -> Option<Drawing> {
     let train: &Train = setup.trains.iter().find(|t| t.meshes)?;
     if train.drivers.is_empty() || train.drivers.len() != train.driven.len() {
         return None;
     }
-    let module = job.lathe.as_ref().and_then(|l| l.banjo).map(|b| b.module.to_mm());
-    let m = module.unwrap_or(1.0);
+    let seats = train.seats();
+    let banjo = job.lathe.as_ref().and_then(|l| l.banjo);
+    let m = banjo.map_or(1.0, |b| b.module.to_mm());
+    let laid = train.layout.as_ref().zip(banjo.as_ref());
+    let shafts = laid.map_or_else(|| zigzag(&seats, m), |(layout, _)| standing(layout));
+    let slot = laid.and_then(|(layout, banjo)| slot(layout, banjo, &shafts));
+
+    // What the view must hold: every gear to its tips, and the slot.
+    let tips = |s: &Seat| m * (f64::from(s.teeth) / 2.0 + 1.0);
+    let mut held: Vec<(P, f64)> = seats.iter().map(|s| (shafts[s.shaft], tips(s))).collect();
+    held.extend(slot.iter().flatten().map(|&end| (end, 0.0)));
+    let low = |f: fn(P) -> f64| held.iter().map(|(c, r)| f(*c) - r).fold(f64::INFINITY, f64::min);
+    let high = |f: fn(P) -> f64| held.iter().map(|(c, r)| f(*c) + r).fold(f64::NEG_INFINITY, f64::max);
+    let (x0, x1, y0, y1) = (low(|q| q.x), high(|q| q.x), low(|q| q.y), high(|q| q.y));
+    let scale = Scale::largest(x1 - x0, y1 - y0, WIDTH - LIST - 4.0, HEIGHT - TOP - 2.0);
+    let k = scale.factor;
+    let at = |q: P| p(2.0 + (q.x - x0) * k, TOP + (q.y - y0) * k);
+
     let mut d = Drawing::new("gear-train", "Change gears", WIDTH, HEIGHT);
-    let lead = show::value(&Value::Length(train.lead, flankwise_bench::report::Fine::Gauge), job.unit);
+    d.about = train.words();
+    let lead = show::value(&Value::Length(train.lead, Fine::Gauge), job.unit);
     let error = show::value(&Value::Ppm(train.error_ppm), Unit::Mm);
+    let drawn = if laid.is_some() { format!("scale {scale}") } else { "in proportion only".to_owned() };
     d.caption(
         "Change gears",
-        &format!("seen from the end of the lathe; cuts a lead of {lead}, error {error}"),
+        &format!("seen from the end of the lathe; {drawn}; cuts a lead of {lead}, error {error}"),
     );
-
-    // Meshes along the train. An idler meshes with both gears of a simple train.
-    let meshes: Vec<(u32, u32)> = match (train.idler, train.drivers.as_slice(), train.driven.as_slice()) {
-        (Some(idler), [a], [b]) => vec![(*a, idler), (idler, *b)],
-        _ => train.drivers.iter().copied().zip(train.driven.iter().copied()).collect(),
-    };
-    // Shafts in a zigzag down from the stud, each pair at its centre distance.
-    let mut shafts = vec![p(0.0, 0.0)];
-    for (i, (a, b)) in meshes.iter().enumerate() {
-        let distance = m * f64::from(a + b) / 2.0;
-        let angle = if i % 2 == 0 { 20f64 } else { -20f64 }.to_radians();
-        let from = shafts[i];
-        shafts.push(from + p(distance * angle.cos(), distance * angle.sin()));
+    if let (Some([near, far]), Some(&screw)) = (slot, shafts.last()) {
+        d.line(at(screw), at(far), Line::Centre, Of::Tool);
+        let width = banjo.map_or(0.0, |b| b.stud.to_mm()) * k / 4.0;
+        d.slot(at(near), at(far), width);
     }
-    let last = shafts.len() - 1;
-    // (shaft, teeth, drives, name)
-    let mut gears: Vec<(usize, u32, bool, String)> = Vec::new();
-    for (i, (a, b)) in train.drivers.iter().zip(&train.driven).enumerate() {
-        let place = if i == 0 { "on the stud".to_owned() } else { format!("on pin {i}") };
-        gears.push((i, *a, true, format!("driver {a}, {place}")));
-        if let Some(idler) = train.idler {
-            gears.push((1, idler, true, format!("idler {idler}, between")));
-        }
-        let end = if train.idler.is_some() { last } else { i + 1 };
-        let place = if end == last { "on the lead screw".to_owned() } else { format!("on pin {end}") };
-        gears.push((end, *b, false, format!("driven {b}, {place}")));
-    }
-    let radius = |teeth: u32| m * f64::from(teeth) / 2.0 + m;
-    let reach = |f: fn(P) -> f64, s: f64| {
-        gears.iter().map(|(i, t, ..)| s * f(shafts[*i]) + radius(*t)).fold(f64::NEG_INFINITY, f64::max)
-    };
-    let (x0, x1) = (-reach(|q| q.x, -1.0), reach(|q| q.x, 1.0));
-    let (y0, y1) = (-reach(|q| q.y, -1.0), reach(|q| q.y, 1.0));
-    let (room_w, room_h, top) = (WIDTH - 66.0, HEIGHT - 12.0, 10.0);
-    let k = (room_w / (x1 - x0)).min(room_h / (y1 - y0));
-    let at = |q: P| p(3.0 + (q.x - x0) * k, top + (q.y - y0) * k);
-    d.about = train.words();
-
-    let x_list = WIDTH - 58.0;
-    for (n, (shaft, teeth, drives, name)) in gears.iter().enumerate() {
-        let centre = at(shafts[*shaft]);
-        let pitch_r = m * f64::from(*teeth) / 2.0 * k;
-        let of = if *drives { Of::Part } else { Of::Mate };
-        d.circle(centre, pitch_r + m * k, Some(Line::Narrow), Fill::None, of);
-        d.circle(centre, pitch_r, Some(Line::Centre), Fill::None, of);
-        // Two gears on one pin show one number above it and one below.
-        let away = (pitch_r * 0.55).max(4.2);
-        let y = if *drives { centre.y - away + TEXT * 0.7 } else { centre.y + away };
-        d.text(p(centre.x, y), Anchor::Middle, TEXT, true, of, teeth.to_string());
-        d.text(p(x_list, top + 8.0 + 5.4 * n as f64), Anchor::Start, TEXT, false, of, name.as_str());
+    for s in &seats {
+        let (centre, of) = (at(shafts[s.shaft]), whose(s));
+        let pitch = m * f64::from(s.teeth) / 2.0 * k;
+        d.circle(centre, pitch + m * k, Some(Line::Narrow), Fill::None, of);
+        d.circle(centre, pitch, Some(Line::Centre), Fill::None, of);
+        // Two gears on one shaft show one number above it and one below.
+        let away = (pitch * 0.55).max(4.2);
+        let y = if s.drives { centre.y - away + TEXT * 0.7 } else { centre.y + away };
+        d.text(p(centre.x, y), Anchor::Middle, TEXT, true, of, s.teeth.to_string());
     }
     for q in &shafts {
         d.circle(at(*q), 1.6, Some(Line::Wide), Fill::Paper, Of::Part);
     }
-    let ratio = format!(
-        "{} : {}",
-        train.drivers.iter().map(u32::to_string).collect::<Vec<_>>().join(" × "),
-        train.driven.iter().map(u32::to_string).collect::<Vec<_>>().join(" × ")
-    );
-    d.text(p(x_list, top + 2.0), Anchor::Start, TEXT, true, Of::Note, ratio);
-    if module.is_none() {
-        for (i, words) in
-            ["The gears' module is not in", "the job: in proportion only."].into_iter().enumerate()
-        {
-            let y = HEIGHT - 8.0 + 4.0 * i as f64;
-            d.text(p(x_list, y), Anchor::Start, SMALL * 1.1, false, Of::Faint, words);
-        }
-    }
+    list(&mut d, train, &seats, laid.map(|(layout, _)| layout), job.unit);
     d.trim();
     Some(d)
+}
+
+const fn whose(s: &Seat) -> Of {
+    if s.drives { Of::Part } else { Of::Mate }
+}
+
+/// Shafts of unknown place in a zigzag from the stud, each pair at its centre distance.
+fn zigzag(seats: &[Seat], m: f64) -> Vec<P> {
+    let mut shafts = vec![p(0.0, 0.0)];
+    for w in seats.windows(2).filter(|w| w[0].plane == w[1].plane) {
+        let distance = m * f64::from(w[0].teeth + w[1].teeth) / 2.0;
+        let angle = if shafts.len() % 2 == 1 { 20f64 } else { -20f64 }.to_radians();
+        let from = shafts[shafts.len() - 1];
+        shafts.push(from + p(distance * angle.cos(), distance * angle.sin()));
+    }
+    shafts
+}
+
+fn standing(layout: &Layout) -> Vec<P> {
+    layout.shafts.iter().map(|[x, y]| p(x.to_mm(), y.to_mm())).collect()
+}
+
+/// Both ends of the slot, on the line from the lead screw through the first pin. None without a pin, or where the
+/// slot's far end is not known.
+fn slot(layout: &Layout, banjo: &Banjo, shafts: &[P]) -> Option<[P; 2]> {
+    let far = banjo.slot_max?.to_mm();
+    let near = banjo.slot_min.map_or(0.0, |l| l.to_mm());
+    layout.arm?;
+    let (pin, screw) = (*shafts.get(1)?, *shafts.last()?);
+    let along = (pin - screw) * (1.0 / (pin - screw).norm());
+    Some([screw + along * near, screw + along * far])
+}
+
+/// The ratio, the gears with their shafts, and the distances to set.
+fn list(d: &mut Drawing, train: &Train, seats: &[Seat], layout: Option<&Layout>, unit: Unit) {
+    let x = WIDTH - LIST + 4.0;
+    let product = |gears: &[u32]| gears.iter().map(u32::to_string).collect::<Vec<_>>().join(" × ");
+    let ratio = format!("{} : {}", product(&train.drivers), product(&train.driven));
+    d.text(p(x, TOP + 2.0), Anchor::Start, TEXT, true, Of::Note, ratio);
+    let last = seats.iter().map(|s| s.shaft).max().unwrap_or(0);
+    let shaft = |i: usize| match i {
+        0 => "stud".to_owned(),
+        i if i == last => "lead screw".to_owned(),
+        i => format!("pin {i}"),
+    };
+    let driven_alone = |s: &Seat| {
+        seats.iter().filter(|o| o.shaft == s.shaft).count() == 1 && s.shaft != 0 && s.shaft != last
+    };
+    let mut y = TOP + 8.0;
+    for s in seats {
+        let role = match (s.drives, driven_alone(s)) {
+            (true, true) => "idler",
+            (true, false) => "driver",
+            (false, _) => "driven",
+        };
+        let on = if matches!(s.shaft, i if i == 0 || i == last) { "on the " } else { "on " };
+        d.text(
+            p(x, y),
+            Anchor::Start,
+            TEXT,
+            false,
+            whose(s),
+            format!("{role} {}, {on}{}", s.teeth, shaft(s.shaft)),
+        );
+        y += 5.2;
+    }
+    let mut small = |words: String| {
+        d.text(p(x, y), Anchor::Start, SMALL * 1.1, false, Of::Faint, words);
+        y += 3.8;
+    };
+    let Some(layout) = layout else {
+        small("The banjo is not in the job:".to_owned());
+        small("whether it all fits is judged by rule.".to_owned());
+        return;
+    };
+    let length = |l| show::value(&Value::Length(l, Fine::Coarse), unit);
+    for (i, w) in layout.shafts.windows(2).enumerate() {
+        let [dx, dy] = [w[1][0] - w[0][0], w[1][1] - w[0][1]];
+        let apart = flankwise_thread::Length::mm(dx.to_mm().hypot(dy.to_mm()));
+        small(format!("{} to {}: {}", shaft(i), shaft(i + 1), length(apart)));
+    }
+    if let Some(arm) = layout.arm {
+        small(format!("arm {} off the line to the stud", show::value(&Value::Angle(arm, 0), unit)));
+    }
+    small(format!("least room {}", length(layout.room)));
 }

@@ -247,8 +247,9 @@ fn gears(setup: &Setup, unit: Unit) -> Vec<Fact> {
         value: list(&train.drivers),
         sub: if train.meshes { String::new() } else { train.why_not.clone() },
     });
-    if let Some(idler) = train.idler {
-        facts.push(Fact { what: "Idler between".to_owned(), value: idler.to_string(), sub: String::new() });
+    if !train.idlers.is_empty() {
+        let idlers: Vec<u32> = train.idlers.iter().map(|i| i.teeth).collect();
+        facts.push(Fact { what: "Idler between".to_owned(), value: list(&idlers), sub: String::new() });
     }
     facts.push(Fact {
         what: "Driven, to the lead screw".to_owned(),

@@ -8,7 +8,7 @@ use flankwise_bench::fit::{Fit, Size, Station};
 use flankwise_bench::identity::{Candidate, Identity, StoryVerdict};
 use flankwise_bench::job::{Job, read};
 use flankwise_bench::report::{Outcome, Step};
-use flankwise_bench::setup::{HalfNuts, Setup, Train};
+use flankwise_bench::setup::{HalfNuts, Setup, Stakes, Train};
 use flankwise_bench::tool::Tool;
 use flankwise_thread::{Angle, Element, Family, Length, Pitch, Thread, Unit};
 
@@ -160,7 +160,8 @@ pub fn setup() -> Setup {
         trains: vec![Train {
             drivers: vec![50, 40],
             driven: vec![80, 20],
-            idler: None,
+            idlers: Vec::new(),
+            layout: None,
             gearbox: None,
             lead: mm(5.0),
             error_ppm: 0.0,
@@ -169,6 +170,7 @@ pub fn setup() -> Setup {
         }],
         searched: 1,
         error_over_length: Length::ZERO,
+        stakes: Stakes { engaged: mm(44.0), binds: 1e-3 },
         half_nuts: HalfNuts::KeepClosed,
         rpm: 70.0,
         rpm_surface: 290.0,

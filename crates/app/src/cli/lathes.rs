@@ -1,0 +1,128 @@
+//! Lathes kept beside the jobs, and gear trains of one.
+
+use super::args::{GearsArgs, HandArg, LatheCommand};
+use super::jobs::{self, Shelf};
+use super::{Ended, Failed, Outcome, bad, out, out_json};
+use crate::kept::{self, LATHE_SHELF, LATHES};
+use crate::{input, json, terminal};
+use flankwise_bench::job;
+use flankwise_bench::setup::{self, Train};
+use flankwise_store::{JobId, Store};
+use flankwise_thread::{Hand, Length, Unit};
+use std::path::Path;
+
+/// Runs one of the `lathe` commands.
+pub(super) fn run(data: Option<&Path>, what: LatheCommand) -> Outcome {
+    let lathes = || Ok::<_, Failed>(Shelf { store: jobs::open(data)?.shelf(LATHE_SHELF), word: "lathe" });
+    match what {
+        LatheCommand::List { json } => lathes()?.list(
+            json,
+            "No lathes yet. `flankwise lathe new > lathe.toml` writes one to fill in, `flankwise lathe example metric-small` an invented one.\n",
+        ),
+        LatheCommand::New => out(&job::lathe_template()),
+        LatheCommand::Example { name } => example(name.as_deref()),
+        LatheCommand::Import { file } => {
+            let text = input::text(&file)?;
+            let head = kept::import_lathe(&lathes()?.store, &text, &file.display().to_string(), kept::now())
+                .map_err(|words| bad(file.display(), words))?;
+            out(&format!("{} {}\n", head.id, head.title))
+        }
+        LatheCommand::Export { lathe, output } => lathes()?.export(lathe, output.as_deref()),
+        LatheCommand::Chart { file, unit, json } => chart(&file, unit.map(Unit::from), json),
+        LatheCommand::Use { lathe, job, output } => {
+            let text = input::text(&job)?;
+            let lathe = load_or_read(&lathes, &lathe)?;
+            let with = job::with_lathe(&text, &lathe).map_err(|words| bad(job.display(), words))?;
+            jobs::write(output.as_deref(), &with)
+        }
+        LatheCommand::History { lathe, json } => lathes()?.history(lathe, json),
+        LatheCommand::Undo { lathe } => lathes()?.undo(lathe),
+        LatheCommand::Remove { lathe } => lathes()?.remove(lathe),
+        LatheCommand::Restore { lathe } => lathes()?.restore(lathe),
+    }
+}
+
+/// The text of a kept lathe by its number, or of a file.
+fn load_or_read(lathes: &impl Fn() -> Result<Shelf, Failed>, named: &str) -> Result<String, Failed> {
+    match named.parse() {
+        Ok(number) => Ok(load(&lathes()?.store, number)?),
+        Err(_) => Ok(input::text(Path::new(named))?),
+    }
+}
+
+fn load(store: &Store, number: i64) -> Result<String, Failed> {
+    Ok(store.load(JobId(number))?.text)
+}
+
+/// One of the invented lathes, or their names.
+fn example(name: Option<&str>) -> Outcome {
+    let stem = |file: &'static str| file.trim_end_matches(".toml");
+    let Some(name) = name else {
+        let lines: Vec<_> = LATHES
+            .iter()
+            .map(|(file, text)| format!("{:<16} {}", stem(file), kept::lathe_title(text)))
+            .collect();
+        return out(&format!("{}\n", lines.join("\n")));
+    };
+    match LATHES.iter().find(|(file, _)| stem(file) == name) {
+        Some((_, text)) => out(text),
+        None => {
+            let names: Vec<_> = LATHES.iter().map(|(file, _)| stem(file)).collect();
+            Err(format!("NAME: read `{name}`; accepted: one of: {}", names.join(", ")).into())
+        }
+    }
+}
+
+/// What a lathe cuts.
+fn chart(file: &Path, unit: Option<Unit>, as_json: bool) -> Outcome {
+    let lathe = input::read_lathe(file)?;
+    let Some(chart) = setup::chart(&lathe) else {
+        return Err(bad(file.display(), "lead_screw: accepted is a lead above zero"));
+    };
+    if as_json {
+        return out_json(&json::table(&chart));
+    }
+    out(&terminal::one_table(&chart, unit.unwrap_or(lathe.lead_screw.written)))
+}
+
+/// Relative error within which a gear is worth getting: half of what published charts accept (0.17 %).
+const WORTH_GETTING: f64 = 1e-3;
+
+/// Gear trains of a lathe for a lead.
+pub(super) fn gears(a: &GearsArgs) -> Outcome {
+    let lathe = input::read_lathe(&a.lathe)?;
+    let lead = setup::parse_lead(&a.lead).map_err(|e| format!("--lead: {e}"))?;
+    let hand = match a.hand {
+        HandArg::Right => Hand::Right,
+        HandArg::Left => Hand::Left,
+    };
+    let (trains, searched) = setup::trains(&lathe, lead, hand, a.most);
+    // A gear more is worth a word where no train at hand is exact.
+    let best = trains.iter().find(|t| t.meshes).map_or(WORTH_GETTING, |t| t.error_ppm.abs() * 1e-6);
+    let mut to_get = if best > 0.0 { setup::gears_to_get(&lathe, lead, hand, best) } else { Vec::new() };
+    to_get.truncate(MOST_TO_GET);
+    if a.json {
+        let mut answer = json::trains(&trains, searched);
+        answer["to_get"] = json::to_get(&to_get);
+        out_json(&answer)?;
+    } else {
+        out(&words(&trains, searched, lead, &to_get))?;
+    }
+    Ok(if trains.iter().any(|t| t.meshes) { Ended::Done } else { Ended::No })
+}
+
+/// Gears offered to get.
+const MOST_TO_GET: usize = 5;
+
+fn words(trains: &[Train], searched: usize, lead: Length, to_get: &[(u32, Train)]) -> String {
+    let mut text = if trains.is_empty() {
+        format!("No train of these gears comes near {:.5} mm ({searched} looked at).\n", lead.to_mm())
+    } else {
+        let table = terminal::one_table(&setup::trains_table(trains, None), Unit::Mm);
+        format!("{table}\n{searched} trains looked at.\n")
+    };
+    for (teeth, train) in to_get {
+        text += &format!("With a {teeth} more: {}, error {:+.0} ppm.\n", train.words(), train.error_ppm);
+    }
+    text
+}

@@ -1,0 +1,98 @@
+//! The person's reaction, tried on the page: ten presses on a mark that comes when it will. The script takes the
+//! times by the browser's performance clock; what they come to is worked out here and kept with the lathe.
+
+use super::edit::{self, Desk};
+use super::{App, chosen_unit, shell, store_trouble};
+use axum::Form;
+use axum::extract::{Path, State};
+use axum::http::HeaderMap;
+use axum::response::{IntoResponse, Response};
+use flankwise_bench::job::{self, Edit};
+use flankwise_bench::setup;
+use flankwise_store::JobId;
+use flankwise_thread::Unit;
+use maud::html;
+use serde::Deserialize;
+use std::sync::Arc;
+
+/// Tries that count, to be made.
+const TRIES: usize = 10;
+
+/// The page.
+pub async fn show<D: Desk>(State(app): State<Arc<App>>, Path(id): Path<i64>, headers: HeaderMap) -> Response {
+    let kept = match D::store(&app).load(JobId(id)) {
+        Ok(kept) => kept,
+        Err(e) => return store_trouble(&e),
+    };
+    let base = format!("{}/{id}", D::AT);
+    let field = |name: &str| job::raw(&kept.text, &format!("lathe.{name}"));
+    let timed = field("reaction_s").filter(|t| !t.is_empty());
+    let main = html! {
+        h1 { "Your reaction" }
+        @if job::read_lathe(&kept.text).is_err() {
+            p.note.warning { "There is no lathe here yet that could keep it: say its lead screw and gears first." }
+            p { a.button href=(base) { "Back to the " (D::WORD) } }
+        } @else {
+            p { "Ten times, press as soon as the field says " b { "Press" } ": with a finger, the space bar or Enter. It comes after one to four seconds. Pressing before it, or as fast as nobody is, is a false start and does not count." }
+            @if let (Some(median), Some(slow)) = (field("reaction.median_s"), field("reaction.slow_s")) {
+                p { "Kept now: median " b { (median) " s" } ", 19 of 20 within " b { (slow) " s" } "." }
+            }
+            @if let Some(timed) = timed {
+                p.note.remark { "This lathe says that you need " (timed) " s, timed at it (" code { "reaction_s" } "). That goes before what is tried here, since it holds the way of your hands to the levers; clear it to use these tries." }
+            }
+            button.target #target type="button" data-tries=(TRIES) { "Start" }
+            p #counts role="status" aria-live="polite" { "0 of " (TRIES) }
+            ol.tries #tries {}
+            form #result method="post" action={ (base) "/reaction" } hidden {
+                input type="hidden" name="base" value=(kept.head.revision);
+                input type="hidden" name="tries" #times value="";
+                button.main { "Keep these tries" }
+                " "
+                button #again type="button" { "Once more" }
+            }
+            noscript { p.note.warning { "The test needs the page's script. Without it, time a dry run over a chalk mark and write the seconds into the field reaction_s." } }
+            p { "The test sees your eye and one finger. At the lathe two hands go to two levers: " (format!("{:.2}", setup::HANDS_S)) " s is added for that, or what " code { "hands_s" } " says. Tired or cold hands are slower: try when you are." }
+            p { a href=(base) { "Back to the " (D::WORD) } }
+        }
+    };
+    let unit = chosen_unit(&headers).unwrap_or(Unit::Mm);
+    shell::page("Your reaction", unit, &html! {}, &main, Some("/reaction.js")).into_response()
+}
+
+/// Times of the tries in seconds, comma between.
+#[derive(Deserialize)]
+pub struct Tried {
+    base: i64,
+    tries: String,
+}
+
+/// Keeps what the tries came to.
+pub async fn keep<D: Desk>(
+    State(app): State<Arc<App>>,
+    Path(id): Path<i64>,
+    headers: HeaderMap,
+    Form(t): Form<Tried>,
+) -> Response {
+    let seconds: Vec<f64> = t.tries.split(',').filter_map(|s| s.trim().parse().ok()).collect();
+    let Some(tries) = setup::tries(&seconds) else {
+        let words =
+            format!("tries: read `{}`; accepted: at least five times in seconds of 0.1 or more", t.tries);
+        let page = shell::trouble("Not kept", &words, &format!("{}/{id}/reaction", D::AT));
+        return (axum::http::StatusCode::UNPROCESSABLE_ENTITY, page).into_response();
+    };
+    let fields = [
+        ("median_s", format!("{:.3}", tries.median_s)),
+        ("slow_s", format!("{:.3}", tries.slow_s)),
+        ("tries", tries.counted.to_string()),
+    ];
+    let what = format!(
+        "reaction tried: median {:.3} s, 19 of 20 within {:.3} s, {} false starts",
+        tries.median_s, tries.slow_s, tries.false_starts
+    );
+    edit::rewrite::<D>(&app, JobId(id), t.base, &what, &headers, |text| {
+        fields.into_iter().try_fold(text.to_owned(), |text, (name, typed)| {
+            let edit = Edit::Set { path: format!("lathe.reaction.{name}"), typed };
+            job::apply(&text, &edit).map_err(|e| e.to_string())
+        })
+    })
+}
