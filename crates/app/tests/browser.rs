@@ -388,3 +388,86 @@ async fn threads_are_looked_up_on_a_phone_and_at_a_desk() {
         b.driver.quit().await.expect("closed");
     }
 }
+
+/// A lathe from the list to a job, and the reaction test, on a phone and at a desk, by touch and by keyboard.
+#[tokio::test]
+async fn a_lathe_is_kept_and_a_reaction_tried() {
+    for (width, height, name) in [(390, 844, "phone"), (1440, 900, "desk")] {
+        let b = bench(width, height).await;
+        b.open("/lathes").await;
+        b.assert_usable(width).await;
+        b.picture(&format!("{name}-lathes")).await;
+        b.find("form[action='/lathes/copy'] button[value='1']").await.click().await.expect("clicked");
+        b.wait_for("h1", "Small lathe, 2 mm").await;
+        b.wait_for("#say-lathe", "What it cuts").await;
+        b.assert_usable(width).await;
+        b.whole_picture(&format!("{name}-lathe")).await;
+        // A field is saved when it is left, and the chart follows.
+        b.fill("lathe.name", "Bench lathe by the window").await;
+        b.fill("lathe.gears", "20, 40").await;
+        b.wait_for("#say-lathe", "none fits").await;
+        b.find("#undo").await.click().await.expect("clicked");
+        b.wait_for("#say-lathe", "through").await;
+
+        // The test: one press too soon, then ten that count.
+        b.find("a[href$='/reaction']").await.click().await.expect("clicked");
+        b.wait_for("h1", "Your reaction").await;
+        b.assert_usable(width).await;
+        b.picture(&format!("{name}-reaction")).await;
+        let press = |state: &'static str| {
+            let b = &b;
+            async move {
+                for _ in 0..120 {
+                    if b.script("return document.getElementById('target').dataset.state ?? 'idle'").await
+                        == state
+                    {
+                        break;
+                    }
+                    tokio::time::sleep(Duration::from_millis(50)).await;
+                }
+                if width < 800 {
+                    b.script("document.getElementById('target').dispatchEvent(new PointerEvent('pointerdown', {bubbles: true}))").await;
+                } else {
+                    b.driver.action_chain().key_down(' ').key_up(' ').perform().await.expect("pressed");
+                }
+            }
+        };
+        press("idle").await;
+        press("waiting").await;
+        b.wait_for("#counts", "1 false start not counted").await;
+        press("idle").await;
+        for _ in 0..10 {
+            // Nobody is faster than a tenth of a second, and a driver may be.
+            b.wait_for("#target", "Press").await;
+            tokio::time::sleep(Duration::from_millis(150)).await;
+            press("now").await;
+        }
+        b.wait_for("#counts", "10 of 10").await;
+        b.picture(&format!("{name}-reaction-done")).await;
+        b.find("#result button.main").await.click().await.expect("clicked");
+        b.wait_for("h1", "Bench lathe by the window").await;
+        let median: f64 = b
+            .find("[name='lathe.reaction.median_s']")
+            .await
+            .value()
+            .await
+            .expect("read")
+            .expect("a value")
+            .parse()
+            .expect("seconds");
+        assert!((0.1..5.0).contains(&median), "{median}");
+
+        // Into a job.
+        b.open("/").await;
+        b.find("form[action='/jobs/demo'] button").await.click().await.expect("clicked");
+        b.wait_for("h1", "Board shear").await;
+        b.find("button[formaction$='/take-lathe']").await.click().await.expect("clicked");
+        b.wait_for("#setup .chooser", "As kept: Bench lathe by the window").await;
+        b.assert_usable(width).await;
+        b.script("document.getElementById('setup').scrollIntoView()").await;
+        b.picture(&format!("{name}-setup")).await;
+        b.script("document.getElementById('say-setup').scrollIntoView()").await;
+        b.whole_picture(&format!("{name}-job-setup")).await;
+        b.driver.quit().await.expect("closed");
+    }
+}

@@ -7,7 +7,7 @@ use flankwise_bench::report::{Fine, Value, show};
 use flankwise_bench::setup::{Layout, Seat, Setup, Train};
 use flankwise_thread::Unit;
 
-const HEIGHT: f64 = 64.0;
+const HEIGHT: f64 = 58.0;
 /// Width kept for the list of gears.
 const LIST: f64 = 62.0;
 const TOP: f64 = 10.0;
@@ -34,15 +34,18 @@ pub fn gear_train(setup: &Setup, job: &Job) -> Option<Drawing> {
     let low = |f: fn(P) -> f64| held.iter().map(|(c, r)| f(*c) - r).fold(f64::INFINITY, f64::min);
     let high = |f: fn(P) -> f64| held.iter().map(|(c, r)| f(*c) + r).fold(f64::NEG_INFINITY, f64::max);
     let (x0, x1, y0, y1) = (low(|q| q.x), high(|q| q.x), low(|q| q.y), high(|q| q.y));
-    let scale = Scale::largest(x1 - x0, y1 - y0, WIDTH - LIST - 4.0, HEIGHT - TOP - 2.0);
-    let k = scale.factor;
+    let k = scale(x1 - x0, y1 - y0);
     let at = |q: P| p(2.0 + (q.x - x0) * k, TOP + (q.y - y0) * k);
 
     let mut d = Drawing::new("gear-train", "Change gears", WIDTH, HEIGHT);
     d.about = train.words();
     let lead = show::value(&Value::Length(train.lead, Fine::Gauge), job.unit);
     let error = show::value(&Value::Ppm(train.error_ppm), Unit::Mm);
-    let drawn = if laid.is_some() { format!("scale {scale}") } else { "in proportion only".to_owned() };
+    let drawn = if laid.is_some() {
+        format!("scale {}", Scale { factor: k })
+    } else {
+        "in proportion only".to_owned()
+    };
     d.caption(
         "Change gears",
         &format!("seen from the end of the lathe; {drawn}; cuts a lead of {lead}, error {error}"),
@@ -68,6 +71,12 @@ pub fn gear_train(setup: &Setup, job: &Job) -> Option<Drawing> {
     list(&mut d, train, &seats, laid.map(|(layout, _)| layout), job.unit);
     d.trim();
     Some(d)
+}
+
+/// 1 to a whole number: the steps of ISO 5455 are too far apart for a train to stay readable.
+fn scale(w: f64, h: f64) -> f64 {
+    let room = ((WIDTH - LIST - 4.0) / w).min((HEIGHT - TOP - 2.0) / h);
+    1.0 / (1.0 / room).ceil().max(1.0)
 }
 
 const fn whose(s: &Seat) -> Of {

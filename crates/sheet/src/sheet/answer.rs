@@ -247,14 +247,11 @@ fn gears(setup: &Setup, unit: Unit) -> Vec<Fact> {
         value: list(&train.drivers),
         sub: if train.meshes { String::new() } else { train.why_not.clone() },
     });
-    if !train.idlers.is_empty() {
-        let idlers: Vec<u32> = train.idlers.iter().map(|i| i.teeth).collect();
-        facts.push(Fact { what: "Idler between".to_owned(), value: list(&idlers), sub: String::new() });
-    }
+    let idlers: Vec<u32> = train.idlers.iter().map(|i| i.teeth).collect();
     facts.push(Fact {
         what: "Driven, to the lead screw".to_owned(),
         value: list(&train.driven),
-        sub: String::new(),
+        sub: if idlers.is_empty() { String::new() } else { format!("through {} as idler", list(&idlers)) },
     });
     facts.push(Fact {
         what: "Lead it cuts".to_owned(),
