@@ -6,7 +6,9 @@ use fit_support::{demo, evidence, settled};
 use flankwise_bench::fit::{self, Fit};
 use flankwise_bench::job::{self, ChuckMount, Job, Lathe, Reaction};
 use flankwise_bench::report::{Block, NoteKind, Outcome, show};
-use flankwise_bench::setup::{HalfNuts, Setup, rpm_for_room, rpm_for_surface, surface_at, travel};
+use flankwise_bench::setup::{
+    HalfNuts, Setup, rpm_for_room, rpm_for_surface, surface_at, travel, undercut_widths,
+};
 use flankwise_bench::{setup, tool};
 use flankwise_thread::{Hand, Length, Pitch, Unit};
 
@@ -21,6 +23,8 @@ fn published_speeds() {
             "travel" => travel(a, Length::mm(b), c).to_mm(),
             "room" => rpm_for_room(Length::mm(a), Length::mm(b), c),
             "surface" => rpm_for_surface(a * 0.3048, Length::inch(b)),
+            "short" => undercut_widths(Length::mm(a)).0.to_mm(),
+            "normal" => undercut_widths(Length::mm(a)).1.to_mm(),
             "feet" => surface_at(a, Length::inch(b)) / 0.3048,
             other => panic!("{other}"),
         };

@@ -33,7 +33,7 @@ pub async fn show<D: Desk>(State(app): State<Arc<App>>, Path(id): Path<i64>, hea
             p.note.warning { "There is no lathe here yet that could keep it: say its lead screw and gears first." }
             p { a.button href=(base) { "Back to the " (D::WORD) } }
         } @else {
-            p { "Ten times, press as soon as the field says " b { "Press" } ": with a finger, the space bar or Enter. It comes after one to four seconds. Pressing before it, or as fast as nobody is, is a false start and does not count." }
+            p { "Ten times, press as soon as the field says " b { "Press" } ": with a finger, the space bar or Enter. It comes after one to four seconds. A press before it, or within a tenth of a second of it, is a false start and does not count." }
             @if let (Some(median), Some(slow)) = (field("reaction.median_s"), field("reaction.slow_s")) {
                 p { "Kept now: median " b { (median) " s" } ", 19 of 20 within " b { (slow) " s" } "." }
             }

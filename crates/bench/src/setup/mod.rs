@@ -18,7 +18,7 @@ pub use chart::chart;
 pub use lead::parse_lead;
 pub use reaction::{PERCENTILE, Tries, tries};
 pub use say::trains_table;
-pub use speed::{HANDS_S, rpm_for_room, rpm_for_surface, surface_at, travel};
+pub use speed::{HANDS_S, rpm_for_room, rpm_for_surface, surface_at, travel, undercut_widths};
 pub use train::{Idler, Layout, Seat, Train};
 
 use crate::fit::{Fit, default_play};

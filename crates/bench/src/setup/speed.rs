@@ -5,7 +5,7 @@ use crate::fit::{Fit, Size};
 use crate::job::{Job, Lathe};
 use crate::material;
 use crate::report::{Block, Figure, Fine, Mark, Need, Note, Row, Table, Text, Value, columns};
-use flankwise_thread::{Element, Hand, Length, Source};
+use flankwise_thread::{Element, Family, Hand, Length, Source};
 use std::f64::consts::PI;
 
 /// Seconds from seeing the mark to the tool standing, where the person has not timed it: simple reaction takes
@@ -76,6 +76,29 @@ pub fn travel(rpm: f64, lead: Length, seconds: f64) -> Length {
 /// Highest rev/min at which the carriage moves no more than `room` in `seconds`: 60 w / (Ph t).
 pub fn rpm_for_room(room: Length, lead: Length, seconds: f64) -> f64 {
     60.0 * (room / lead) / seconds
+}
+
+/// Widths of the short and the normal relief groove of an external ISO metric thread: 2.5 P and 3.5 P, forms B and A
+/// of DIN 76-1, as an excerpt prints them for pitches of 0.5 and 0.6 mm.
+pub fn undercut_widths(pitch: Length) -> (Length, Length) {
+    (pitch * 2.5, pitch * 3.5)
+}
+
+/// What relief grooves are usually wide, to hold what is needed here against; none for a thread right through.
+fn usual_groove(fit: &Fit) -> Option<Figure> {
+    if fit.through {
+        return None;
+    }
+    let pitch = fit.thread.pitch.length;
+    let figure =
+        |value, source| Figure::new("usual_groove", "what such a groove is usually wide", value, source);
+    Some(if fit.thread.family == Family::MetricIso && fit.part == Element::External {
+        let (short, normal) = undercut_widths(pitch);
+        let source = Source::formula("DIN 76-1, as an excerpt prints it", "forms B and A: 2.5 P and 3.5 P");
+        figure(Value::Band(short, normal, Fine::Shop), source)
+    } else {
+        figure(Value::Length(pitch * 2.0, Fine::Shop), Source::practice("two pitches or more")).formula("2 P")
+    })
 }
 
 /// The speed and why.
@@ -230,6 +253,7 @@ pub(super) fn plan(fit: &Fit, job: &Job, lathe: &Lathe, half_nuts: &HalfNuts) ->
         }
     }
     figures.extend(reaction.figures);
+    figures.extend(usual_groove(fit));
     if coast > 0.0 {
         figures.push(
             Figure::new("coast", "spindle runs on for", Value::Seconds(coast), coast_source)
