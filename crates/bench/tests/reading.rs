@@ -371,3 +371,21 @@ fn a_lathe_is_copied_into_a_job_and_out_again() {
     assert!(job::lathe_text("job = \"none\"\n").expect_err("no lathe").contains("accepted: a [lathe]"));
     assert!(job::lathe_text(&job::lathe_template()).is_ok());
 }
+
+/// A lathe's text cut off anywhere is read, refused in words, or still a lathe; it never stops the program.
+#[test]
+fn a_lathe_cut_off_anywhere_is_refused_in_words() {
+    let text = include_str!("../../../demo/lathes/geared-head.toml");
+    let job = include_str!("../../../demo/board-shear.toml");
+    for end in (0..text.len()).step_by(3) {
+        let part = &text[..end];
+        match (job::lathe_text(part), read_lathe(part)) {
+            (Err(words), Err(problems)) => assert!(!words.is_empty() && !problems.is_empty()),
+            (Err(words), Ok(_)) => panic!("read as a lathe, and yet: {words}"),
+            (Ok(own), read) => {
+                let with = job::with_lathe(job, &own).expect("a job with it");
+                assert_eq!(read_lathe(&with).ok(), read.ok(), "{part}");
+            }
+        }
+    }
+}
