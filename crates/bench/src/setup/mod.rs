@@ -90,7 +90,7 @@ impl Stakes {
     pub fn words(self, train: &Train) -> String {
         let share = (train.error_ppm * 1e-6 / self.binds).abs();
         match share {
-            s if s == 0.0 => "exact".to_owned(),
+            0.0 => "exact".to_owned(),
             s if s < 0.01 => "does not matter here".to_owned(),
             s if s <= SMALL_SHARE => format!("takes {:.0} % of the play: does not matter here", s * 100.0),
             s if s <= 1.0 => format!("takes {:.0} % of the play", s * 100.0),
@@ -226,8 +226,7 @@ pub fn work(fit: &Fit, _tool: &Tool, job: &Job) -> Outcome<Setup> {
         detail.push(Block::Table(starts::table(&ways, fit.thread.starts)));
     }
     let next_start = starts::step(&ways, fit.thread.starts);
-    let steps =
-        steps::steps(fit, job, lathe, best.as_ref(), &half_nuts, next_start, speed.rpm, speed.overrun);
+    let steps = steps::steps(fit, job, lathe, best.as_ref(), &half_nuts, next_start, &speed);
     detail.push(Block::Steps("Setting up".into(), steps));
     detail.push(Block::Notes(vec![Note::remark(
         "The lathe maker's manual and local rules go before these steps.",

@@ -1,5 +1,6 @@
 //! Holding, centring and trying out, in order, with the cautions that belong to each step.
 
+use super::speed::Speed;
 use super::{HalfNuts, Train};
 use crate::fit::{Fit, caution};
 use crate::job::{ChuckMount, Job, Lathe};
@@ -14,8 +15,7 @@ pub(super) fn steps(
     train: Option<&Train>,
     half_nuts: &HalfNuts,
     next_start: Option<Text>,
-    rpm: f64,
-    overrun: Length,
+    speed: &Speed,
 ) -> Vec<Step> {
     let mut steps = Vec::new();
     if let Some(train) = train {
@@ -38,14 +38,14 @@ pub(super) fn steps(
     steps.push(Step::with(half_nut_words(half_nuts, lathe), cautions));
     steps.extend(stop_words(lathe).map(Step::new));
     steps.extend(next_start.map(|text| Step::with(text, vec![caution::guards()])));
-    let mut dry = Text::new().s("Dry run at ").v(Value::Rpm(rpm)).s(" with the tool clear of the work");
+    let mut dry = Text::new().s("Dry run at ").v(Value::Rpm(speed.rpm)).s(" with the tool clear of the work");
     dry = match (fit.thread.hand, fit.through && job.cutting.room.is_none()) {
         (Hand::Left, true) => dry.s(": see that the tool finds room to start between work and chuck, and runs out in front."),
         (Hand::Left, false) => dry.s(": see that the tool starts clear in the groove, and that you never bring it back further than that."),
         (Hand::Right, true) => dry.s(": see that tool and carriage run out behind the work without reaching the chuck or a jaw."),
         (Hand::Right, false) => dry
             .s(": set a mark where the tool must come out, and see that you stop within ")
-            .len(overrun)
+            .len(speed.overrun)
             .s(" of it, ten times out of ten."),
     };
     steps.push(Step::with(dry, vec![caution::threading(fit.through)]));
