@@ -72,6 +72,7 @@ pub fn stage(whole: &Whole, stage: StageName, unit: Unit) -> Value {
         StageName::Cut => {
             if let Some(cut) = &whole.cut.result {
                 out["passes"] = cut.passes.iter().map(pass).collect();
+                out["done"] = json!(cut.done);
                 out["readout_on_diameter"] = json!(cut.readout_on_diameter);
                 out["seconds"] = number(cut.seconds);
             }
@@ -123,11 +124,13 @@ fn pass(p: &Pass) -> Value {
         "step_mm": number(p.step.to_mm()),
         "depth_mm": number(p.depth.to_mm()),
         "diameter_mm": number(p.diameter.to_mm()),
+        "tip_mm": number(p.tip.to_mm()),
         "readout_mm": number(p.readout.to_mm()),
         "compound_mm": number(p.compound.to_mm()),
         "axial_shift_mm": number(p.axial_shift.to_mm()),
         "area_mm2": number(p.area_mm2),
         "force_n": number(p.force.to_newton()),
+        "power_kw": number(p.power_kw),
         "deflection_mm": number(p.deflection.to_mm()),
     })
 }

@@ -219,10 +219,6 @@ async fn the_demo_is_followed_from_reading_to_sheet_on_a_phone() {
     b.wait_for(".lathe .where", "Pass 2 of").await;
     b.driver.refresh().await.expect("the page again");
     b.wait_for(".lathe .where", "Pass 2 of").await;
-    let height =
-        b.script("return parseFloat(getComputedStyle(document.querySelector('.digits')).fontSize)").await;
-    assert!(height.as_f64().expect("a size") > 80.0, "digits of {height} px on a phone, in inches");
-
     // The sheet.
     for sheet in ["bench", "customer"] {
         let code = format!(
@@ -231,6 +227,113 @@ async fn the_demo_is_followed_from_reading_to_sheet_on_a_phone() {
         );
         let got = b.driver.execute_async(&code, Vec::new()).await.expect("the script").json().clone();
         assert_eq!(got, serde_json::json!([200, "%PDF-"]), "{sheet}");
+    }
+    b.driver.quit().await.expect("closed");
+}
+
+/// Controls at the lathe that are smaller than a wet knuckle.
+const SMALL: &str = "return [...document.querySelectorAll('.lathe button, .lathe input:not([type=hidden]), .lathe select, \
+    .lathe summary')].filter((e) => e.offsetParent && e.getBoundingClientRect().height < 48).map((e) => e.outerHTML.slice(0, 90))";
+
+impl Bench {
+    /// Opens the demo at the lathe; gives the view's address.
+    async fn demo_at_the_lathe(&self) -> String {
+        self.open("/").await;
+        self.find("form[action='/jobs/demo'] button").await.click().await.expect("clicked");
+        self.wait_for("h1", "Board shear").await;
+        let lathe = format!("{}/lathe", self.driver.current_url().await.expect("an address").path());
+        self.open(&lathe).await;
+        self.wait_for(".lathe .where", "Pass 1 of").await;
+        lathe
+    }
+
+    /// Waits until a second touch is a touch of its own.
+    async fn rest(&self) {
+        tokio::time::sleep(Duration::from_millis(700)).await;
+    }
+
+    async fn touch(&self, css: &str) {
+        self.rest().await;
+        let el = self.find(css).await;
+        el.scroll_into_view().await.expect("in view");
+        el.click().await.expect("clicked");
+    }
+}
+
+#[tokio::test]
+async fn passes_are_ticked_measured_and_mended_on_a_phone() {
+    let b = bench(390, 844).await;
+    let lathe = b.demo_at_the_lathe().await;
+    let height =
+        b.script("return parseFloat(getComputedStyle(document.querySelector('.digits')).fontSize)").await;
+    assert!(height.as_f64().expect("a size") > 80.0, "digits of {height} px on a phone");
+    b.touch(".lathe .done").await;
+    // A drop of water touches twice.
+    b.script("document.querySelector('.lathe .done').click()").await;
+    b.wait_for(".lathe .where", "Pass 2 of").await;
+    b.rest().await;
+    assert!(b.text(".lathe .where").await.contains("Pass 2 of"));
+    b.touch(".lathe .back").await;
+    b.wait_for(".lathe .where", "Pass 1 of").await;
+    for next in ["Pass 2 of", "Pass 3 of"] {
+        b.touch(".lathe .done").await;
+        b.wait_for(".lathe .where", next).await;
+    }
+
+    // Set deeper than asked: the rest follows.
+    b.script("for (const d of document.querySelectorAll('.lathe details')) d.open = true").await;
+    assert_eq!(b.script(SMALL).await, serde_json::json!([]));
+    b.assert_usable(390).await;
+    b.whole_picture("phone-lathe-open").await;
+    b.find("#shown").await.send_keys("0.9").await.expect("typed");
+    b.touch(".lathe [value=stood]").await;
+    b.wait_for(".lathe .where", "Pass 4 of").await;
+    let digits: f64 = b.text(".lathe .digits").await.parse().expect("a number");
+    assert!(digits > 0.9, "{digits}");
+
+    // What is no number is told, and the place is kept.
+    b.script("document.querySelector('#shown').closest('details').open = true").await;
+    b.find("#shown").await.send_keys("0,,9").await.expect("typed");
+    b.touch(".lathe [value=stood]").await;
+    b.wait_for("#told", "read `0,,9`").await;
+    b.picture("phone-lathe-told").await;
+
+    // A bottom measured far off asks, and the note stays until it is taken back.
+    b.script("document.querySelector('#value').closest('details').open = true; document.querySelector('#feature').value = 'major diameter'").await;
+    b.find("#value").await.send_keys("17.5").await.expect("typed");
+    b.touch(".lathe [value=measured]").await;
+    b.wait_for(".lathe .note", "The size measured says").await;
+    b.picture("phone-lathe-contradiction").await;
+
+    // Another device has the same place at once, and this one follows what is done there.
+    let code = format!(
+        "const done = arguments[0]; fetch('{lathe}', {{method: 'POST', body: new URLSearchParams({{act: 'back', at: 3}})}}).then(() => done(1))"
+    );
+    b.driver.execute_async(&code, Vec::new()).await.expect("the other tablet");
+    for _ in 0..100 {
+        if !b.text(".lathe").await.contains("The size measured says") {
+            b.driver.quit().await.expect("closed");
+            return;
+        }
+        tokio::time::sleep(Duration::from_millis(100)).await;
+    }
+    panic!("the view does not follow the other tablet");
+}
+
+#[tokio::test]
+async fn the_lathe_is_worked_by_keys_on_a_desk() {
+    let b = bench(1440, 900).await;
+    b.demo_at_the_lathe().await;
+    b.assert_usable(1440).await;
+    b.picture("desk-lathe").await;
+    let body = b.find("body").await;
+    for (key, shown) in
+        [(" ".to_owned(), "Pass 2 of"), (Key::Right + "", "Pass 3 of"), (Key::Left + "", "Pass 2 of")]
+    {
+        b.rest().await;
+        b.script("document.activeElement.blur()").await;
+        body.send_keys(&key).await.expect("a key");
+        b.wait_for(".lathe .where", shown).await;
     }
     b.driver.quit().await.expect("closed");
 }

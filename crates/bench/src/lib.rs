@@ -26,4 +26,4 @@ pub mod tool;
 mod order;
 mod whole;
 pub use order::Stretch;
-pub use whole::{Said, Whole, work};
+pub use whole::{Said, Whole, work, work_at_the_lathe};

@@ -50,8 +50,21 @@ pub fn work(job: &Job) -> Whole {
         (Some(f), Some(t)) => cut::work(f, t, setup.result.as_ref(), job),
         _ => waits_for(StageName::Tool),
     };
-    let check = after(&fit, StageName::Fit, |f| check::work(f, job));
+    let check = after(&fit, StageName::Fit, |f| check::work(f, cut.result.as_ref(), job));
     Whole { evidence, identity, fit, route, tool, setup, cut, check }
+}
+
+/// Works the job again with other passes done and other readings of the part: `before` is the same job but for these,
+/// so that only the stages that look at them are worked.
+pub fn work_at_the_lathe(before: &Whole, job: &Job) -> Whole {
+    let mut whole = before.clone();
+    if let (Some(f), Some(t)) = (&whole.fit.result, &whole.tool.result) {
+        whole.cut = cut::work(f, t, whole.setup.result.as_ref(), job);
+    }
+    if let Some(f) = &whole.fit.result {
+        whole.check = check::work(f, whole.cut.result.as_ref(), job);
+    }
+    whole
 }
 
 fn after<T, U>(left: &Outcome<T>, stage: StageName, next: impl FnOnce(&T) -> Outcome<U>) -> Outcome<U> {

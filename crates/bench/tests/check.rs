@@ -16,7 +16,7 @@ fn fit_of(job: &Job) -> Fit {
 
 fn proof(job: &Job) -> (Fit, Outcome<Check>) {
     let fit = fit_of(job);
-    let outcome = check::work(&fit, job);
+    let outcome = check::work(&fit, None, job);
     (fit, outcome)
 }
 
@@ -35,6 +35,8 @@ fn reading(feature: MadeFeature, mm: f64) -> MadeReading {
         value: Length::mm(mm),
         wire: None,
         instrument: Instrument::Micrometer,
+        count: None,
+        after: None,
         uncertainty: None,
     }
 }
@@ -189,7 +191,7 @@ fn square_threads_are_proved_by_play() {
     let mut job = screw_job();
     job.gauges.wires = vec![Length::mm(2.5)];
     let fit = fit::work(&evidence(&job, Length::um(10.0)), &settled("Sq 25x5"), &job).result.unwrap();
-    let outcome = check::work(&fit, &job);
+    let outcome = check::work(&fit, None, &job);
     assert!(!outcome.result.unwrap().measures.iter().any(|m| m.feature == MadeFeature::OverWires));
     assert!(outcome.notes.iter().any(|n| show::text(&n.text, Unit::Mm).contains("any height")));
 }
@@ -236,7 +238,7 @@ fn an_aim_that_a_gauge_cannot_prove_is_said_before_the_cut() {
     // The same bore aimed at close to its least size.
     let mut near = fit;
     near.blank.aim = near.blank.min + Length::um(5.0);
-    let outcome = check::work(&near, &job);
+    let outcome = check::work(&near, None, &job);
     assert!(
         outcome
             .notes

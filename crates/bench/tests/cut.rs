@@ -190,8 +190,8 @@ fn half_blind_work_is_ordered_and_cautioned() {
     };
     assert!(cautions("passes as listed").contains("blind end"));
     assert!(cautions("deburr").contains("mery"));
-    assert!(c.cautions.iter().all(|n| n.kind == NoteKind::Caution && n.source.is_some()));
-    assert!(c.cautions.iter().any(|n| show::text(&n.text, Unit::Mm).contains("lead")));
+    assert!(c.cautions.all().iter().all(|n| n.kind == NoteKind::Caution && n.source.is_some()));
+    assert!(c.cautions.all().iter().any(|n| show::text(&n.text, Unit::Mm).contains("lead")));
 }
 
 #[test]

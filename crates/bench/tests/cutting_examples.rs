@@ -2,8 +2,9 @@
 //! (`fixtures/cutting.csv`; each row names its source).
 
 use flankwise_bench::cut::device::{round_to, settle};
+use flankwise_bench::cut::feed::compound_travel;
 use flankwise_bench::cut::force::{Kienzle, THRUST, spindle_kw};
-use flankwise_bench::cut::groove::{Groove, compound_travel};
+use flankwise_bench::cut::groove::Groove;
 use flankwise_bench::cut::plan::root_rule_depth;
 use flankwise_bench::job::BarShape;
 use flankwise_bench::tool::{bar, grind};
@@ -95,7 +96,7 @@ fn compute(e: &Example) -> f64 {
                     Length::mm(at)
                 })
                 .collect();
-            let set = settle(&depths, Length::mm(0.01));
+            let set = settle(Length::ZERO, &depths, Length::mm(0.01));
             assert_eq!(set.len(), depths.len(), "{}", e.name);
             set.last().expect("passes").to_mm()
         }

@@ -84,7 +84,10 @@ fn groups(stage: StageName) -> &'static [Group] {
             LIST
         }
         StageName::Cut => {
-            const LIST: &[Group] = &[one("Cutting", "cutting", &["infeed", "first", "least", "spring"])];
+            const LIST: &[Group] = &[
+                one("Cutting", "cutting", &["infeed", "share", "first", "least", "spring"]),
+                many("Pass done", "done", &["depth", "side"]),
+            ];
             LIST
         }
         StageName::Check => {

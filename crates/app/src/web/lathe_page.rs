@@ -1,105 +1,283 @@
-//! At the lathe: one pass at a time, in digits readable from two metres. Which pass it stands at is kept in the
-//! store, so that a flat battery or another tablet finds the same place.
+//! At the lathe: one pass at a time, in digits readable from two metres, from the place that the job says is reached.
 
+use super::worked::Worked;
 use super::{App, chosen_unit, say, shell, store_trouble};
-use axum::Form;
 use axum::extract::{Path, State};
 use axum::http::HeaderMap;
-use axum::response::{IntoResponse, Redirect, Response};
+use axum::response::{IntoResponse, Response};
+use flankwise_bench::check::feature_words;
 use flankwise_bench::cut::{Cut, Pass, PassKind};
-use flankwise_bench::report::{Fine, Value, show};
-use flankwise_store::JobId;
-use flankwise_thread::{Length, Unit};
+use flankwise_bench::job::{Instrument, Job, MadeFeature, Problem, Words};
+use flankwise_bench::report::{Fine, Note, NoteKind, Value, show};
+use flankwise_store::{Job as Kept, JobId};
+use flankwise_thread::{Element, Length, Unit};
 use maud::{Markup, html};
-use serde::Deserialize;
 use std::sync::Arc;
-
-const PLACE: &str = "lathe.pass";
 
 /// The view.
 pub async fn show(State(app): State<Arc<App>>, Path(id): Path<i64>, headers: HeaderMap) -> Response {
     let id = JobId(id);
-    let read = || Ok((app.store.load(id)?, app.store.recall(Some(id), PLACE)?));
-    let (kept, place) = match read() {
-        Ok(both) => both,
-        Err(e) => return store_trouble(&e),
-    };
-    let worked = app.cache.get(&kept.text);
-    let job_unit = worked.job.as_ref().map_or(Unit::Mm, |j| j.unit);
-    let unit = chosen_unit(&headers).unwrap_or(job_unit);
-    let bar = html! { a.button href={ "/jobs/" (id) "#cut" } { "Back to the job" } };
-    let cut = worked.whole.as_ref().and_then(|w| w.cut.result.as_ref()).filter(|c| !c.passes.is_empty());
-    let Some(cut) = cut else {
-        let main = html! {
-            h1 { (kept.head.title) }
-            p.note.warning { "There are no passes yet: the job still lacks something the cut needs." }
-            p { a.button href={ "/jobs/" (id) } { "See what is missing" } }
-        };
-        return shell::page(&kept.head.title, unit, &bar, &main, None).into_response();
-    };
-    let done: usize = place.and_then(|p| p.parse().ok()).unwrap_or(0).min(cut.passes.len());
-    let rpm = worked.whole.as_ref().and_then(|w| w.setup.result.as_ref()).map(|s| s.rpm);
-    shell::page(&kept.head.title, unit, &bar, &view(cut, done, rpm, unit), Some("/lathe.js")).into_response()
+    match app.store.load(id).and_then(|kept| Ok((super::lathe_acts::start(&app, id)?, kept))) {
+        Ok((start, kept)) => page(&app, &kept, start, &headers, None).into_response(),
+        Err(e) => store_trouble(&e),
+    }
 }
 
-fn view(cut: &Cut, done: usize, rpm: Option<f64>, unit: Unit) -> Markup {
-    let total = cut.passes.len();
-    html! {
-        div.lathe {
-            @if let Some(pass) = cut.passes.get(done) {
-                h1.where { "Pass " b { (pass.number) } " of " (total) " · " (kind(pass.kind)) }
-                @let digits = digits(cut, pass);
-                // As large as the number of digits lets them be.
-                p.digits style={ "--n:" (digits.chars().count()) } { (digits) }
-                p.reads {
-                    @if pass.by_compound() {
-                        "on the compound from touch-on, cross-slide back at zero"
-                    } @else {
-                        "readout from touch-on, on the " (if cut.readout_on_diameter { "diameter" } else { "radius" })
-                    }
-                    ", " (show::unit_sign(cut.unit_of(pass)))
-                }
-                dl.side {
-                    (fact("this cut", &length(pass.step, unit)))
-                    (fact("depth", &length(pass.depth, unit)))
-                    (fact("diameter at the tip", &length(pass.diameter, unit)))
-                    @if pass.compound != Length::ZERO && !pass.by_compound() {
-                        (fact("compound", &length(pass.compound, cut.compound_unit)))
-                    }
-                    @if pass.axial_shift != Length::ZERO {
-                        (fact("shift along", &length(pass.axial_shift, cut.compound_unit)))
-                    }
-                    @if let Some(rpm) = rpm { (fact("spindle", &show::value(&Value::Rpm(rpm), unit))) }
-                }
-                (ahead(cut, cut.passes.get(done + 1)))
-            } @else {
-                h1.where { "All " (total) " passes done" }
-                p.digits.end { "Measure" }
-                p.reads { "before the work leaves the chuck" }
+/// The page, with what was refused, if anything was.
+pub fn page(app: &App, kept: &Kept, start: (usize, u32), headers: &HeaderMap, told: Option<&str>) -> Markup {
+    let worked = app.cache.get(&kept.text);
+    let id = kept.head.id;
+    let job_unit = worked.job.as_ref().map_or(Unit::Mm, |j| j.unit);
+    let unit = chosen_unit(headers).unwrap_or(job_unit);
+    let bar = html! { a.button href={ "/jobs/" (id) "#cut" } { "Back to the job" } };
+    let title = &kept.head.title;
+    let main = match Bench::of(&worked, unit) {
+        Some(bench) => html! {
+            div.lathe data-job=(id) data-revision=(kept.head.revision) data-at=(bench.cut.done) {
+                p.note.warning #told role="alert" hidden[told.is_none()] { (told.unwrap_or_default()) }
+                (bench.view(if start.0 == bench.cut.done { start.1 } else { 1 }))
             }
+        },
+        None => html! {
+            h1 { (title) }
+            p.note.warning { "There are no passes yet: the job still lacks something the cut needs." }
+            p { a.button href={ "/jobs/" (id) } { "See what is missing" } }
+        },
+    };
+    shell::page(title, unit, &bar, &main, Some("/lathe.js"))
+}
+
+/// What the view shows.
+struct Bench<'a> {
+    job: &'a Job,
+    cut: &'a Cut,
+    notes: Vec<&'a Note>,
+    /// Fields of what was done and measured that could not be read.
+    problems: Vec<&'a Problem>,
+    starts: u32,
+    rpm: Option<f64>,
+    unit: Unit,
+}
+
+impl<'a> Bench<'a> {
+    fn of(worked: &'a Worked, unit: Unit) -> Option<Self> {
+        let (job, whole) = (worked.job.as_ref()?, worked.whole.as_ref()?);
+        let cut = whole.cut.result.as_ref().filter(|c| !c.passes.is_empty())?;
+        // What was done and measured here; the rest is said on the job's page.
+        let here = |n: &&Note| {
+            n.field.starts_with("done") || n.field.starts_with("made") || n.kind == NoteKind::Impossible
+        };
+        Some(Self {
+            job,
+            cut,
+            notes: whole.cut.notes.iter().filter(here).collect(),
+            problems: worked
+                .problems
+                .iter()
+                .filter(|p| p.field.starts_with("done") || p.field.starts_with("made"))
+                .collect(),
+            starts: whole.fit.result.as_ref().map_or(1, |f| f.thread.starts),
+            rpm: whole.setup.result.as_ref().map(|s| s.rpm),
+            unit,
+        })
+    }
+
+    fn view(&self, start: u32) -> Markup {
+        let (cut, total) = (self.cut, self.cut.passes.len());
+        let done = cut.done;
+        html! {
+            @match cut.next() {
+                Some(pass) => (self.pass(pass, start)),
+                None => {
+                    h1.where { "All " (total) " passes done" }
+                    p.digits.end { "Measure" }
+                    p.reads { "before the work leaves the chuck" }
+                }
+            }
+            @for p in &self.problems {
+                p.note.warning { b { "Check: " } (p.field) ": " (p.words()) ". It is left out; mend it on the job's page." }
+            }
+            @for note in &self.notes { (say::notes(std::slice::from_ref(*note), self.unit)) }
             form.steps method="post" {
-                button.back name="done" value=(done.saturating_sub(1)) disabled[done == 0] { "Back" }
-                button.done name="done" value=((done + 1).min(total)) disabled[done == total] autofocus {
-                    @if done == total { "Finished" } @else { "Done — next" }
+                input type="hidden" name="at" value=(done);
+                input type="hidden" name="start" value=(start);
+                button.back name="act" value="back" disabled[done == 0 && start == 1] { "Take back" }
+                button.done name="act" value="done" disabled[done == total] autofocus {
+                    @if done == total { "Finished" }
+                    @else if start < self.starts { "Start " (start) " done" }
+                    @else { "Done — next" }
                 }
             }
             progress max=(total) value=(done) aria-label="Passes done" {}
-            (say::notes(&cut.cautions, unit))
-            form.inline method="post" { button.small name="done" value="0" disabled[done == 0] { "Start over at pass 1" } }
+            @if done < total {
+                p.ahead { (done) " of " (total) " done; about " (show::value(&Value::Seconds(cut.seconds_left()), self.unit)) " to go" }
+            }
+            @for note in cut.cautions_at(done) { (say::notes(std::slice::from_ref(note), self.unit)) }
+            (self.stands_at())
+            (self.measured())
+            (self.trouble())
+            (self.list())
+            details.more {
+                summary { "Start over" }
+                p { "Takes back every pass and every reading between passes. It can be undone on the job's page." }
+                form method="post" {
+                    input type="hidden" name="at" value=(done);
+                    button name="act" value="over" disabled[done == 0] { "Start over at pass 1" }
+                }
+            }
         }
+    }
+
+    fn pass(&self, pass: &Pass, start: u32) -> Markup {
+        let cut = self.cut;
+        let digits = digits(cut, pass);
+        html! {
+            h1.where {
+                "Pass " b { (pass.number) } " of " (cut.passes.len()) " · " (kind(pass.kind))
+                @if self.starts > 1 { " · start " b { (start) } " of " (self.starts) }
+            }
+            @if cut.changes_tool(cut.done) {
+                p.change { "Change the tool: tip " b { (self.length(pass.tip)) } ". Pick up the groove before this pass." }
+            }
+            // As large as the number of digits lets them be.
+            p.digits style={ "--n:" (digits.chars().count()) } { (digits) }
+            p.reads {
+                @if pass.by_compound() {
+                    "on the compound from touch-on, cross-slide back at " (show::value(&Value::Setting(pass.readout, cut.readout_unit), self.unit))
+                } @else {
+                    "readout from touch-on, on the " (if cut.readout_on_diameter { "diameter" } else { "radius" })
+                }
+                ", " (show::unit_sign(cut.unit_of(pass)))
+            }
+            dl.side {
+                (fact("this cut", &self.length(pass.step)))
+                (fact("depth", &self.length(pass.depth)))
+                (fact("diameter at the tip", &self.length(pass.diameter)))
+                @if !pass.by_compound() && pass.axial_shift != Length::ZERO {
+                    (fact("compound to (+ from the chuck)", &show::value(&Value::Setting(pass.axial_shift, cut.compound_unit), self.unit)))
+                }
+                @if let Some(rpm) = self.rpm { (fact("spindle", &show::value(&Value::Rpm(rpm), self.unit))) }
+            }
+            p.ahead {
+                @if let Some(next) = cut.passes.get(cut.done + 1) {
+                    "then " b { (digits_of(cut, next)) } " " (kind(next.kind))
+                } @else { "this is the last pass" }
+            }
+        }
+    }
+
+    /// A pass that was set to another number than the one asked for.
+    fn stands_at(&self) -> Markup {
+        let Some(pass) = self.cut.next() else { return html! {} };
+        let unit = self.cut.unit_of(pass);
+        let on = if pass.by_compound() { "the compound" } else { "the cross-slide" };
+        html! {
+            details.more {
+                summary { "This pass was set to another number" }
+                form.enter method="post" {
+                    input type="hidden" name="at" value=(self.cut.done);
+                    label for="shown" { "What " (on) " stood at, " (show::unit_sign(unit)) }
+                    input #shown name="shown" inputmode="decimal" autocomplete="off" placeholder=(digits(self.cut, pass));
+                    button name="act" value="stood" { "Pass done at this number" }
+                }
+            }
+        }
+    }
+
+    /// A size measured between passes, or when all are done.
+    fn measured(&self) -> Markup {
+        let cut = self.cut;
+        let part = self.job.make.part;
+        let (bottom, over) = match part {
+            Element::Internal => (MadeFeature::MajorDiameter, &self.job.gauges.balls),
+            Element::External => (MadeFeature::MinorDiameter, &self.job.gauges.wires),
+        };
+        let features = [MadeFeature::OverWires, bottom, MadeFeature::Play];
+        let sign = show::unit_sign(self.job.unit);
+        html! {
+            details.more open[cut.done == cut.passes.len()] {
+                summary { "I have measured it" }
+                @if cut.done == 0 {
+                    p { "After the first pass a size that was measured corrects the passes to come." }
+                } @else {
+                    @for (wire, value) in &cut.reads_now {
+                        p { (feature_words(MadeFeature::OverWires, part)) " of " (self.length(*wire)) " it should read about " b { (self.length(*value)) } " now." }
+                    }
+                    form.enter method="post" {
+                        input type="hidden" name="at" value=(cut.done);
+                        label for="feature" { "What" }
+                        select #feature name="feature" {
+                            @for f in features { option value=(f.word()) { (feature_words(f, part)) } }
+                        }
+                        label for="wire" { (if part == Element::Internal { "Ball" } else { "Wire" }) ", " (sign) ", if one was used" }
+                        input #wire name="wire" inputmode="decimal" autocomplete="off" value=[over.first().map(|w| show::length_number(*w, Fine::Gauge, self.job.unit))];
+                        label for="instrument" { "With" }
+                        select #instrument name="instrument" {
+                            @for word in Instrument::WORDS {
+                                option value=(word) selected[*word == usual(part).word()] { (word) }
+                            }
+                        }
+                        label for="value" { "It reads, " (sign) }
+                        input #value name="value" inputmode="decimal" autocomplete="off";
+                        button name="act" value="measured" { "Plan the rest from this" }
+                    }
+                }
+            }
+        }
+    }
+
+    fn trouble(&self) -> Markup {
+        html! {
+            details.more {
+                summary { "Something went wrong" }
+                @for r in &self.cut.recovery {
+                    details.more id={ "trouble-" (r.key) } {
+                        summary { (r.title) }
+                        ol.recover {
+                            @for step in &r.steps {
+                                li { (say::text(&step.text, self.unit)) (say::notes(&step.cautions, self.unit)) }
+                            }
+                        }
+                    }
+                }
+            }
+        }
+    }
+
+    /// Every pass, those done first.
+    fn list(&self) -> Markup {
+        let cut = self.cut;
+        html! {
+            details.more {
+                summary { "All passes" }
+                ol.passes {
+                    @for (i, pass) in cut.passes.iter().enumerate() {
+                        li aria-current=[(i == cut.done).then_some("step")] {
+                            b { (digits_of(cut, pass)) } " " (pass.kind.word())
+                            @if i < cut.done { " — done" }
+                            @if i == cut.done { " — next" }
+                        }
+                    }
+                }
+            }
+        }
+    }
+
+    fn length(&self, l: Length) -> String {
+        show::value(&Value::Length(l, Fine::Gauge), self.unit)
+    }
+}
+
+/// The instrument that a groove is usually read with.
+const fn usual(part: Element) -> Instrument {
+    match part {
+        Element::Internal => Instrument::TelescopingGauge,
+        Element::External => Instrument::Micrometer,
     }
 }
 
 fn fact(what: &str, value: &str) -> Markup {
     html! { div { dt { (what) } dd { (value) } } }
-}
-
-fn ahead(cut: &Cut, next: Option<&Pass>) -> Markup {
-    html! {
-        p.ahead {
-            @if let Some(next) = next { "then " b { (digits(cut, next)) } " " (kind(next.kind)) } @else { "this is the last pass" }
-        }
-    }
 }
 
 /// What the pass is set to, as the device shows it: an inch dial in inches, whatever unit the page is read in.
@@ -108,29 +286,22 @@ fn digits(cut: &Cut, pass: &Pass) -> String {
     show::length_number(pass.set_to(), Fine::Gauge, cut.unit_of(pass))
 }
 
-fn length(l: Length, unit: Unit) -> String {
-    show::value(&Value::Length(l, Fine::Gauge), unit)
+/// The same, with the compound's place where a side pass moves that and no other.
+fn digits_of(cut: &Cut, pass: &Pass) -> String {
+    let set = digits(cut, pass);
+    if pass.kind == PassKind::Widening && !pass.by_compound() {
+        let side = show::length_number(pass.axial_shift, Fine::Gauge, cut.compound_unit);
+        format!("{set}, compound {side}")
+    } else {
+        set
+    }
 }
 
 const fn kind(kind: PassKind) -> &'static str {
     match kind {
         PassKind::Scratch => "scratch, then check the pitch",
         PassKind::Cutting => "cutting",
-        PassKind::Widening => "widening",
+        PassKind::Widening => "to the side",
         PassKind::Spring => "spring pass, no new depth",
-    }
-}
-
-/// How many passes are done.
-#[derive(Deserialize)]
-pub struct Place {
-    done: usize,
-}
-
-/// Keeps the place.
-pub async fn keep(State(app): State<Arc<App>>, Path(id): Path<i64>, Form(p): Form<Place>) -> Response {
-    match app.store.remember(Some(JobId(id)), PLACE, &p.done.to_string()) {
-        Ok(()) => Redirect::to(&format!("/jobs/{id}/lathe")).into_response(),
-        Err(e) => store_trouble(&e),
     }
 }

@@ -5,6 +5,7 @@ mod edit;
 mod form;
 mod job_page;
 mod jobs_page;
+mod lathe_acts;
 mod lathe_page;
 mod lathes_page;
 mod reaction_page;
@@ -49,7 +50,7 @@ pub fn app(store: Store) -> Router {
         .route("/jobs/{id}/bench.pdf", get(job_page::bench_pdf))
         .route("/jobs/{id}/customer.pdf", get(job_page::customer_pdf))
         .route("/jobs/{id}/record.pdf", get(job_page::record_pdf))
-        .route("/jobs/{id}/lathe", get(lathe_page::show).post(lathe_page::keep))
+        .route("/jobs/{id}/lathe", get(lathe_page::show).post(lathe_acts::act))
         .route("/jobs/{id}/job.toml", get(edit::toml::<job_page::Jobs>))
         .route("/jobs/{id}/take-lathe", post(lathes_page::take))
         .route("/jobs/{id}/keep-lathe", post(lathes_page::keep))

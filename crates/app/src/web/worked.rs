@@ -1,7 +1,7 @@
 //! Computed jobs, kept by their text: a page, its pieces and its PDF then share one computation.
 
 use flankwise_bench::job::{self, Job, Lathe, Problem, Typed};
-use flankwise_bench::{Whole, work};
+use flankwise_bench::{Whole, work, work_at_the_lathe};
 use std::collections::VecDeque;
 use std::sync::{Arc, Mutex, PoisonError};
 
@@ -38,9 +38,17 @@ impl Worked {
         (Self { text: text.to_owned(), typed: Typed::of(text), job: None, problems, whole: None }, lathe)
     }
 
-    fn new(text: &str) -> Self {
+    /// Reads and works a text. `kept` may hold the same job with other passes done, whose stages then serve.
+    fn new(text: &str, kept: &[Arc<Self>]) -> Self {
         let (job, problems) = job::read_what_can_be(text);
-        let whole = job.as_ref().map(work);
+        let whole = job.as_ref().map(|job| {
+            let plan = job.as_before_the_cut();
+            let same = kept.iter().find_map(|w| {
+                let (job, whole) = (w.job.as_ref()?, w.whole.as_ref()?);
+                (job.as_before_the_cut() == plan).then_some(whole)
+            });
+            same.map_or_else(|| work(job), |whole| work_at_the_lathe(whole, job))
+        });
         Self { text: text.to_owned(), typed: Typed::of(text), job, problems, whole }
     }
 }
@@ -59,7 +67,8 @@ impl Cache {
             return Arc::clone(found);
         }
         // Computed outside the lock: another request does not wait for it.
-        let worked = Arc::new(Worked::new(text));
+        let others: Vec<_> = self.lock().iter().cloned().collect();
+        let worked = Arc::new(Worked::new(text, &others));
         let mut kept = self.lock();
         kept.push_front(Arc::clone(&worked));
         kept.truncate(KEPT);

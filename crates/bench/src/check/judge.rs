@@ -1,10 +1,12 @@
 //! Readings of the finished part against the limits, and what to do.
 
-use super::gauge;
-use super::{Judged, Measure, Verdict, plan};
+use super::correct::{self, words};
+use super::{Judged, Measure, Verdict, plan, salvage};
+use crate::cut::{Cut, depth_in_hand};
+use crate::evidence::gauge;
 use crate::fit::{Fit, Size};
-use crate::job::{DialReads, Job, MadeFeature, MadeReading};
-use crate::report::{Fine, capital, show};
+use crate::job::{Job, MadeFeature, MadeReading};
+use crate::report::capital;
 use flankwise_thread::{Element, Length};
 
 /// Verdict by the default rule of ISO 14253-1: proved inside or outside only beyond the guard band.
@@ -20,10 +22,7 @@ pub fn verdict(value: Length, min: Length, max: Length, guard: Length) -> Verdic
 
 /// The limits that a reading is held to: its own wire and instrument, not those of the plan.
 fn measure_for(reading: &MadeReading, fit: &Fit) -> Result<Measure, String> {
-    let own = |size: Size| match reading.uncertainty {
-        Some(u) => u,
-        None => gauge::reading(reading.feature, fit.part, reading.instrument, size.aim, reading.wire).0,
-    };
+    let own = |size: Size| gauge::taken(reading, fit.part, size.aim);
     let simple = |size: Size| plan::measure(reading.feature, String::new(), None, size, own(size));
     match (reading.feature, fit.part) {
         (MadeFeature::MinorDiameter, Element::Internal) => Ok(simple(fit.blank)),
@@ -35,6 +34,7 @@ fn measure_for(reading: &MadeReading, fit: &Fit) -> Result<Measure, String> {
             Some(body) => Ok(simple(body)),
             None => Err("no limits are known for it: give the housing's bore and a fit in make.body".into()),
         },
+        (MadeFeature::Pitch, _) => Ok(simple(plan::pitch_limits(fit, reading.count.unwrap_or(1)))),
         (MadeFeature::Play, _) => match plan::play_limits(fit) {
             Some((size, _)) => Ok(simple(size)),
             None => Err("the play to expect is not known: read the mate's thread along its length".into()),
@@ -56,90 +56,123 @@ fn measure_for(reading: &MadeReading, fit: &Fit) -> Result<Measure, String> {
 }
 
 /// Judges every reading, in the order taken.
-pub(super) fn judge(fit: &Fit, job: &Job) -> Vec<Judged> {
+pub(super) fn judge(fit: &Fit, cut: Option<&Cut>, job: &Job) -> Vec<Judged> {
     let one = |(index, reading): (usize, &MadeReading)| match measure_for(reading, fit) {
-        Err(why) => Judged { index, verdict: Verdict::CannotTell, advice: capital(&format!("{why}.")) },
+        Err(why) => Judged {
+            index,
+            verdict: Verdict::CannotTell,
+            on_the_way: false,
+            advice: capital(&format!("{why}.")),
+        },
         Ok(m) => {
             let verdict = verdict(reading.value, m.min, m.max, m.guard);
-            Judged { index, verdict, advice: advice(verdict, reading, &m, fit, job) }
+            let more = metal_left(reading, &m, fit);
+            let on_the_way = reading.after.is_some() && more && verdict != Verdict::Pass;
+            let advice = if on_the_way {
+                let short = (m.aim - reading.value).abs();
+                format!("{} short of the aim; the passes to come are planned from it", words(short, job.unit))
+            } else {
+                advice(verdict, reading, &m, &Part { fit, cut, job })
+            };
+            Judged { index, verdict, on_the_way, advice: capital(&format!("{advice}.")) }
         }
     };
     job.made.iter().enumerate().map(one).collect()
 }
 
-/// Over all: one failure fails; a pass needs every reading passed, and one of the thread itself among them.
+/// Over all: one failure fails; a pass needs every reading passed, and one of the thread itself among them. Readings on
+/// the way do not count.
 pub(super) fn overall(judged: &[Judged], job: &Job) -> Option<Verdict> {
-    if judged.is_empty() {
+    let counting: Vec<&Judged> = judged.iter().filter(|j| !j.on_the_way).collect();
+    if counting.is_empty() {
         return None;
     }
     let of_thread = |j: &&Judged| {
         job.made.get(j.index).is_some_and(|r| matches!(r.feature, MadeFeature::OverWires | MadeFeature::Play))
     };
-    Some(if judged.iter().any(|j| j.verdict == Verdict::Fail) {
+    Some(if counting.iter().any(|j| j.verdict == Verdict::Fail) {
         Verdict::Fail
-    } else if judged.iter().all(|j| j.verdict == Verdict::Pass) && judged.iter().any(|j| of_thread(&j)) {
+    } else if counting.iter().all(|j| j.verdict == Verdict::Pass) && counting.iter().any(|j| of_thread(j)) {
         Verdict::Pass
     } else {
         Verdict::CannotTell
     })
 }
 
-/// Whether taking off more metal makes the reading larger.
-fn grows_with_cutting(feature: MadeFeature, part: Element) -> bool {
-    match feature {
+/// Whether the reading is short of its aim on the side on which cutting goes on.
+fn metal_left(reading: &MadeReading, m: &Measure, fit: &Fit) -> bool {
+    let grows = match reading.feature {
         MadeFeature::Play => true,
         MadeFeature::BodyDiameter => false,
+        // No cut mends a pitch.
+        MadeFeature::Pitch => return false,
         MadeFeature::MinorDiameter | MadeFeature::MajorDiameter | MadeFeature::OverWires => {
-            part == Element::Internal
+            fit.part == Element::Internal
         }
-    }
+    };
+    (reading.value < m.aim) == grows
 }
 
-fn advice(verdict: Verdict, reading: &MadeReading, m: &Measure, fit: &Fit, job: &Job) -> String {
-    let say = |l: Length| {
-        format!("{} {}", show::length_number(l, Fine::Gauge, job.unit), show::unit_sign(job.unit))
-    };
-    let low = reading.value < m.aim;
-    let can_cut = low == grows_with_cutting(reading.feature, fit.part);
+/// What is judged, and the means to correct it.
+struct Part<'a> {
+    fit: &'a Fit,
+    cut: Option<&'a Cut>,
+    job: &'a Job,
+}
+
+fn advice(verdict: Verdict, reading: &MadeReading, m: &Measure, part: &Part<'_>) -> String {
+    let say = |l: Length| words(l, part.job.unit);
     let short = (m.aim - reading.value).abs();
-    let text = match (verdict, can_cut) {
+    match (verdict, reading.feature) {
         (Verdict::Pass, _) => "within the limits, the gauge's uncertainty allowed for".to_owned(),
-        (_, true) => format!(
+        (Verdict::CannotTell, MadeFeature::Pitch) => format!(
+            "nothing is wrong as far as this gauge tells (guard band {}): a longer span or the indicator on the carriage tells more",
+            say(m.guard)
+        ),
+        (Verdict::Fail, MadeFeature::Pitch) => format!(
+            "out by {}, more than the play allows: the thread will bind. Look at the gears and the lever of the gearbox; no cut mends it. A nut shortened to {} would still run; else another blank",
+            say(short),
+            say(part.fit.length
+                * (plan::lead_error_that_binds(part.fit) / short * (m.aim / part.fit.length).min(1.0))
+                    .min(1.0))
+        ),
+        _ if metal_left(reading, m, part.fit) => format!(
             "{}: {}",
             if verdict == Verdict::Fail {
                 format!("not there yet, {} short of the aim", say(short))
             } else {
                 format!("too near the limit to tell with this gauge, and {} short of the aim", say(short))
             },
-            cut_more(reading.feature, short, fit, job)
+            cut_more(reading.feature, short, part)
         ),
-        (Verdict::CannotTell, false) => format!(
+        (Verdict::CannotTell, _) => format!(
             "at the limit: cut no more. Too near to tell with this gauge (guard band {}): take the mean of several readings, or use a finer gauge",
             say(m.guard)
         ),
-        (Verdict::Fail, false) => spoiled(reading, m, fit, &say),
-    };
-    capital(&format!("{text}."))
+        (Verdict::Fail, _) => spoiled(reading, m, part),
+    }
 }
 
 /// How to take off `short`, as the feature reads it.
-fn cut_more(feature: MadeFeature, short: Length, fit: &Fit, job: &Job) -> String {
-    let say =
-        |l: Length| format!("{} {}", show::length_number(l, Fine::Shop, job.unit), show::unit_sign(job.unit));
+fn cut_more(feature: MadeFeature, short: Length, part: &Part<'_>) -> String {
+    let Part { fit, cut, job } = *part;
     match (feature, fit.part) {
         (MadeFeature::BodyDiameter, _) | (MadeFeature::MajorDiameter, Element::External) => {
-            format!("turn off {}", on_the_slide(short / 2.0, job))
+            format!("turn off {}", correct::on_the_cross_slide(short / 2.0, job))
         }
         (MadeFeature::MinorDiameter, Element::Internal) => {
-            format!("bore out {}, before the thread is finished", on_the_slide(short / 2.0, job))
-        }
-        (MadeFeature::MinorDiameter, Element::External) | (MadeFeature::MajorDiameter, Element::Internal) => {
             format!(
-                "go in {} with the threading tool, as far as the pitch diameter allows",
-                on_the_slide(short / 2.0, job)
+                "bore out {}, before the thread is finished",
+                correct::on_the_cross_slide(short / 2.0, job)
             )
         }
-        (MadeFeature::OverWires | MadeFeature::Play, _) => {
+        (MadeFeature::MinorDiameter | MadeFeature::MajorDiameter, _) => {
+            format!(
+                "go in {} with the threading tool, as far as the pitch diameter allows",
+                correct::deeper(short / 2.0, job, cut)
+            )
+        }
+        (MadeFeature::OverWires | MadeFeature::Play | MadeFeature::Pitch, _) => {
             let k = plan::slope(fit);
             let (radial, axial) = match feature {
                 MadeFeature::Play if k > 1e-9 => (short / k / 2.0, short),
@@ -147,67 +180,37 @@ fn cut_more(feature: MadeFeature, short: Length, fit: &Fit, job: &Job) -> String
                 _ => (short / 2.0, short * k),
             };
             // The tool's tip keeps its width, so the groove gets deeper as well.
-            let depth_left = match fit.part {
-                Element::Internal => fit.bottom.max - fit.bottom.aim,
-                Element::External => fit.bottom.aim - fit.bottom.min,
-            };
-            if k > 1e-9 && radial * 2.0 <= depth_left {
-                format!("go in {} with the threading tool", on_the_slide(radial, job))
+            if k > 1e-9 && radial <= depth_in_hand(fit) {
+                format!("go in {} with the threading tool", correct::deeper(radial, job, cut))
             } else {
                 format!(
-                    "the depth is used up: stay at this depth and move the tool {} along the axis, to one flank only",
-                    say(axial)
+                    "the depth is used up: stay at this depth and move {}",
+                    correct::sideways(axial, job, cut)
                 )
             }
         }
     }
 }
 
-/// A radial infeed as the cross-slide shows it, rounded down to its division: creep up on the size.
-fn on_the_slide(radial: Length, job: &Job) -> String {
-    let lathe = job.lathe.as_ref();
-    let dial = lathe.and_then(|l| l.readout.map(|d| (d, "readout")).or(l.cross_dial.map(|d| (d, "dial"))));
-    let say = |l: Length| {
-        format!("{} {}", show::length_number(l, Fine::Gauge, job.unit), show::unit_sign(job.unit))
-    };
-    let Some((dial, name)) = dial else {
-        return format!("{} radially ({} on the diameter)", say(radial), say(radial * 2.0));
-    };
-    let shown = match dial.reads {
-        DialReads::Radius => radial,
-        DialReads::Diameter => radial * 2.0,
-    };
-    // The dial is read in its own unit.
-    let own = crate::cut::device::divided_in(dial.division).unwrap_or(job.unit);
-    let steps = if dial.division > Length::ZERO { (shown / dial.division + 1e-6).floor() } else { 0.0 };
-    let counts = match dial.reads {
-        DialReads::Radius => "tool travel",
-        DialReads::Diameter => "the diameter",
-    };
-    if steps >= 1.0 {
-        format!(
-            "{} {} on the {name}, which counts {counts}",
-            show::length_number(dial.division * steps, Fine::Gauge, own),
-            show::unit_sign(own)
-        )
-    } else {
-        format!("less than one division of the {name}: a spring pass at the same setting")
-    }
-}
-
-fn spoiled(reading: &MadeReading, m: &Measure, fit: &Fit, say: &impl Fn(Length) -> String) -> String {
+fn spoiled(reading: &MadeReading, m: &Measure, part: &Part<'_>) -> String {
+    let Part { fit, job, .. } = *part;
+    let say = |l: Length| words(l, job.unit);
     let over = if reading.value > m.max { reading.value - m.max } else { m.min - reading.value };
     match (reading.feature, fit.part) {
-        (MadeFeature::OverWires | MadeFeature::Play, part) => {
-            let more_play = match reading.feature {
-                MadeFeature::Play => reading.value - m.aim,
-                _ => (reading.value - m.aim).abs() * plan::slope(fit),
+        (MadeFeature::OverWires | MadeFeature::Play | MadeFeature::Pitch, element) => {
+            let k = plan::slope(fit);
+            let beyond = (reading.value - m.aim).abs();
+            let (more_play, of_diameter) = match reading.feature {
+                MadeFeature::Play if k > 1e-9 => (beyond, beyond / k),
+                MadeFeature::Play => (beyond, beyond),
+                _ => (beyond * k, beyond),
             };
             format!(
-                "too {} by {}, and metal cannot be put back. The play is {} more than aimed at: use it so only if the owner accepts that, in writing, or make another",
-                if part == Element::Internal { "wide" } else { "thin" },
+                "too {} by {}, and metal cannot be put back. The play is {} more than aimed at: use it so only if the owner accepts that, in writing. Otherwise {}",
+                if element == Element::Internal { "wide" } else { "thin" },
                 say(over),
-                say(more_play)
+                say(more_play),
+                salvage::ways(fit, of_diameter, job)
             )
         }
         (MadeFeature::MinorDiameter, Element::Internal) => format!(
@@ -223,7 +226,7 @@ fn spoiled(reading: &MadeReading, m: &Measure, fit: &Fit, say: &impl Fn(Length) 
             say(fit.engagement)
         ),
         (MadeFeature::BodyDiameter, _) => format!(
-            "too small by {} for the fit asked: it cannot be turned larger; another blank, or a fit that its duty allows",
+            "too small by {} for the fit asked: it cannot be turned larger; another blank, a fit that its duty allows, or a shim sleeve",
             say(over)
         ),
         (MadeFeature::MinorDiameter | MadeFeature::MajorDiameter, _) => format!(

@@ -1,13 +1,17 @@
 //! Check: what to measure, with what, the limits, and the verdict.
 
-pub mod gauge;
-
+mod cast;
+mod correct;
+mod guard;
 mod judge;
 mod plan;
+mod salvage;
 mod say;
+mod shop_gauge;
 
 pub use judge::verdict;
 
+use crate::cut::Cut;
 use crate::fit::Fit;
 use crate::job::{Job, MadeFeature};
 use crate::report::Outcome;
@@ -52,6 +56,8 @@ pub struct Judged {
     pub index: usize,
     /// Verdict.
     pub verdict: Verdict,
+    /// Taken between passes, and there is metal left to cut: not a verdict on the part.
+    pub on_the_way: bool,
     /// What to do, in words: how much deeper, which side.
     pub advice: String,
 }
@@ -69,10 +75,10 @@ pub struct Check {
     pub detail: Vec<crate::report::Block>,
 }
 
-/// Plans the proof and judges the readings.
-pub fn work(fit: &Fit, job: &Job) -> Outcome<Check> {
+/// Plans the proof and judges the readings; `cut` gives corrections the slides and the last setting.
+pub fn work(fit: &Fit, cut: Option<&Cut>, job: &Job) -> Outcome<Check> {
     let plan = plan::plan(fit, job);
-    let judged = judge::judge(fit, job);
+    let judged = judge::judge(fit, cut, job);
     let mut detail: Vec<_> = say::judged_table(&judged, fit, job).into_iter().collect();
     detail.extend(say::figures(fit, &plan, job));
     detail.extend(say::stations(fit));
@@ -94,5 +100,6 @@ pub fn feature_words(feature: MadeFeature, part: Element) -> &'static str {
         (MadeFeature::OverWires, Element::External) => "over wires",
         (MadeFeature::Play, _) => "axial play",
         (MadeFeature::BodyDiameter, _) => "outside of the body",
+        (MadeFeature::Pitch, _) => "pitch over its length",
     }
 }

@@ -1,7 +1,8 @@
 //! What to measure, with what, and the limits for each.
 
 use super::Measure;
-use super::gauge;
+use super::guard;
+use crate::evidence::gauge;
 use crate::fit::{Fit, Size, play};
 use crate::job::{Instrument, Job, MadeFeature};
 use crate::report::{Fine, Need, Note, Text, Value};
@@ -70,8 +71,8 @@ pub(super) fn over_u(fit: &Fit, wire: Length, reading: Length) -> Length {
     let g = groove(fit);
     let alpha = (g.flank_leading + g.flank_trailing) * 0.5;
     let by_angle = (wire * alpha.cos() - g.pitch * 0.5) / (alpha.sin() * alpha.sin())
-        * Angle::deg(gauge::FLANK_U_DEG).to_rad();
-    gauge::combine(&[reading, by_angle])
+        * Angle::deg(guard::FLANK_U_DEG).to_rad();
+    guard::combine(&[reading, by_angle])
 }
 
 /// The instrument for outside diameters: a micrometer where there is one.
@@ -120,6 +121,25 @@ pub(super) fn play_limits(fit: &Fit) -> Option<(Size, Length)> {
     Some((Size { aim, min: (aim - less).max(Length::ZERO), max: aim + more }, tightest.place))
 }
 
+/// The one of `stock` that is nearest to `best`.
+pub(super) fn nearest(stock: impl Iterator<Item = Length>, best: Length) -> Option<Length> {
+    stock.min_by(|a, b| (*a - best).abs().to_mm().total_cmp(&(*b - best).abs().to_mm()))
+}
+
+/// Error of lead over the thread's length at which it binds: all of the play at the tightest place; of a thread by the
+/// book, what its pitch diameter's tolerance makes of play.
+pub(super) fn lead_error_that_binds(fit: &Fit) -> Length {
+    let by_book = (fit.pitch_diameter.max - fit.pitch_diameter.min) * slope(fit);
+    fit.play_range().map_or(by_book, |(tightest, _)| tightest).max(Length::um(5.0))
+}
+
+/// Limits of the distance over `count` pitches.
+pub(super) fn pitch_limits(fit: &Fit, count: u32) -> Size {
+    let aim = fit.thread.pitch.length * f64::from(count);
+    let off = lead_error_that_binds(fit) * (aim / fit.length).min(1.0);
+    Size { aim, min: aim - off, max: aim + off }
+}
+
 pub(super) fn measure(
     feature: MadeFeature,
     how: String,
@@ -135,7 +155,7 @@ pub(super) fn measure(
         max: size.max,
         aim: size.aim,
         u,
-        guard: u * gauge::GUARD_FACTOR,
+        guard: u * guard::GUARD_FACTOR,
     }
 }
 
@@ -160,7 +180,7 @@ impl Plan {
                         .s(": it can prove a part bad, but not good. A finer gauge, or the mean of several readings, is needed."),
                 )
                 .field("gauges.instruments")
-                .source(gauge::GUARD_SOURCE),
+                .source(guard::GUARD_SOURCE),
             );
         } else if m.aim < m.min + m.guard || m.aim > m.max - m.guard {
             // A part made exactly to the aim would then read "cannot tell": its maker must know beforehand.
@@ -179,7 +199,7 @@ impl Plan {
                         .s(", or use a finer gauge."),
                 )
                 .field("gauges.instruments")
-                .source(gauge::GUARD_SOURCE),
+                .source(guard::GUARD_SOURCE),
             );
         }
         self.measures.push(m);
@@ -272,12 +292,8 @@ fn thread(fit: &Fit, job: &Job, plan: &mut Plan) {
         Element::Internal => ("gauges.balls", job.gauges.balls.clone(), "ball"),
     };
     let best = wires::best_wire(&g, d2.aim);
-    let nearest = stock
-        .iter()
-        .copied()
-        .filter(|&w| unfit(fit, w).is_none())
-        .min_by(|a, b| (*a - best).abs().to_mm().total_cmp(&(*b - best).abs().to_mm()));
-    let Some(wire) = nearest else {
+    let serve = stock.iter().copied().filter(|&w| unfit(fit, w).is_none());
+    let Some(wire) = nearest(serve, best) else {
         let unit = job.unit;
         let say = |l| {
             format!(

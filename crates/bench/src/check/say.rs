@@ -1,7 +1,7 @@
 //! What the proof says, and how it is done by hand.
 
 use super::plan::{self, Plan};
-use super::{Check, Judged, Measure, Verdict, feature_words, gauge};
+use super::{Check, Judged, Measure, Verdict, cast, feature_words, guard, shop_gauge};
 use crate::fit::{Fit, play};
 use crate::job::{Duty, Job, MadeFeature};
 use crate::report::{
@@ -9,7 +9,7 @@ use crate::report::{
 };
 use flankwise_thread::{Element, Force, Length, Source, wires};
 
-const WIRE_SOURCE: Source =
+pub(super) const WIRE_SOURCE: Source =
     Source::derived("exact contact with the helicoid; against Machinery's Handbook 31, pp. 2127-2136");
 const ROTATION: Source =
     Source::table("WorkSafe Victoria, Safe use of metal turning lathes (2010)", "entanglement");
@@ -40,7 +40,8 @@ impl Measure {
 impl Check {
     /// Whether the sizes of a plug are among the details.
     fn has_plug(&self) -> bool {
-        let is_plug = |b: &Block| matches!(b, Block::Figures(_, f) if f.iter().any(|f| f.key == "plug_goes"));
+        let is_plug =
+            |b: &Block| matches!(b, Block::Figures(_, f) if f.iter().any(|f| f.key == "gauge_goes"));
         self.detail.iter().any(is_plug)
     }
 
@@ -75,7 +76,7 @@ impl Check {
                 Text::from("The part is outside its limits: see what to do at each reading.")
             }
             Some(Verdict::CannotTell) => {
-                Text::from(if self.judged.iter().all(|j| j.verdict == Verdict::Pass) {
+                Text::from(if self.judged.iter().all(|j| j.on_the_way || j.verdict == Verdict::Pass) {
                     "What was measured passes, but the thread itself is not proved yet."
                 } else {
                     "Not proved yet: see what to do at each reading."
@@ -118,7 +119,7 @@ fn measures_table(measures: &[Measure]) -> Table {
             ("u", "Standard uncertainty"),
         ]),
         rows,
-        source: Some(gauge::GUARD_SOURCE),
+        source: Some(guard::GUARD_SOURCE),
     }
 }
 
@@ -133,10 +134,11 @@ pub(super) fn judged_table(judged: &[Judged], fit: &Fit, job: &Job) -> Option<Bl
                     Value::Word(feature_words(r.feature, fit.part).into()),
                     r.wire.map_or(Value::None, |w| Value::Length(w, Fine::Gauge)),
                     Value::Length(r.value, Fine::Gauge),
-                    Value::Word(j.verdict.words().into()),
+                    Value::Word(if j.on_the_way { "on the way" } else { j.verdict.words() }.into()),
                     Value::Word(j.advice.clone()),
                 ],
                 mark: match j.verdict {
+                    _ if j.on_the_way => Mark::Faint,
                     Verdict::Pass => Mark::Best,
                     Verdict::Fail => Mark::Bad,
                     Verdict::CannotTell => Mark::Plain,
@@ -156,7 +158,7 @@ pub(super) fn judged_table(judged: &[Judged], fit: &Fit, job: &Job) -> Option<Bl
                 ("advice", "What to do"),
             ]),
             rows,
-            source: Some(gauge::GUARD_SOURCE),
+            source: Some(guard::GUARD_SOURCE),
         })
     })
 }
@@ -243,8 +245,8 @@ pub(super) fn figures(fit: &Fit, plan: &Plan, job: &Job) -> Vec<Block> {
             Figure::new(
                 "flank_u",
                 "standard uncertainty of the flank angle",
-                Value::Angle(flankwise_thread::Angle::deg(gauge::FLANK_U_DEG), 2),
-                gauge::FLANK_SOURCE,
+                Value::Angle(flankwise_thread::Angle::deg(guard::FLANK_U_DEG), 2),
+                guard::FLANK_SOURCE,
             )
             .formula("counts as (w cos α − P/2) / sin² α"),
         );
@@ -252,84 +254,20 @@ pub(super) fn figures(fit: &Fit, plan: &Plan, job: &Job) -> Vec<Block> {
             Figure::new(
                 "guard_factor",
                 "guard band in standard uncertainties",
-                Value::Number(gauge::GUARD_FACTOR, 2),
-                gauge::GUARD_SOURCE,
+                Value::Number(guard::GUARD_FACTOR, 2),
+                guard::GUARD_SOURCE,
             )
             .formula("g = 1.65 u"),
         );
         blocks.push(Block::Figures("Wires and balls".into(), list));
     }
-    if fit.part == Element::Internal && !upright {
-        blocks.push(plug(fit, job));
-    }
-    blocks
-}
-
-/// A plug for the nut: the mate without its wear, at the nut's smallest and largest permitted pitch diameter.
-fn plug(fit: &Fit, job: &Job) -> Block {
-    let g = plan::groove(fit);
-    let d2 = fit.pitch_diameter;
-    let gauge_len = |l| Value::Length(l, Fine::Gauge);
-    let best = wires::best_wire(&g, d2.aim);
-    // The plug's crest stands at the nut's bottom; a wire on hand serves if it lies within the plug's flanks.
-    let serves =
-        |w: &Length| wires::wire_range(&g, d2.aim, fit.bottom.min).is_ok_and(|(lo, hi)| *w > lo && *w < hi);
-    let wire = job
-        .gauges
-        .wires
-        .iter()
-        .copied()
-        .filter(serves)
-        .min_by(|a, b| (*a - best).abs().to_mm().total_cmp(&(*b - best).abs().to_mm()))
-        .unwrap_or(best);
-    let mut list = Vec::new();
-    for (key, over_key, what, over_what, d) in [
-        (
-            "plug_goes",
-            "plug_goes_over",
-            "pitch diameter of the plug that must go in",
-            "the same over wires",
-            d2.min,
-        ),
-        (
-            "plug_refused",
-            "plug_refused_over",
-            "pitch diameter of the plug that must not go in",
-            "the same over wires",
-            d2.max,
-        ),
-    ] {
-        list.push(
-            Figure::new(
-                key,
-                what,
-                gauge_len(d),
-                Source::derived("smallest and largest permitted pitch diameter of the nut"),
-            )
-            .symbol("d2"),
-        );
-        if let Ok(m) = wires::over_wires(&g, d, wire) {
-            list.push(
-                Figure::new(over_key, over_what, gauge_len(m), WIRE_SOURCE)
-                    .symbol("M")
-                    .formula("exact, with the wire below"),
-            );
+    if !upright {
+        blocks.push(shop_gauge::block(fit, job));
+        if fit.part == Element::Internal {
+            blocks.extend(cast::blocks(fit));
         }
     }
-    list.push(Figure::new("plug_wire", "wire for both plugs", gauge_len(wire), WIRE_SOURCE).symbol("w"));
-    list.push(Figure::new(
-        "plug_outside",
-        "largest outside diameter of both plugs",
-        gauge_len(fit.bottom.min),
-        Source::derived("clears the bottom of the nut's thread"),
-    ));
-    list.push(Figure::new(
-        "plug_core",
-        "largest core diameter of both plugs",
-        gauge_len(fit.blank.min),
-        Source::derived("clears the nut's bore"),
-    ));
-    Block::Figures("A plug to make, where no balls are at hand: three turns long, turned in the same setting of the gears".into(), list)
+    blocks
 }
 
 /// How to measure, in order.
@@ -346,6 +284,7 @@ pub(super) fn steps(fit: &Fit, job: &Job) -> Block {
         Element::External => Text::from("Try the mate nut, oiled, along the whole thread: it must run by hand without a tight place."),
     }));
     steps.extend(pins(fit, job).map(Step::new));
+    steps.push(Step::new(over_the_length(fit)));
     let k = plan::slope(fit);
     let mut text = Text::from("Backlash: hold the screw against turning, set an indicator against the part that moves, in line with the axis, and push and pull it with about ")
         .v(Value::Force(HAND_FORCE))
@@ -368,6 +307,20 @@ pub(super) fn steps(fit: &Fit, job: &Job) -> Block {
     }
     steps.push(backlash);
     Block::Steps("Proof by hand".into(), steps)
+}
+
+/// How the pitch is proved over the thread's length.
+fn over_the_length(fit: &Fit) -> Text {
+    let pitch = fit.thread.pitch.length;
+    let count = ((fit.length / pitch).floor() - 1.0).clamp(1.0, 50.0) as u32;
+    let size = plan::pitch_limits(fit, count);
+    let gauge = |l| Value::Length(l, Fine::Gauge);
+    Text::new()
+        .s(format!("Pitch over its length: {count} of them are "))
+        .v(gauge(size.aim))
+        .s(". A calliper finds wrong gears, no more. Finer: an indicator with a ball tip on the carriage, or a block against it; let the ball seat in one groove after the other and read the carriage's way. It binds when it is out by ")
+        .v(gauge(plan::lead_error_that_binds(fit)))
+        .s(" over the whole thread.")
 }
 
 /// Pins of the right sizes tell a bore by going in or not.
@@ -425,6 +378,7 @@ pub(super) fn origins(plan: &Plan) -> Block {
                     MadeFeature::OverWires => "u_over_wires",
                     MadeFeature::Play => "u_play",
                     MadeFeature::BodyDiameter => "u_body",
+                    MadeFeature::Pitch => "u_pitch",
                 },
                 format!("standard uncertainty: {}", m.how),
                 Value::Length(m.u, Fine::Gauge),

@@ -55,13 +55,18 @@ pub fn divided_in(division: Length) -> Option<Unit> {
     }
 }
 
-/// Rounds cumulative depths to whole steps of `step`, each from zero, so that errors never add up. Depths that
-/// fall on the same step become one; the last is the full depth to the nearest step.
-pub fn settle(depths: &[Length], step: Length) -> Vec<Length> {
+/// [`divided_in`] of a division that there may be; `unit` where there is none or it tells nothing.
+pub fn divided_in_or(division: Option<Length>, unit: Unit) -> Unit {
+    division.and_then(divided_in).unwrap_or(unit)
+}
+
+/// Rounds cumulative depths beyond `from` to whole steps of `step`, each from zero, so that errors never add up.
+/// Depths that fall on the same step become one; the last is the full depth to the nearest step.
+pub fn settle(from: Length, depths: &[Length], step: Length) -> Vec<Length> {
     let mut out: Vec<Length> = Vec::with_capacity(depths.len());
     for &depth in depths {
         let at = round_to(depth, step);
-        if at > out.last().copied().unwrap_or(Length::ZERO) {
+        if at > out.last().copied().unwrap_or(from) {
             out.push(at);
         }
     }
@@ -80,7 +85,7 @@ mod tests {
     #[test]
     fn rounding_never_drifts() {
         let depths: Vec<_> = (1..=30).map(|i| Length::mm(0.0917 * f64::from(i))).collect();
-        let set = settle(&depths, Length::mm(0.02));
+        let set = settle(Length::ZERO, &depths, Length::mm(0.02));
         for (a, b) in depths.iter().zip(&set) {
             assert!((*a - *b).abs() <= Length::mm(0.01 + 1e-12));
         }
@@ -100,6 +105,6 @@ mod tests {
     #[test]
     fn steps_finer_than_the_dial_are_joined() {
         let depths = [0.01, 0.012, 0.03].map(Length::mm);
-        assert_eq!(settle(&depths, Length::mm(0.02)).len(), 2);
+        assert_eq!(settle(Length::ZERO, &depths, Length::mm(0.02)).len(), 2);
     }
 }

@@ -29,16 +29,33 @@ impl Groove {
         let f = self.tip.to_mm();
         Length::mm(2.0 * area_mm2 / (f + (f * f + 4.0 * area_mm2 * self.mean_tan).sqrt()))
     }
-}
-
-/// Travel of a compound swung by `angle` from the cross-slide for a radial depth: depth / cos.
-pub fn compound_travel(depth: Length, angle: flankwise_thread::Angle) -> Length {
-    depth * (1.0 / angle.cos())
+    /// How deep a tool of this groove's tip sits in a groove of the same flanks that is `bottom` wide at `depth`: less
+    /// deep where the tip is wider; in a square groove not at all.
+    pub fn seat(&self, bottom: Length, depth: Length) -> Length {
+        let wider = self.tip - bottom;
+        if wider <= Length::ZERO {
+            depth
+        } else if self.mean_tan > 1e-9 {
+            (depth - wider / (2.0 * self.mean_tan)).max(Length::ZERO)
+        } else {
+            Length::ZERO
+        }
+    }
 }
 
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[test]
+    fn a_wider_tip_seats_where_the_groove_has_its_width() {
+        let narrow = Groove { tip: Length::mm(1.0), mean_tan: 0.2679, depth: Length::mm(3.0) };
+        let wide = Groove { tip: Length::mm(1.4), ..narrow };
+        let seat = wide.seat(narrow.tip, Length::mm(2.0));
+        assert!((wide.width_at(seat) - narrow.width_at(Length::mm(2.0))).abs() < Length::um(1e-6));
+        assert_eq!(narrow.seat(wide.tip, Length::mm(2.0)), Length::mm(2.0));
+        assert_eq!(Groove { mean_tan: 0.0, ..wide }.seat(narrow.tip, Length::mm(2.0)), Length::ZERO);
+    }
 
     #[test]
     fn area_and_depth_undo_each_other() {

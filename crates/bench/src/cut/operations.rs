@@ -1,7 +1,9 @@
 //! The order of work of the threading, with the cautions that belong to each step. Bore, groove and holding are
 //! the fit's and the lathe's steps: [`crate::Whole::order_of_work`] puts all of them in one order.
 
-use super::{Feed, Pass, PassKind};
+use super::course::Course;
+use super::feed::Feed;
+use super::{Cut, Pass, PassKind};
 use crate::fit::{Fit, caution};
 use crate::job::Job;
 use crate::material;
@@ -14,26 +16,65 @@ fn hazards(fit: &Fit) -> Vec<Note> {
     caution::material(material::material(fit.material).unwrap_or_else(|| material::default_part(fit.part)))
 }
 
-/// Cautions for the view at the lathe.
-pub(super) fn at_the_lathe(fit: &Fit, setup: Option<&Setup>) -> Vec<Note> {
-    let mut notes = vec![caution::entangle(), caution::chuck(), caution::chips()];
-    notes.push(caution::threading(fit.through));
-    if setup.is_none_or(|s| s.half_nuts == HalfNuts::KeepClosed) || fit.thread.hand == Hand::Left {
-        notes.push(caution::reversing());
+/// Cautions of the threading, by the step that they belong to.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct Cautions {
+    /// Before the first pass.
+    pub start: Vec<Note>,
+    /// At every pass.
+    pub pass: Vec<Note>,
+    /// Where the tool is changed, or set again.
+    pub tool: Vec<Note>,
+    /// When the last pass is done.
+    pub end: Vec<Note>,
+}
+
+impl Cautions {
+    /// All of them, each once.
+    pub fn all(&self) -> Vec<Note> {
+        let mut all: Vec<Note> = Vec::new();
+        for note in [&self.start, &self.pass, &self.tool, &self.end].into_iter().flatten() {
+            if !all.contains(note) {
+                all.push(note.clone());
+            }
+        }
+        all
     }
-    notes.extend(hazards(fit));
-    notes
+}
+
+impl Cut {
+    /// The cautions that belong to pass `index` (from 0); beyond the last those of its end.
+    pub fn cautions_at(&self, index: usize) -> Vec<&Note> {
+        let c = &self.cautions;
+        match index {
+            0 => c.start.iter().chain(&c.pass).collect(),
+            i if i >= self.passes.len() => c.end.iter().collect(),
+            i if self.changes_tool(i) => c.tool.iter().chain(&c.pass).collect(),
+            _ => c.pass.iter().collect(),
+        }
+    }
+}
+
+/// Cautions for the view at the lathe.
+pub(super) fn at_the_lathe(fit: &Fit, setup: Option<&Setup>) -> Cautions {
+    let mut start = vec![caution::entangle(), caution::chuck()];
+    start.extend(hazards(fit));
+    let mut pass = vec![caution::threading(fit.through)];
+    if reverses(fit, setup) {
+        pass.push(caution::reversing());
+    }
+    pass.push(caution::chips());
+    Cautions { start, pass, tool: vec![caution::guards()], end: vec![caution::chips(), caution::polish()] }
+}
+
+/// Whether the work comes back by reversing the spindle, or may.
+fn reverses(fit: &Fit, setup: Option<&Setup>) -> bool {
+    setup.is_none_or(|s| s.half_nuts == HalfNuts::KeepClosed) || fit.thread.hand == Hand::Left
 }
 
 /// The order of work.
-pub(super) fn list(
-    fit: &Fit,
-    tool: &Tool,
-    setup: Option<&Setup>,
-    job: &Job,
-    passes: &[Pass],
-    feed: Feed,
-) -> Vec<Step> {
+pub(super) fn list(course: &Course<'_>, setup: Option<&Setup>, passes: &[Pass]) -> Vec<Step> {
+    let Course { fit, tool, job, feed, .. } = *course;
     let inside = fit.part == Element::Internal;
     let gauge = |l: Length| Value::Length(l, Fine::Shop);
     let mut steps = Vec::new();
@@ -53,6 +94,7 @@ pub(super) fn list(
             .s("."),
     ));
     steps.push(Step::new(compound_words(feed)));
+    steps.push(Step::new(backlash_words(fit, feed)));
     // Gears, hand and half-nuts are the lathe's own steps; without it the direction at least is said.
     if setup.is_none() {
         steps.push(Step::with(
@@ -90,6 +132,9 @@ pub(super) fn list(
     if setup.is_none_or(|s| s.half_nuts == HalfNuts::KeepClosed) {
         in_the_cut.push(caution::reversing());
     }
+    if let Some(rough) = course.rough {
+        steps.push(Step::with(roughing_words(course, rough), vec![caution::guards()]));
+    }
     let cutting = passes.iter().filter(|p| p.kind == PassKind::Cutting).count();
     steps.push(Step::with(
         Text::new()
@@ -109,10 +154,10 @@ pub(super) fn list(
     if passes.iter().any(|p| p.kind == PassKind::Widening) {
         steps.push(Step::new(match feed {
             Feed::Swung(_) => {
-                "Side passes at full depth: compound on and cross-slide back, both as listed, which moves the tool along the axis only. Try the mate from the first one on, and stop when it runs."
+                "Side passes at the same depth: compound on and cross-slide back, both as listed, which moves the tool along the axis only. In the last ones try the mate after each, and stop when it runs."
             }
             _ => {
-                "Side passes at full depth: shift the tool with the compound as listed, cross-slide reading unchanged. Try the mate from the first one on, and stop when it runs."
+                "Side passes at the same depth: shift the tool with the compound as listed, cross-slide reading unchanged. In the last ones try the mate after each, and stop when it runs."
             }
         }));
     }
@@ -158,9 +203,42 @@ fn compound_words(feed: Feed) -> Text {
             .s("Swing the compound ")
             .v(Value::Angle(lean, 1))
             .s(" from the line of the cross-slide, so that it carries the tool towards its leading side as it goes in. The compound feeds; the cross-slide draws out and comes back to zero."),
+        Feed::Alternating(lean) => Text::new()
+            .s("Set the compound parallel to the axis. The cross-slide feeds, and the compound shifts the tool to one side and the other as listed, each pass ")
+            .v(Value::Angle(lean, 1))
+            .s(" from the radius, so that the flanks cut in turn."),
         Feed::Shifted(lean) => Text::new()
             .s("Set the compound parallel to the axis. The cross-slide feeds, and the compound shifts the tool towards its leading side as listed, which makes a path ")
             .v(Value::Angle(lean, 1))
             .s(" from the radius."),
     }
+}
+
+/// From which side every setting is come to, so that the play of the slides lies where the cut pushes.
+fn backlash_words(fit: &Fit, feed: Feed) -> Text {
+    let deeper = match fit.part {
+        Element::Internal => "towards you",
+        Element::External => "away from you",
+    };
+    let text = Text::from(format!(
+        "Come to every setting turning the way that goes deeper ({deeper} with the tool in front): after drawing out, go back by more than the play of the screw, then on to the number. Passed it: go back and come again."
+    ));
+    match feed {
+        Feed::Straight => text,
+        Feed::Swung(_) => text.s(" The same with the compound, which is never turned back between passes."),
+        Feed::Shifted(_) | Feed::Alternating(_) => {
+            text.s(" The compound's settings are come to from the chuck's side, every time.")
+        }
+    }
+}
+
+fn roughing_words(course: &Course<'_>, rough: Length) -> Text {
+    Text::new()
+        .s("The passes with the roughing tool, tip ")
+        .v(Value::Length(rough, Fine::Shop))
+        .s(", come first: down, then to the side. It leaves ")
+        .v(Value::Length(super::course::ROUGH_LEAVES, Fine::Shop))
+        .s(" of depth. Then change to the tool for the thread, tip ")
+        .v(Value::Length(course.tip, Fine::Shop))
+        .s(", and pick up the groove with it before its first pass: half-nuts closed, spindle turned by hand in the direction of the cut until all play is taken up, tool brought into the groove until it rests on both flanks.")
 }

@@ -1,19 +1,42 @@
 //! The depths of the passes.
 
 use super::groove::Groove;
+use crate::job::Share;
 use flankwise_thread::table::Table;
 use flankwise_thread::{Length, Source};
 
-/// How the area is shared out.
+/// How the depth is shared out.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Rule {
     /// The published root rule for V tools; see [`root_rule_depth`].
     Root,
     /// Equal areas of the groove's true section, flat tip included; see [`equal_area_depth`].
     EqualArea,
+    /// Equal cutting forces; see [`equal`].
+    EqualForce,
+    /// Equal forces that push the tool out of the groove, so that the bar springs alike; see [`equal`].
+    EqualDeflection,
 }
 
 impl Rule {
+    /// The rule for what is to be alike, in a groove of this shape.
+    pub const fn of(share: Share, shape: Shape) -> Self {
+        match (share, shape) {
+            (Share::Area, Shape::V) => Self::Root,
+            (Share::Area, Shape::Trapezoidal) => Self::EqualArea,
+            (Share::Force, _) => Self::EqualForce,
+            (Share::Deflection, _) => Self::EqualDeflection,
+        }
+    }
+    /// In words.
+    pub const fn words(self) -> &'static str {
+        match self {
+            Self::Root => "root rule for V tools",
+            Self::EqualArea => "equal areas of the true section",
+            Self::EqualForce => "equal cutting forces",
+            Self::EqualDeflection => "equal spring of the bar",
+        }
+    }
     /// Where it comes from.
     pub const fn source(self) -> Source {
         match self {
@@ -23,6 +46,9 @@ impl Rule {
             ),
             Self::EqualArea => {
                 Source::derived("area of a groove with a flat tip, a(h) = f h + h² tan A, shared equally")
+            }
+            Self::EqualForce | Self::EqualDeflection => {
+                Source::derived("steps solved so that Kienzle's law gives each pass the same force")
             }
         }
     }
@@ -44,17 +70,58 @@ pub fn equal_area_depth(groove: &Groove, start: Length, n: u32, x: u32) -> Lengt
     groove.depth_of_area(a + (b - a) * f64::from(x) / f64::from(n))
 }
 
-/// Cumulative depths of `n` passes from `start` down to the full depth. Where the rule would cut less than
-/// `least` deep, the rest is shared into equal steps of `least` or more, so there may be fewer than `n`.
-pub fn depths(rule: Rule, groove: &Groove, start: Length, n: u32, least: Length) -> Vec<Length> {
-    let full = groove.depth;
+/// Depth at which `load(from, depth)` reaches `quota`; `to` where it does not. `load` rises with depth.
+fn reach(load: &impl Fn(Length, Length) -> f64, from: Length, to: Length, quota: f64) -> Length {
+    if load(from, to) <= quota {
+        return to;
+    }
+    let (mut low, mut high) = (from, to);
+    for _ in 0..32 {
+        let mid = (low + high) * 0.5;
+        if load(from, mid) <= quota { low = mid } else { high = mid }
+    }
+    low
+}
+
+/// Smallest number of passes from `from` to `to` in none of which `load` is more than `quota`; at most `most`.
+pub fn fewest(load: &impl Fn(Length, Length) -> f64, from: Length, to: Length, quota: f64, most: u32) -> u32 {
+    // What bisection leaves, or rounding to a dial had added, is no pass of its own.
+    let end = to - Length::um(0.1);
+    let (mut at, mut n) = (from, 0);
+    while at < end && n < most {
+        at = reach(load, at, to, quota);
+        n += 1;
+    }
+    n.max(1)
+}
+
+/// Cumulative depths of `n` passes from `from` to `to` with the same `load` in each. `load` rises with depth and falls
+/// to nothing with the step.
+pub fn equal(load: &impl Fn(Length, Length) -> f64, from: Length, to: Length, n: u32) -> Vec<Length> {
+    let march = |quota: f64| {
+        let mut at = from;
+        (0..n)
+            .map(|_| {
+                at = reach(load, at, to, quota);
+                at
+            })
+            .collect::<Vec<_>>()
+    };
+    let (mut low, mut high) = (0.0, load(from, to));
+    for _ in 0..32 {
+        let mid = 0.5 * (low + high);
+        if march(mid).last().is_some_and(|end| *end < to) { low = mid } else { high = mid }
+    }
+    march(high)
+}
+
+/// Cumulative depths from `start` down to `full` after those that a rule gives for `n` passes. Where the rule would
+/// cut less than `least` deep, the rest is shared into equal steps of `least` or more, so there may be fewer than `n`.
+pub fn no_thinner(by_rule: &[Length], start: Length, full: Length, least: Length) -> Vec<Length> {
+    let n = by_rule.len() as u32;
     let mut out: Vec<Length> = Vec::new();
     let mut at = start;
-    for x in 1..=n {
-        let next = match rule {
-            Rule::Root => root_rule_depth(full, n, x),
-            Rule::EqualArea => equal_area_depth(groove, start, n, x),
-        };
+    for &next in by_rule {
         if next <= start {
             // The scratch has been deeper than the rule's first pass.
             continue;
@@ -115,16 +182,33 @@ mod tests {
     #[test]
     fn ends_exactly_at_depth_and_never_cuts_too_thin() {
         let (g, start, least) = (groove(), Length::mm(0.03), Length::mm(0.05));
-        for rule in [Rule::Root, Rule::EqualArea] {
-            for n in 1..200 {
-                let d = depths(rule, &g, start, n, least);
+        for n in 1..200 {
+            let root: Vec<_> = (1..=n).map(|x| root_rule_depth(g.depth, n, x)).collect();
+            let area: Vec<_> = (1..=n).map(|x| equal_area_depth(&g, start, n, x)).collect();
+            for by_rule in [root, area] {
+                let d = no_thinner(&by_rule, start, g.depth, least);
                 assert_eq!(d.last(), Some(&g.depth));
                 let mut at = start;
                 for &h in &d {
-                    assert!(h - at >= least - Length::mm(1e-9), "{rule:?} n {n}: {:?} after {:?}", h, at);
+                    assert!(h - at >= least - Length::mm(1e-9), "n {n}: {h:?} after {at:?}");
                     at = h;
                 }
             }
+        }
+    }
+
+    /// The area is a load whose equal shares are known in closed form.
+    #[test]
+    fn equal_loads_are_those_of_the_closed_form() {
+        let (g, start) = (groove(), Length::mm(0.03));
+        let area = |a: Length, b: Length| g.area_mm2(b) - g.area_mm2(a);
+        for n in [1, 2, 7, 23] {
+            for (x, h) in equal(&area, start, g.depth, n).into_iter().enumerate() {
+                let closed = equal_area_depth(&g, start, n, x as u32 + 1);
+                assert!((h - closed).abs() < Length::um(0.01), "{x} of {n}: {h:?} {closed:?}");
+            }
+            let quota = area(start, g.depth) / f64::from(n);
+            assert_eq!(fewest(&area, start, g.depth, quota * 1.000_001, 1000), n);
         }
     }
 

@@ -1,13 +1,15 @@
 //! The section of the cut.
 
-use super::{Basis, Cut, Feed, Pass, PassKind, Plan, force};
+use super::course::{Basis, Course, WIDEN_LEAST};
+use super::feed::Feed;
+use super::{Cut, Pass, PassKind, force};
 use crate::material;
 use crate::report::{
     Block, Column, Figure, Fine, Mark, Row, Section, StageName, Table, Text, Value, columns,
 };
-use crate::setup::surface_at;
 use crate::tool::bar;
 use flankwise_thread::{Length, Source};
+use std::cmp::Ordering;
 
 const AREA: Source = Source::derived("area of the section, a(h) = f h + h² tan A");
 const KIENZLE: Source =
@@ -32,14 +34,28 @@ pub(super) fn section(cut: &Cut) -> Section {
         .s(if count(PassKind::Spring) == 1 { " spring pass; about " } else { " spring passes; about " })
         .v(Value::Seconds(cut.seconds))
         .s(" in all.");
+    if cut.done > 0 {
+        answer = match cut.next() {
+            Some(next) => answer
+                .s(" Done so far: ")
+                .v(Value::Count(cut.done as i64))
+                .s(format!("; next is pass {}, set to ", next.number))
+                .v(cut.setting(next))
+                .s("."),
+            None => answer.s(" All are done."),
+        };
+    }
     let mut blocks = vec![Block::Table(passes_table(cut))];
     blocks.extend(cut.detail.iter().cloned());
     blocks.push(Block::Steps("Order of work".to_owned(), cut.operations.clone()));
+    let broken_off = cut.recovery.iter().map(|r| Block::Steps(r.title.to_owned(), r.steps.clone()));
+    blocks.extend(broken_off);
     Section { stage: StageName::Cut, answer, blocks }
 }
 
 fn passes_table(cut: &Cut) -> Table {
     let by_compound = cut.passes.iter().any(|p| p.compound != Length::ZERO);
+    let two_tools = (1..cut.passes.len()).any(|i| cut.changes_tool(i));
     let shifts = cut.passes.iter().any(|p| p.axial_shift != Length::ZERO);
     let mut columns = columns(&[("pass", "pass"), ("kind", "kind"), ("depth", "depth")]);
     let on = if cut.readout_on_diameter { "cross-slide shows (diameter)" } else { "cross-slide shows" };
@@ -50,13 +66,17 @@ fn passes_table(cut: &Cut) -> Table {
     if shifts {
         columns.push(Column::new("axial_shift", "along the axis (+ from the chuck)"));
     }
+    if two_tools {
+        columns.push(Column::new("tip", "tip"));
+    }
     columns.extend([
         Column::new("diameter", "diameter at the tip"),
         Column::new("area", "chip area"),
         Column::new("force", "cutting force"),
+        Column::new("power", "power, kW"),
         Column::new("deflection", "left by spring"),
     ]);
-    let row = |p: &Pass| {
+    let row = |(i, p): (usize, &Pass)| {
         let mut cells = vec![
             Value::Count(i64::from(p.number)),
             Value::Word(p.kind.word().to_owned()),
@@ -69,29 +89,41 @@ fn passes_table(cut: &Cut) -> Table {
         if shifts {
             cells.push(Value::Setting(p.axial_shift, cut.compound_unit));
         }
+        if two_tools {
+            cells.push(Value::Length(p.tip, Fine::Shop));
+        }
         cells.extend([
             Value::Length(p.diameter, Fine::Shop),
             Value::Mm2(p.area_mm2),
             Value::Force(p.force),
+            Value::Number(p.power_kw, 3),
             Value::Length(p.deflection, Fine::Gauge),
         ]);
-        Row { cells, mark: if p.kind == PassKind::Scratch { Mark::Faint } else { Mark::Plain } }
+        let mark = match i.cmp(&cut.done) {
+            Ordering::Less => Mark::Faint,
+            Ordering::Equal if cut.done > 0 => Mark::Best,
+            _ => Mark::Plain,
+        };
+        Row { cells, mark }
     };
     Table {
         key: "passes",
-        title: "Passes, zeroed at touch-on".to_owned(),
+        title: if cut.done > 0 {
+            "Passes, zeroed at touch-on; those done are pale, the next is marked".to_owned()
+        } else {
+            "Passes, zeroed at touch-on".to_owned()
+        },
         columns,
-        rows: cut.passes.iter().map(row).collect(),
+        rows: cut.passes.iter().enumerate().map(row).collect(),
         source: None,
     }
 }
 
 /// Figures behind the passes.
 pub(super) fn detail(
-    plan: &Plan<'_>,
+    plan: &Course<'_>,
     passes: &[Pass],
     basis: &Basis,
-    rpm: f64,
     rpm_known: bool,
     left: Length,
 ) -> Vec<Block> {
@@ -105,28 +137,32 @@ pub(super) fn detail(
         Figure::new(
             "full_depth",
             "full depth",
-            length(plan.groove.depth),
-            Source::derived("blank to bottom, at the aims"),
+            length(plan.full),
+            Source::derived(if plan.blank == plan.fit.blank.aim {
+                "blank to bottom, at the aims"
+            } else {
+                "from the blank as it was measured to the bottom aimed at"
+            }),
         ),
         Figure::new("cutting_passes", "cutting passes", Value::Count(cutting.len() as i64), basis.source)
             .formula(basis.words.clone()),
-        Figure::new("depth_rule", "how the depth is shared", Value::Word(rule_word(plan).to_owned()), rule),
+        Figure::new("depth_rule", "how the depth is shared", Value::Word(plan.rule.words().to_owned()), rule),
         Figure::new("first_limit", "first pass, at most", length(plan.first), first_source(plan)),
         Figure::new("least_depth", "smallest depth of a pass", length(plan.least), least_source(plan)),
         Figure::new(
             "groove_area",
             "area of the groove",
-            Value::Mm2(plan.groove.area_mm2(plan.groove.depth)),
+            Value::Mm2(plan.groove(plan.tip).area_mm2(plan.full)),
             AREA,
         )
         .formula("f h + h² tan A"),
     ];
-    if plan.widen >= super::WIDEN_LEAST {
+    if plan.widen() >= WIDEN_LEAST {
         figures.push(
             Figure::new(
                 "widen_by",
                 "the groove's bottom is wider than the tip by",
-                length(plan.widen),
+                length(plan.widen()),
                 Source::derived("groove bottom at the aims less the tip"),
             )
             .formula("the side passes take this, 0.1 mm at most each"),
@@ -176,12 +212,11 @@ pub(super) fn detail(
             .symbol("Fc")
             .formula("Σ b h kc1.1 h^−mc over tip and flanks"),
         );
-        let speed = surface_at(rpm, p.diameter);
         load.push(
             Figure::new(
                 "power_most",
                 "power it takes, kW",
-                Value::Number(force::spindle_kw(p.force, speed, force::DRIVE), 2),
+                Value::Number(p.power_kw, 3),
                 force::POWER_SOURCE,
             )
             .formula("Fc π d n / (60 000 000 η)"),
@@ -190,12 +225,30 @@ pub(super) fn detail(
     load.push(Figure::new(
         "speed_reckoned",
         "spindle speed that time and power are reckoned for",
-        Value::Rpm(rpm),
+        Value::Rpm(plan.rpm),
         if rpm_known { Source::derived("from the lathe stage") } else { Source::choice("no lathe is known") },
     ));
     load.push(
         Figure::new("left_after", "left uncut after the last pass", Value::Length(left, Fine::Gauge), SPRING)
             .formula("spring passes go on until 0.005 mm or less is left"),
+    );
+    load.push(
+        Figure::new(
+            "size_error_left",
+            "error of the pitch diameter that this leaves",
+            Value::Length(left * 2.0, Fine::Gauge),
+            SPRING,
+        )
+        .formula("twice what is left"),
+    );
+    load.push(
+        Figure::new(
+            "play_error_left",
+            "play that this takes away",
+            Value::Length(left * (2.0 * plan.mean_tan), Fine::Gauge),
+            Source::derived("play follows the pitch diameter by tan A"),
+        )
+        .formula("2 tan A × what is left"),
     );
     load.extend(chatter(plan, &cutting));
     vec![Block::Figures("Depth".to_owned(), figures), Block::Figures("Force and spring".to_owned(), load)]
@@ -203,7 +256,7 @@ pub(super) fn detail(
 
 /// Where chatter is first to be expected: the first pass whose edge in the cut is longer than the width that is
 /// stable at every speed.
-fn chatter(plan: &Plan<'_>, cutting: &[&Pass]) -> Vec<Figure> {
+fn chatter(plan: &Course<'_>, cutting: &[&Pass]) -> Vec<Figure> {
     const TLUSTY: Source = Source::memory(
         "Tlusty's stability rule, one mode",
         "damping ratio 0.03; low speed damps more and allows several times this",
@@ -211,7 +264,7 @@ fn chatter(plan: &Plan<'_>, cutting: &[&Pass]) -> Vec<Figure> {
     let edges: Vec<(u32, Length, Length)> = cutting
         .iter()
         .map(|p| {
-            let load = plan.load(p.depth - p.step, p.depth);
+            let load = plan.load(p.tip, p.depth - p.step, p.depth);
             let ks = plan.kienzle.specific_mpa(load.mean_chip);
             (p.number, load.edge, bar::stable_width(plan.tool.stiffness_n_per_mm, bar::DAMPING, ks))
         })
@@ -242,14 +295,7 @@ fn chatter(plan: &Plan<'_>, cutting: &[&Pass]) -> Vec<Figure> {
     ]
 }
 
-const fn rule_word(plan: &Plan<'_>) -> &'static str {
-    match plan.rule {
-        super::Rule::Root => "root rule for V tools",
-        super::Rule::EqualArea => "equal areas of the true section",
-    }
-}
-
-fn first_source(plan: &Plan<'_>) -> Source {
+fn first_source(plan: &Course<'_>) -> Source {
     if plan.job.cutting.first.is_some() {
         Source::choice("set in the job")
     } else if plan.job.grind.carbide_tip {
@@ -262,7 +308,7 @@ fn first_source(plan: &Plan<'_>) -> Source {
     }
 }
 
-fn least_source(plan: &Plan<'_>) -> Source {
+fn least_source(plan: &Course<'_>) -> Source {
     if plan.job.cutting.least.is_some() {
         Source::choice("set in the job; not less than one division")
     } else if plan.job.grind.carbide_tip {

@@ -2,6 +2,7 @@
 
 mod about;
 pub mod blunders;
+pub mod gauge;
 mod suspects;
 pub mod uncertainty;
 

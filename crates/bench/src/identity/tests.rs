@@ -47,6 +47,7 @@ impl Bench {
             grind: Default::default(),
             lathe: None,
             cutting: Default::default(),
+            done: Vec::new(),
             gauges: Default::default(),
             made: Vec::new(),
         };

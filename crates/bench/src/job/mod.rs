@@ -59,10 +59,19 @@ pub struct Job {
     pub lathe: Option<Lathe>,
     /// How to cut.
     pub cutting: Cutting,
+    /// Passes that were taken at the lathe, in order.
+    pub done: Vec<Done>,
     /// Gauges on hand.
     pub gauges: Gauges,
     /// Readings of the part that was made.
     pub made: Vec<MadeReading>,
+}
+
+impl Job {
+    /// The same but for what is done at the lathe: passes taken, and readings of the part.
+    pub fn as_before_the_cut(&self) -> Self {
+        Self { done: Vec::new(), made: Vec::new(), ..self.clone() }
+    }
 }
 
 /// Where the part comes from; all optional, all weak evidence.
@@ -697,6 +706,20 @@ pub enum Infeed {
     Flank,
     /// A few degrees off the flank.
     ModifiedFlank,
+    /// Along one flank and the other in turn, the tool shifted by the compound.
+    Alternating,
+}
+
+/// What is alike in the passes that take the depth.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Hash)]
+pub enum Share {
+    /// Area of chip.
+    #[default]
+    Area,
+    /// Cutting force.
+    Force,
+    /// Spring of the bar: the force that pushes it out of the groove.
+    Deflection,
 }
 
 /// How to cut: `[cutting]`.
@@ -704,6 +727,10 @@ pub enum Infeed {
 pub struct Cutting {
     /// Infeed style.
     pub infeed: Infeed,
+    /// What is alike in the passes.
+    pub share: Share,
+    /// Tip width of a narrower tool that takes the bulk first.
+    pub rough_tip: Option<Length>,
     /// Depth of the first pass.
     pub first: Option<Length>,
     /// Smallest depth of a cutting pass.
@@ -716,6 +743,18 @@ pub struct Cutting {
     pub room: Option<Length>,
     /// Surface speed wanted, m/min.
     pub surface_m_per_min: Option<f64>,
+}
+
+/// A pass that was taken at the lathe: `[[done]]`.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Done {
+    /// Radial depth that was set, from touch-on.
+    pub depth: Length,
+    /// Shift along the axis that widens the groove; positive away from the chuck. What a leaning infeed shifts by
+    /// itself is not in it.
+    pub side: Length,
+    /// Tip width of the tool that cut it, where it was not the tool of now.
+    pub tip: Option<Length>,
 }
 
 /// Gauges on hand: `[gauges]`.
@@ -742,6 +781,10 @@ pub struct MadeReading {
     pub wire: Option<Length>,
     /// With what.
     pub instrument: Instrument,
+    /// Pitches that the value spans, for [`MadeFeature::Pitch`].
+    pub count: Option<u32>,
+    /// Passes that were done when it was read; none for the finished part.
+    pub after: Option<u32>,
     /// Standard uncertainty.
     pub uncertainty: Option<Length>,
 }
@@ -759,4 +802,6 @@ pub enum MadeFeature {
     Play,
     /// Outside of the body.
     BodyDiameter,
+    /// Axial distance over so many pitches of the thread.
+    Pitch,
 }

@@ -3,9 +3,7 @@
 use super::node::{Node, Pass, Tried, Written};
 use super::schema::{self, Kind};
 use super::{
-    Banjo, Bar, BarMaterial, BarShape, Body, BoxSetting, Context, Cutting, Dial, DialReads, Feature, Gauges,
-    Grind, Hole, HoleKind, Instrument, Job, Lathe, Leaf, MadeFeature, MadeReading, Make, Observed, Offer,
-    OfferKind, People, Quantity, Rates, Reaction, Reading, ThreadDial, Trial, Words,
+    Banjo, Bar, BarMaterial, BarShape, Body, BoxSetting, Context, Cutting, Dial, DialReads, Done, Feature, Gauges, Grind, Hole, HoleKind, Instrument, Job, Lathe, Leaf, MadeFeature, MadeReading, Make, Observed, Offer, OfferKind, People, Quantity, Rates, Reaction, Reading, ThreadDial, Trial, Words,
 };
 use flankwise_thread::{Angle, Length, Pitch, Thread, Unit};
 use std::fmt;
@@ -177,6 +175,7 @@ fn job(root: &Node<'_>) -> Option<Job> {
         grind: root.child("grind").map(|n| grind(&n)).unwrap_or_default(),
         lathe: root.child("lathe").and_then(|n| lathe(&n)),
         cutting: root.child("cutting").map(|n| cutting(&n)).unwrap_or_default(),
+        done: all(root, "done", done),
         gauges: root.child("gauges").map(|n| gauges(&n)).unwrap_or_default(),
         made: all(root, "made", made),
     };
@@ -568,6 +567,8 @@ fn cutting(node: &Node<'_>) -> Cutting {
     }
     Cutting {
         infeed: node.get("infeed").unwrap_or_default(),
+        share: node.get("share").unwrap_or_default(),
+        rough_tip: node.get("rough_tip"),
         first: node.get("first"),
         least: node.get("least"),
         force: node.get("force"),
@@ -575,6 +576,12 @@ fn cutting(node: &Node<'_>) -> Cutting {
         room: node.get("room"),
         surface_m_per_min: metric.or(inch.map(|v| v * M_PER_FT)),
     }
+}
+
+fn done(node: &Node<'_>) -> Option<Done> {
+    let depth = node.need("depth");
+    let (side, tip) = (node.get("side"), node.get("tip"));
+    Some(Done { depth: depth?, side: side.unwrap_or(Length::ZERO), tip })
 }
 
 fn gauges(node: &Node<'_>) -> Gauges {
@@ -594,8 +601,14 @@ fn made(node: &Node<'_>) -> Option<MadeReading> {
     if feature == Some(MadeFeature::OverWires) {
         node.require("wire");
     }
+    let (count, after) = (node.get("count"), node.get("after"));
+    if feature == Some(MadeFeature::Pitch) {
+        node.require("count");
+    } else if node.has("count") {
+        node.refuse("count", "count only with feature = \"pitch\"");
+    }
     if value == Some(Length::ZERO) && feature.is_some_and(|f| f != MadeFeature::Play) {
         node.refuse("value", "a value above 0; only play may be 0");
     }
-    Some(MadeReading { feature: feature?, value: value?, wire, instrument, uncertainty })
+    Some(MadeReading { feature: feature?, value: value?, wire, instrument, count, after, uncertainty })
 }

@@ -5,8 +5,7 @@
 
 use super::words::Words;
 use super::{
-    BarMaterial, BarShape, ChuckMount, Condition, DialReads, Duty, Feature, HoleKind, Infeed, Instrument,
-    LeafVerdict, MadeFeature, Meshes, OfferKind, SeenForm, Side, TrialVerdict,
+    BarMaterial, BarShape, ChuckMount, Condition, DialReads, Duty, Feature, HoleKind, Infeed, Instrument, LeafVerdict, MadeFeature, Meshes, OfferKind, SeenForm, Share, Side, TrialVerdict,
 };
 use crate::material;
 use flankwise_thread::{Element, Hand, Length, Unit};
@@ -687,6 +686,13 @@ pub static TABLES: &[TableInfo] = &[
         "How to cut",
         &[
             field("infeed", "Infeed style", choice::<Infeed>(), "radial"),
+            field("share", "What is alike in the passes", choice::<Share>(), "area"),
+            field(
+                "rough_tip",
+                "Tip width of a narrower tool that takes the bulk first",
+                Kind::Length(Range::up_to(100.0)),
+                "1 mm",
+            ),
             field("first", "Depth of the first pass", Kind::Length(Range::up_to(10.0)), "0.2 mm"),
             field("least", "Smallest depth of a cutting pass", Kind::Length(Range::up_to(10.0)), "0.03 mm"),
             field("force", "Force on the tool not to be exceeded", Kind::Force(POSITIVE), "800 N"),
@@ -712,6 +718,31 @@ pub static TABLES: &[TableInfo] = &[
         ],
     ),
     table_of(
+        "done",
+        Shape::Many,
+        "Passes that were taken at the lathe, in order",
+        &[
+            needed(
+                "depth",
+                "Radial depth that was set, from touch-on",
+                Kind::Length(Range::up_to(100.0)),
+                "0.42 mm",
+            ),
+            field(
+                "side",
+                "Shift along the axis that widens; + is away from the chuck",
+                Kind::Length(Range::between(-100.0, 100.0)),
+                "0.1 mm",
+            ),
+            field(
+                "tip",
+                "Tip width of the tool, where it was not the tool of now",
+                Kind::Length(Range::up_to(100.0)),
+                "1.8 mm",
+            ),
+        ],
+    ),
+    table_of(
         "gauges",
         Shape::One,
         "Gauges on hand",
@@ -731,6 +762,13 @@ pub static TABLES: &[TableInfo] = &[
             needed("value", "What it reads", Kind::Length(Range::between(0.0, 1000.0)), "17.07 mm"),
             field("wire", "Diameter of wire or ball", Kind::Length(SMALL), "2.6 mm"),
             field("instrument", "Read with", choice::<Instrument>(), "telescoping gauge"),
+            field("count", "Pitches that the value spans, for a pitch", Kind::Whole(1, 1000), "8"),
+            field(
+                "after",
+                "Passes that were done when it was read; not given for the finished part",
+                Kind::Whole(0, 2000),
+                "12",
+            ),
             field(
                 "uncertainty",
                 "One standard deviation, else taken from the instrument",

@@ -1,8 +1,7 @@
 //! The closed lists of words that fields of a job take.
 
 use super::{
-    BarMaterial, BarShape, ChuckMount, Condition, DialReads, Duty, Feature, HoleKind, Infeed, Instrument,
-    LeafVerdict, MadeFeature, Meshes, OfferKind, SeenForm, Side, TrialVerdict,
+    BarMaterial, BarShape, ChuckMount, Condition, DialReads, Duty, Feature, HoleKind, Infeed, Instrument, LeafVerdict, MadeFeature, Meshes, OfferKind, SeenForm, Share, Side, TrialVerdict,
 };
 use flankwise_thread::{Element, Hand, Unit};
 
@@ -122,7 +121,9 @@ words!(Infeed {
     "radial" => Infeed::Radial,
     "flank" => Infeed::Flank,
     "modified flank" => Infeed::ModifiedFlank,
+    "alternating" => Infeed::Alternating,
 });
+words!(Share { "area" => Share::Area, "force" => Share::Force, "deflection" => Share::Deflection });
 words!(MadeFeature {
     "bore" => MadeFeature::MinorDiameter,
     "minor diameter" => MadeFeature::MinorDiameter,
@@ -131,6 +132,7 @@ words!(MadeFeature {
     "over balls" | "over pins" => MadeFeature::OverWires,
     "play" => MadeFeature::Play,
     "body diameter" => MadeFeature::BodyDiameter,
+    "pitch" => MadeFeature::Pitch,
 });
 
 #[cfg(test)]
@@ -165,6 +167,7 @@ mod tests {
         round_trip::<BarShape>();
         round_trip::<DialReads>();
         round_trip::<Infeed>();
+        round_trip::<Share>();
         round_trip::<MadeFeature>();
         assert_eq!(MadeFeature::MinorDiameter.word(), "bore");
     }

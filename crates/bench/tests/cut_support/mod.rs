@@ -52,9 +52,9 @@ pub fn fit(designation: &str, part: Element, length: f64) -> Fit {
     }
 }
 
-/// The first demo job.
+/// The first demo job, before anything of its part was made and measured.
 pub fn demo() -> Job {
-    read(include_str!("../../../../demo/board-shear.toml"))
+    read(include_str!("../../../../demo/board-shear.toml")).as_before_the_cut()
 }
 
 /// The second demo job: inches, left-hand, modified flank.

@@ -79,7 +79,7 @@ fn passes(w: &mut Writer, cut: &Cut) {
     // A page of its own, to hang at the lathe.
     w.paper.page();
     w.paper.heading("Passes", 40.0);
-    w.caution_box(&cut.cautions);
+    w.caution_box(&cut.cautions.all());
     let unit = w.unit;
     let by_compound = cut.passes.iter().any(Pass::by_compound);
     let shifts = !by_compound && cut.passes.iter().any(|p| p.axial_shift != Length::ZERO);
@@ -104,8 +104,10 @@ fn passes(w: &mut Writer, cut: &Cut) {
     let dial = |l: Length, own| words(show::length_number(l, Fine::Gauge, own));
     let set =
         |p: &Pass| Cell::Words(vec![Run::bold(show::length_number(p.set_to(), Fine::Gauge, cut.unit_of(p)))]);
-    let rows = cut.passes.iter().map(|p| {
-        let mut row = vec![Cell::Tick, words(p.number.to_string()), words(p.kind.word())];
+    let rows = cut.passes.iter().enumerate().map(|(i, p)| {
+        let tick = if i < cut.done { words("done") } else { Cell::Tick };
+        let kind = if cut.changes_tool(i) { "change tool; cut" } else { p.kind.word() };
+        let mut row = vec![tick, words(p.number.to_string()), words(kind)];
         match (by_compound, p.by_compound()) {
             (true, true) => row.extend([set(p), dial(p.readout, slide)]),
             (true, false) => row.extend([dial(p.compound, compound), set(p)]),

@@ -135,13 +135,16 @@ fn measured(w: &mut Writer, job: &Job, whole: &Whole) {
         return;
     }
     let unit = w.unit;
-    let rows = job.made.iter().enumerate().map(|(i, reading)| {
+    // What was read between passes is of the work, not of the part.
+    let on_the_way = |i: &usize| check.judged.iter().any(|j| j.index == *i && j.on_the_way);
+    let rows = job.made.iter().enumerate().filter(|(i, _)| !on_the_way(i)).map(|(i, reading)| {
         let what = match reading.feature {
             MadeFeature::MinorDiameter => "Minor diameter",
             MadeFeature::MajorDiameter => "Major diameter",
             MadeFeature::OverWires => "Over wires or balls",
             MadeFeature::Play => "Play",
             MadeFeature::BodyDiameter => "Outside of the body",
+            MadeFeature::Pitch => "Pitch over its length",
         };
         let judged = check.judged.iter().find(|j| j.index == i);
         let (verdict, of) = match judged.map(|j| j.verdict) {

@@ -1,21 +1,11 @@
-//! How far a gauge can be trusted when the finished part is read, and the guard band that follows.
+//! How far a gauge can be trusted when the new part is read.
 //!
-//! Instruments and feel are those of the readings ([`crate::evidence::uncertainty`]): a calliper is no better on the
-//! new part than it was on the old one.
+//! Instruments and feel are those of the readings ([`super::uncertainty`]): a calliper is no better on the new part
+//! than it was on the old one.
 
-use crate::evidence::uncertainty;
-use crate::job::{Feature, Instrument, MadeFeature, Quantity, Reading};
+use super::uncertainty;
+use crate::job::{Feature, Instrument, MadeFeature, MadeReading, Quantity, Reading};
 use flankwise_thread::{Element, Length, Source, Unit};
-
-/// Guard band in standard uncertainties: one side, 95 % (ISO 14253-1:2017, default rule).
-pub const GUARD_FACTOR: f64 = 1.65;
-/// Origin of the decision rule.
-pub const GUARD_SOURCE: Source = Source::memory("ISO 14253-1:2017", "default rule: 95 %, one side, 1.65 u");
-
-/// Standard uncertainty of a flank angle, degrees, of a tool ground by hand to a template.
-pub const FLANK_U_DEG: f64 = 0.25;
-/// Origin of [`FLANK_U_DEG`].
-pub const FLANK_SOURCE: Source = Source::choice("tool ground by hand and checked against a template");
 
 /// Limit of error of a 0.01 mm dial indicator over a short range.
 const INDICATOR_LIMIT: Length = Length::um(10.0);
@@ -55,19 +45,23 @@ pub fn reading(
         MadeFeature::MajorDiameter => Feature::MajorDiameter,
         MadeFeature::MinorDiameter => Feature::MinorDiameter,
         MadeFeature::OverWires => Feature::OverWires,
+        // A span between two crests, laid on like the span of the old part's pitch.
+        MadeFeature::Pitch => Feature::Pitch,
     };
     let (value, typed) = (Quantity::Length(size, Unit::Mm), format!("{} mm", step.to_mm()));
     uncertainty::of_reading(&Reading { wire, ..Reading::plain(part, of, value, typed, instrument) })
 }
 
+/// Standard uncertainty of a reading as it was taken: the person's own, or that of the instrument about `size`.
+pub fn taken(reading: &MadeReading, part: Element, size: Length) -> Length {
+    reading
+        .uncertainty
+        .unwrap_or_else(|| self::reading(reading.feature, part, reading.instrument, size, reading.wire).0)
+}
+
 /// Standard uncertainty of play read with a 0.01 mm dial indicator.
 pub fn indicator() -> (Length, Source) {
     (INDICATOR_LIMIT / 3f64.sqrt(), INDICATOR_SOURCE)
-}
-
-/// Square root of the sum of squares.
-pub fn combine(parts: &[Length]) -> Length {
-    Length::mm(parts.iter().map(|u| u.to_mm() * u.to_mm()).sum::<f64>().sqrt())
 }
 
 #[cfg(test)]

@@ -1,0 +1,182 @@
+//! What a reading taken between passes tells of the depth that is really there.
+
+use super::course::{Course, Place};
+use crate::evidence::gauge;
+use crate::fit::play;
+use crate::job::{MadeFeature, MadeReading};
+use crate::report::{Fine, Note, Text, Value};
+use flankwise_thread::wires::{self, Groove};
+use flankwise_thread::{Element, Length};
+
+/// A depth that was measured.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub(super) struct Measured {
+    /// Radial, from touch-on.
+    pub depth: Length,
+    /// Its standard uncertainty.
+    pub u: Length,
+    /// Told by the groove's width, not by its bottom.
+    pub by_width: bool,
+}
+
+/// Why a reading tells of no depth.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(super) enum Silent {
+    /// It is of something else, has no wire, or the flanks are upright.
+    OfNoDepth,
+    /// The wire or ball still rides on the edges of a groove that is too narrow for it.
+    OnTheEdge,
+}
+
+/// Reading that the groove should give at a place, over wires or between balls of this size. None where none would
+/// come to rest on the flanks.
+pub(super) fn over_now(course: &Course<'_>, place: &Place, wire: Length) -> Option<Length> {
+    let fit = course.fit;
+    let groove = Groove::of(&fit.thread);
+    if course.mean_tan <= 1e-9 {
+        return None;
+    }
+    let real = place.depth + place.offset - place.left;
+    let short = (course.full - real) * 2.0 + narrow(course, place) * (1.0 / course.mean_tan);
+    let now = match fit.part {
+        Element::Internal => fit.pitch_diameter.aim - short,
+        Element::External => fit.pitch_diameter.aim + short,
+    };
+    on_the_flanks(course, now, wire).then_some(())?;
+    match fit.part {
+        Element::External => wires::over_wires(&groove, now, wire),
+        Element::Internal => wires::between_balls(&groove, now, wire),
+    }
+    .ok()
+}
+
+/// How much narrower the groove's bottom is than the one aimed at.
+fn narrow(course: &Course<'_>, place: &Place) -> Length {
+    course.fit.groove_bottom_width - place.tip - place.side.abs()
+}
+
+/// Whether a wire or ball touches within the groove, not on its edges.
+fn on_the_flanks(course: &Course<'_>, pitch_diameter: Length, wire: Length) -> bool {
+    let fit = course.fit;
+    wires::seat_at(&Groove::of(&fit.thread), fit.part, pitch_diameter, wire).is_ok_and(|seat| {
+        match fit.part {
+            Element::Internal => seat.contact_leading.min(seat.contact_trailing) >= course.blank,
+            Element::External => seat.contact_leading.max(seat.contact_trailing) <= course.blank,
+        }
+    })
+}
+
+/// The depth that a reading tells, with the tool's tip and shift as they are.
+///
+/// The groove's pitch diameter is that of the aim when depth and width are; each 2 tan A of width counts as one of
+/// depth.
+pub(super) fn depth(course: &Course<'_>, place: &Place, reading: &MadeReading) -> Result<Measured, Silent> {
+    let fit = course.fit;
+    let bottom = match fit.part {
+        Element::Internal => MadeFeature::MajorDiameter,
+        Element::External => MadeFeature::MinorDiameter,
+    };
+    if reading.feature == bottom {
+        let depth = match fit.part {
+            Element::Internal => reading.value - course.blank,
+            Element::External => course.blank - reading.value,
+        } * 0.5;
+        let u = gauge::taken(reading, fit.part, reading.value) * 0.5;
+        return Ok(Measured { depth, u, by_width: false });
+    }
+    let groove = Groove::of(&fit.thread);
+    let slope = play::slope(groove.flank_leading, groove.flank_trailing);
+    if slope <= 1e-9 || course.mean_tan <= 1e-9 {
+        return Err(Silent::OfNoDepth);
+    }
+    // What is missing of the pitch diameter aimed at.
+    let (short, u) = match reading.feature {
+        MadeFeature::OverWires => {
+            let wire = reading.wire.ok_or(Silent::OfNoDepth)?;
+            let read = match fit.part {
+                Element::External => wires::pitch_diameter_from_wires(&groove, reading.value, wire),
+                Element::Internal => wires::pitch_diameter_from_balls(&groove, reading.value, wire),
+            }
+            .map_err(|_| Silent::OfNoDepth)?;
+            if !on_the_flanks(course, read, wire) {
+                return Err(Silent::OnTheEdge);
+            }
+            let short = match fit.part {
+                Element::Internal => fit.pitch_diameter.aim - read,
+                Element::External => read - fit.pitch_diameter.aim,
+            };
+            (short, gauge::taken(reading, fit.part, reading.value))
+        }
+        MadeFeature::Play => {
+            let (tightest, _) = fit.play_range().ok_or(Silent::OfNoDepth)?;
+            let u = gauge::taken(reading, fit.part, reading.value);
+            ((tightest - reading.value) * (1.0 / slope), u * (1.0 / slope))
+        }
+        _ => return Err(Silent::OfNoDepth),
+    };
+    let depth = course.full - (short - narrow(course, place) * (1.0 / course.mean_tan)) * 0.5;
+    Ok(Measured { depth, u: u * 0.5, by_width: true })
+}
+
+/// Takes a measured depth over: what lies beyond its uncertainty becomes the offset of the depths still to be set.
+/// Says so where it contradicts what was set.
+pub(super) fn take_over(
+    course: &Course<'_>,
+    place: &mut Place,
+    measured: Measured,
+    field: String,
+) -> Option<Note> {
+    let expected = place.depth + place.offset - place.left;
+    let off = measured.depth - expected;
+    if off.abs() <= measured.u {
+        return None;
+    }
+    let set = place.depth;
+    place.offset += off;
+    place.by_width = measured.by_width;
+    // The spring is reckoned, not read; half a division is the dial's own.
+    let doubt = (measured.u * 2.0).to_mm().hypot(course.step().to_mm() * 0.5) + place.left.to_mm() * 0.5;
+    (off.abs().to_mm() > doubt).then(|| contradiction(set, expected, measured.depth).field(field))
+}
+
+/// A ball that rode on the edges of the groove when it was read.
+pub(super) fn on_the_edge(field: String) -> Note {
+    Note::remark("The wire or ball still rides on the edges of the groove, which is too narrow for it yet: this reading tells no depth. Measure again some passes later.")
+        .field(field)
+}
+
+/// A share of the depth set that a dial read in the wrong sense gives, either way.
+fn is_about(share: f64, of: f64) -> bool {
+    (share / of - 1.0).abs() < 0.08
+}
+
+/// Below this a depth is too small to tell half from whole.
+const TELLING: Length = Length::mm(0.2);
+
+fn contradiction(set: Length, expected: Length, measured: Length) -> Note {
+    let gauge = |l: Length| Value::Length(l, Fine::Gauge);
+    let text = Text::new()
+        .s("The size measured says that the groove is ")
+        .v(gauge(measured))
+        .s(" deep; by the depth that was set it should be ")
+        .v(gauge(expected))
+        .s(". ");
+    let share = measured / set;
+    if set > TELLING && (is_about(share, 0.5) || is_about(share, 2.0)) {
+        let counts = if share < 1.0 { "the diameter" } else { "tool travel" };
+        return Note::impossible(text.s(format!(
+            "That is {} as much: does this dial count {counts}? Make one trial cut on scrap, mend what the dial reads in the lathe's table, and do not set another depth before.",
+            if share < 1.0 { "half" } else { "twice" }
+        )));
+    }
+    Note::warning(if measured < expected {
+        text.s("Measure once more before the next pass. If it stands: the tool touched on before it touched, was pushed back in its holder, has lost its tip, or springs more than reckoned. Tighten and look; the passes below start from what was measured.")
+    } else {
+        text.s("Measure once more before the next pass. If it stands: the dial slipped, its play was taken up the wrong way, or the tool was drawn in. The passes below start from what was measured.")
+    })
+}
+
+/// A typed setting that differs from the one asked by about a factor of two.
+pub(super) fn wrong_sense(asked: Length, typed: Length) -> bool {
+    asked > TELLING * 0.5 && (is_about(typed / asked, 2.0) || is_about(typed / asked, 0.5))
+}

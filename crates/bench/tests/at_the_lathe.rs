@@ -1,0 +1,390 @@
+//! The plan kept in step with what was done at the lathe: ticks, real depths, measured sizes, changed tools.
+
+mod cut_support;
+
+use cut_support::{demo, fit, press};
+use flankwise_bench::cut::{self, Cut, Pass, PassKind};
+use flankwise_bench::fit::Fit;
+use flankwise_bench::job::{Done, Infeed, Instrument, Job, MadeFeature, MadeReading, Share};
+use flankwise_bench::report::{Note, NoteKind, Outcome, show};
+use flankwise_bench::tool;
+use flankwise_thread::wires::{self, Groove};
+use flankwise_thread::{Element, Length, Unit};
+use proptest::prelude::*;
+
+fn outcome(f: &Fit, job: &Job) -> Outcome<Cut> {
+    let t = tool::work(f, job).result.expect("a tool");
+    cut::work(f, &t, None, job)
+}
+
+fn plan(f: &Fit, job: &Job) -> Cut {
+    outcome(f, job).result.expect("passes")
+}
+
+/// A pass taken as planned.
+fn tick(p: &Pass) -> Done {
+    Done { depth: p.depth, side: p.side, tip: Some(p.tip) }
+}
+
+/// The notes on what was done and measured.
+fn told(f: &Fit, job: &Job) -> Vec<Note> {
+    let here = |n: &Note| n.field.starts_with("done") || n.field.starts_with("made");
+    outcome(f, job).notes.into_iter().filter(here).collect()
+}
+
+fn words(notes: &[Note]) -> String {
+    notes.iter().map(|n| show::text(&n.text, Unit::Mm)).collect::<Vec<_>>().join("\n")
+}
+
+fn nut() -> Fit {
+    fit("Tr 22x5", Element::Internal, 44.0)
+}
+
+/// The jobs that the properties go through: every infeed, every way to share, a roughing tool, a narrow tip.
+fn any_job() -> impl Strategy<Value = Job> {
+    let infeed = prop_oneof![
+        Just(Infeed::Radial),
+        Just(Infeed::Flank),
+        Just(Infeed::ModifiedFlank),
+        Just(Infeed::Alternating)
+    ];
+    let share = prop_oneof![Just(Share::Area), Just(Share::Force), Just(Share::Deflection)];
+    (infeed, share, any::<bool>(), any::<bool>(), any::<bool>()).prop_map(
+        |(infeed, share, inch, rough, narrow)| {
+            let mut job = if inch { press() } else { demo() };
+            job.cutting.infeed = infeed;
+            job.cutting.share = share;
+            job.cutting.rough_tip = rough.then_some(Length::mm(0.8));
+            job.grind.tip_width = narrow.then_some(Length::mm(1.4));
+            job
+        },
+    )
+}
+
+/// Depth, width and tip: what a pass leaves.
+fn settings(passes: &[Pass]) -> Vec<(f64, f64, f64)> {
+    let um = |l: Length| l.to_um().round();
+    passes.iter().map(|p| (um(p.depth), um(p.side), um(p.tip))).collect()
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig::with_cases(24))]
+
+    /// Passes taken as planned leave the plan as it is, at whatever pass one stands.
+    #[test]
+    fn ticking_changes_nothing(mut job in any_job(), share in 0.0..1.0f64) {
+        let f = nut();
+        let whole = plan(&f, &job);
+        let n = (whole.passes.len() as f64 * share) as usize;
+        job.done = whole.passes[..n].iter().map(tick).collect();
+        let after = plan(&f, &job);
+        prop_assert_eq!(after.done, n);
+        prop_assert_eq!(settings(&after.passes), settings(&whole.passes));
+        prop_assert!(told(&f, &job).is_empty(), "{}", words(&told(&f, &job)));
+    }
+
+    /// Whatever was done, the rest ends at the full depth, goes deeper at each cutting pass, and loads no pass with
+    /// more than the plan's hardest but for the rounding to the dial.
+    #[test]
+    fn the_rest_leads_to_the_full_depth(mut job in any_job(), share in 0.05..0.8f64, off in -0.04..0.04f64) {
+        let f = nut();
+        job.cutting.rough_tip = None;
+        let whole = plan(&f, &job);
+        let down: Vec<&Pass> = whole.passes.iter().filter(|p| p.kind == PassKind::Cutting).collect();
+        let n = (whole.passes.len() as f64 * share).max(2.0) as usize;
+        job.done = whole.passes[..n].iter().map(tick).collect();
+        let last = job.done[n - 1].depth;
+        job.done[n - 1].depth = (last + Length::mm(off)).min(f.depth - Length::mm(0.1)).max(job.done[n - 2].depth);
+        let after = plan(&f, &job);
+        let rest = &after.passes[n..];
+        let end = rest.last().expect("more passes").depth;
+        let full = down.last().expect("passes").depth;
+        prop_assert!((end - full).abs() <= Length::mm(0.03), "{end:?} {full:?}");
+        let deeper: Vec<&Pass> = rest.iter().filter(|p| p.kind == PassKind::Cutting).collect();
+        prop_assert!(deeper.windows(2).all(|w| w[1].depth > w[0].depth));
+        let hardest = |p: &[&Pass]| p.iter().map(|p| p.force.to_newton()).fold(0.0, f64::max);
+        prop_assert!(hardest(&deeper) <= hardest(&down) * 1.35, "{} {}", hardest(&deeper), hardest(&down));
+    }
+}
+
+/// A ball's reading in a groove that is really so deep, worked out here from the section alone.
+fn between_balls(f: &Fit, tip: Length, depth: Length, ball: Length) -> Length {
+    let tan = (f.groove_top_width - f.groove_bottom_width) / (f.depth * 2.0);
+    // Where the groove is half a pitch wide.
+    let bottom = f.blank.aim + depth * 2.0;
+    let pitch_diameter = bottom - (f.thread.pitch.length * 0.5 - tip) * (1.0 / tan);
+    wires::between_balls(&Groove::of(&f.thread), pitch_diameter, ball).expect("a seat")
+}
+
+fn reading(value: Length, after: u32) -> MadeReading {
+    MadeReading {
+        feature: MadeFeature::OverWires,
+        value,
+        wire: Some(Length::mm(2.6)),
+        instrument: Instrument::TelescopingGauge,
+        count: None,
+        after: Some(after),
+        uncertainty: Some(Length::um(4.0)),
+    }
+}
+
+/// The first so many passes ticked, and the groove measured to be `off` deeper than set.
+fn measured(n: usize, off: f64) -> (Fit, Job, Cut) {
+    let f = nut();
+    let mut job = demo();
+    let whole = plan(&f, &job);
+    job.done = whole.passes[..n].iter().map(tick).collect();
+    let last = &whole.passes[n - 1];
+    let real = last.depth + Length::mm(off);
+    job.made = vec![reading(between_balls(&f, last.tip, real, Length::mm(2.6)), n as u32)];
+    (f, job, whole)
+}
+
+#[test]
+fn a_size_as_expected_leaves_the_plan() {
+    // The bar has sprung by what the plan says.
+    let left = plan(&nut(), &demo()).passes[20].deflection.to_mm();
+    let (f, job, whole) = measured(21, -left);
+    assert_eq!(settings(&plan(&f, &job).passes), settings(&whole.passes));
+    assert!(told(&f, &job).is_empty(), "{}", words(&told(&f, &job)));
+}
+
+#[test]
+fn a_groove_measured_too_shallow_is_set_so_much_deeper() {
+    let (f, job, whole) = measured(21, -0.06);
+    let after = plan(&f, &job);
+    let end = |c: &Cut| c.passes.last().expect("passes").depth;
+    let left = whole.passes[20].deflection;
+    let more = end(&after) - end(&whole);
+    // What is missing beyond the spring, but no deeper than the bottom's limit: 0.05 on the diameter.
+    let missing = Length::mm(0.06) - left;
+    assert!((more - missing.min(Length::mm(0.025))).abs() <= Length::mm(0.003), "{more:?} {missing:?}");
+    let said = words(&told(&f, &job));
+    assert!(said.contains("should be") && said.contains("lost its tip"), "{said}");
+    // What the bottom's limit does not allow comes off to the side: 2 tan 15° of width for each of depth.
+    let (f, job, whole) = measured(21, -0.12);
+    let last = plan(&f, &job).passes.last().expect("passes").clone();
+    let excess = Length::mm(0.12 - 0.025) - whole.passes[20].deflection;
+    let wanted = f.groove_bottom_width - last.tip + excess * (2.0 * 15f64.to_radians().tan());
+    assert!((last.side - wanted).abs() <= Length::mm(0.0101 + 0.002), "{:?} {wanted:?}", last.side);
+}
+
+#[test]
+fn a_groove_measured_too_deep_is_left_so_much_earlier() {
+    let (f, job, whole) = measured(21, 0.05);
+    let after = plan(&f, &job);
+    let end = |c: &Cut| c.passes.iter().map(|p| p.depth.to_mm()).fold(0.0, f64::max);
+    let left = whole.passes[20].deflection.to_mm();
+    assert!((end(&whole) - end(&after) - 0.05 - left).abs() <= 0.006, "{} {}", end(&whole), end(&after));
+    assert!(words(&told(&f, &job)).contains("dial slipped"));
+}
+
+#[test]
+fn a_dial_that_counts_the_other_way_is_asked_for() {
+    let (f, mut job, whole) = measured(21, 0.0);
+    // Really half as deep: the bottom was read.
+    let set = whole.passes[20].depth;
+    job.made = vec![MadeReading {
+        feature: MadeFeature::MajorDiameter,
+        wire: None,
+        ..reading(f.blank.aim + set, 21)
+    }];
+    let notes = told(&f, &job);
+    assert!(notes.iter().any(|n| n.kind == NoteKind::Impossible), "{}", words(&notes));
+    assert!(words(&notes).contains("does this dial count the diameter"), "{}", words(&notes));
+}
+
+#[test]
+fn a_ball_on_the_edges_tells_nothing() {
+    let (f, mut job, whole) = measured(5, 0.0);
+    job.made[0].value = Length::mm(13.4);
+    assert!(words(&told(&f, &job)).contains("rides on the edges"), "{}", words(&told(&f, &job)));
+    assert_eq!(settings(&plan(&f, &job).passes), settings(&whole.passes));
+    // Nor is a reading expected of it so early.
+    assert!(plan(&f, &job).reads_now.is_empty());
+    let (f, job, _) = measured(22, 0.0);
+    let (ball, value) = plan(&f, &job).reads_now[0];
+    assert!(job.gauges.balls.contains(&ball) && value > Length::mm(10.0));
+}
+
+#[test]
+fn slips_in_what_was_done_are_named() {
+    let f = nut();
+    let whole = plan(&f, &demo());
+    let with = |change: &dyn Fn(&mut Vec<Done>)| {
+        let mut job = demo();
+        job.done = whole.passes[..8].iter().map(tick).collect();
+        change(&mut job.done);
+        words(&told(&f, &job))
+    };
+    assert_eq!(with(&|_| {}), "");
+    assert!(with(&|d| d[7].depth = d[6].depth - Length::mm(0.1)).contains("less deep than the one before"));
+    assert!(with(&|d| d[7].depth = d[7].depth * 2.0).contains("about twice or half"));
+    assert!(with(&|d| d[7].depth = f.depth + Length::mm(0.4)).contains("beyond the deepest"));
+    assert!(with(&|d| d[7].side = Length::mm(1.0)).contains("too loose"));
+    // A reading from a pass that is not done yet.
+    let mut job = demo();
+    job.made = vec![reading(Length::mm(15.0), 3)];
+    assert!(words(&told(&f, &job)).contains("0 are marked as done"));
+}
+
+#[test]
+fn the_blank_as_measured_is_what_the_depth_counts_from() {
+    let f = nut();
+    let mut job = demo();
+    job.made = vec![MadeReading {
+        feature: MadeFeature::MinorDiameter,
+        wire: None,
+        after: None,
+        ..reading(f.blank.aim + Length::mm(0.07), 0)
+    }];
+    let end = |job: &Job| plan(&f, job).passes.last().expect("passes").clone();
+    // A bore 0.07 larger is 0.035 nearer to the bottom, to the readout's half of 0.005.
+    assert!((end(&demo()).depth - end(&job).depth - Length::mm(0.035)).abs() <= Length::mm(0.0026));
+    assert!((end(&job).diameter - f.bottom.aim).abs() <= Length::mm(0.0051));
+    job.made[0].value = Length::mm(30.0);
+    assert_eq!(end(&job).depth, end(&demo()).depth);
+    assert!(words(&told(&f, &job)).contains("Measure it again"));
+}
+
+#[test]
+fn a_new_tip_starts_from_where_it_seats() {
+    let f = nut();
+    let mut job = demo();
+    job.grind.tip_width = Some(Length::mm(1.5));
+    let old = plan(&f, &job);
+    job.done = old.passes[..10].iter().map(tick).collect();
+    // Ground narrower after it chipped: the depth stands, and more comes off to the side.
+    job.grind.tip_width = Some(Length::mm(1.3));
+    let after = plan(&f, &job);
+    assert!(after.changes_tool(10));
+    assert!(after.passes[10].depth > after.passes[9].depth);
+    let side = |c: &Cut| c.passes.last().expect("passes").side;
+    assert!((side(&after) - side(&old) - Length::mm(0.2)).abs() <= Length::mm(0.021));
+    assert_eq!(after.passes[9].tip, Length::mm(1.5));
+    // Ground wider, it must first widen what it finds: its next depth may be less than that of the last.
+    job.grind.tip_width = Some(Length::mm(1.7));
+    let after = plan(&f, &job);
+    assert!(
+        (after.passes.last().expect("passes").depth - old.passes.last().expect("passes").depth).abs()
+            < Length::um(6.0)
+    );
+    assert!(after.passes[10].step > Length::ZERO);
+}
+
+#[test]
+fn a_roughing_tool_goes_first_and_leaves_little() {
+    let f = fit("Tr 40x10", Element::Internal, 60.0);
+    let mut job = demo();
+    job.cutting.rough_tip = Some(Length::mm(2.0));
+    let c = plan(&f, &job);
+    let change = (1..c.passes.len()).find(|&i| c.changes_tool(i)).expect("a change of tool");
+    let (rough, finish) = c.passes.split_at(change);
+    assert!(rough.iter().all(|p| p.tip == Length::mm(2.0)));
+    let widest = rough.iter().map(|p| p.side).fold(Length::ZERO, Length::max);
+    assert!((widest - (finish[0].tip - Length::mm(2.0))).abs() <= Length::mm(0.021));
+    let left = c.passes.last().expect("passes").depth - rough.last().expect("passes").depth;
+    assert!(left > Length::mm(0.1) && left < Length::mm(0.2), "{left:?}");
+    // Both tools together take the groove's whole area.
+    let area: f64 = c.passes.iter().map(|p| p.area_mm2).sum();
+    let tan = (f.groove_top_width - f.groove_bottom_width).to_mm() / (2.0 * f.depth.to_mm());
+    let (b, h) = (f.groove_bottom_width.to_mm(), f.depth.to_mm());
+    let whole = b * h + h * h * tan;
+    assert!((area / whole - 1.0).abs() < 0.02, "{area} {whole}");
+    // A roughing tool that is no narrower is said to be of no use.
+    job.cutting.rough_tip = Some(Length::mm(5.0));
+    let o = outcome(&f, &job);
+    assert!(o.notes.iter().any(|n| n.field == "cutting.rough_tip"));
+}
+
+#[test]
+fn alternating_infeed_swings_by_one_step_and_no_more() {
+    let f = nut();
+    let mut job = demo();
+    job.cutting.infeed = Infeed::Alternating;
+    let c = plan(&f, &job);
+    let down: Vec<&Pass> =
+        c.passes.iter().filter(|p| matches!(p.kind, PassKind::Scratch | PassKind::Cutting)).collect();
+    let mut before = Length::ZERO;
+    let mut ways = Vec::new();
+    for p in &down {
+        let by = p.axial_shift - before;
+        // Each pass leans by 14.5° from the radius, to the compound's 0.02 mm.
+        assert!(
+            (by.abs() - p.step * 14.5f64.to_radians().tan()).abs() <= Length::mm(0.0101),
+            "{by:?} {:?}",
+            p.step
+        );
+        let n = p.axial_shift.to_mm() / 0.02;
+        assert!((n - n.round()).abs() < 1e-6);
+        if by != Length::ZERO {
+            ways.push(by > Length::ZERO);
+        }
+        before = p.axial_shift;
+    }
+    assert!(ways.windows(2).filter(|w| w[0] == w[1]).count() <= 1, "{ways:?}");
+    assert!(down.iter().all(|p| p.axial_shift.abs() < Length::mm(0.15)));
+    assert!(c.passes.iter().all(|p| !p.by_compound()));
+}
+
+/// Unrounded, each pass has the same of what is asked for.
+#[test]
+fn forces_and_springs_are_shared_alike() {
+    for designation in ["Tr 22x5", "M24x3"] {
+        let f = fit(designation, Element::Internal, 30.0);
+        for share in [Share::Force, Share::Deflection] {
+            let mut job = demo();
+            job.cutting.share = share;
+            job.cutting.least = Some(Length::mm(0.005));
+            job.cutting.first = Some(Length::mm(0.15));
+            let lathe = job.lathe.as_mut().expect("a lathe");
+            (lathe.readout, lathe.cross_dial) = (None, None);
+            let c = plan(&f, &job);
+            let cutting: Vec<&Pass> = c.passes.iter().filter(|p| p.kind == PassKind::Cutting).collect();
+            assert!(cutting.len() > 5);
+            if share == Share::Force {
+                let forces: Vec<f64> = cutting.iter().map(|p| p.force.to_newton()).collect();
+                let mean = forces.iter().sum::<f64>() / forces.len() as f64;
+                assert!(forces.iter().all(|f| (f / mean - 1.0).abs() < 1e-3), "{forces:?}");
+            } else {
+                // What is left by spring settles to one value.
+                let left: Vec<f64> = cutting.iter().skip(3).map(|p| p.deflection.to_um()).collect();
+                let mean = left.iter().sum::<f64>() / left.len() as f64;
+                assert!(left.iter().all(|l| (l / mean - 1.0).abs() < 0.1), "{left:?}");
+            }
+        }
+    }
+}
+
+#[test]
+fn every_trouble_has_a_way_out_with_the_numbers_reached() {
+    let f = nut();
+    let mut job = demo();
+    let whole = plan(&f, &job);
+    let say = |c: &Cut, key: &str| {
+        let steps = &c.recovery.iter().find(|r| r.key == key).unwrap_or_else(|| panic!("{key}")).steps;
+        steps.iter().map(|s| show::text(&s.text, Unit::Mm)).collect::<Vec<_>>().join("\n")
+    };
+    assert!(say(&whole, "tool").contains("touch on in the blank"));
+    job.done = whole.passes[..12].iter().map(tick).collect();
+    let c = plan(&f, &job);
+    let shown = show::length_number(whole.passes[11].readout, flankwise_bench::report::Fine::Gauge, Unit::Mm);
+    for key in ["tool", "moved"] {
+        assert!(say(&c, key).contains(&format!("call the cross-slide {shown}")), "{}", say(&c, key));
+    }
+    assert!(say(&c, "stopped").contains("pass 12"));
+    // 4 mm against 5 mm: by hand 1 and 2 mm beside.
+    assert!(say(&c, "wrong_mark").contains("1.00 mm or 2.00 mm"), "{}", say(&c, "wrong_mark"));
+    assert!(c.recovery.iter().all(|r| r.steps.iter().any(|s| !s.cautions.is_empty())));
+}
+
+#[test]
+fn cautions_stand_at_the_step_they_belong_to() {
+    let c = plan(&nut(), &demo());
+    let at = |i: usize| {
+        c.cautions_at(i).iter().map(|n| show::text(&n.text, Unit::Mm)).collect::<Vec<_>>().join("\n")
+    };
+    assert!(at(0).contains("key out of the chuck") && at(0).contains("lead"));
+    assert!(!at(3).contains("key out of the chuck"));
+    assert!(at(c.passes.len()).contains("mery"));
+}
