@@ -7,7 +7,8 @@ use flankwise_bench::cut::force::{Kienzle, THRUST, spindle_kw};
 use flankwise_bench::cut::groove::Groove;
 use flankwise_bench::cut::plan::root_rule_depth;
 use flankwise_bench::job::BarShape;
-use flankwise_bench::tool::{bar, grind};
+use flankwise_bench::tool::bar::Section;
+use flankwise_bench::tool::{bar, chatter, first_order, grind};
 use flankwise_thread::{Angle, Element, Force, Length};
 
 struct Example {
@@ -128,9 +129,9 @@ fn compute(e: &Example) -> f64 {
             flankwise_thread::quantity::parse_force(&typed).expect("a force").to_newton()
         }
         ("bar", "second moment") if e.has("D_in") => {
-            bar::second_moment_mm4(BarShape::Round, Length::mm(e.get("D_in")))
+            Section::plain(BarShape::Round, mm("D_in")).second_moment_mm4()
         }
-        ("bar", "second moment") => bar::second_moment_mm4(BarShape::Round, mm("D_mm")),
+        ("bar", "second moment") => Section::plain(BarShape::Round, mm("D_mm")).second_moment_mm4(),
         // A beam does not care for the unit, so the inch example is reckoned in inches and pounds.
         ("bar", "deflection") => {
             let k = bar::stiffness(e.get("E"), e.get("I"), mm("L"));
@@ -141,27 +142,18 @@ fn compute(e: &Example) -> f64 {
             let material = match e.get("rho") {
                 7850.0 => BarMaterial::Steel,
                 14500.0 => BarMaterial::Carbide,
-                // Heavy metal is no bar material of a job; scale the steel's frequency by √(E/ρ).
-                _ => {
-                    let steel = Bar {
-                        shape: BarShape::Round,
-                        size: mm("D_m") * 1e3,
-                        length: None,
-                        material: BarMaterial::Steel,
-                    };
-                    let s = bar::stuff(BarMaterial::Steel);
-                    let scale = (e.get("E_Pa") / e.get("rho")) / (s.modulus_mpa * 1e6 / s.density);
-                    return bar::first_frequency(&steel, mm("L_m") * 1e3) * scale.sqrt();
-                }
+                17500.0 => BarMaterial::HeavyMetal,
+                other => panic!("{}: no material of {other} kg/m³", e.name),
             };
-            let b = Bar { shape: BarShape::Round, size: mm("D_m") * 1e3, length: None, material };
+            assert!((bar::stuff(material).modulus_mpa * 1e6 - e.get("E_Pa")).abs() < 1.0);
+            let b = Bar::plain(BarShape::Round, mm("D_m") * 1e3, None, material);
             bar::first_frequency(&b, mm("L_m") * 1e3)
         }
         ("bar", "stable width") => {
-            bar::stable_width(e.get("k_N_m") / 1e3, e.get("zeta"), e.get("Ks_Pa") / 1e6).to_mm()
+            chatter::stable_width(e.get("k_N_m") / 1e3, e.get("zeta"), e.get("Ks_Pa") / 1e6).to_mm()
         }
         ("geometry", "flank clearance") => {
-            grind::flank_clearance(deg("incl_deg") * 0.5, deg("radial_deg")).to_deg()
+            first_order::flank_clearance(deg("incl_deg") * 0.5, deg("radial_deg")).to_deg()
         }
         ("geometry", "thickness") => {
             let allowance = 0.008 * e.get("D").sqrt();
@@ -177,12 +169,14 @@ fn compute(e: &Example) -> f64 {
             assert!((thread.lead().to_inch() - e.get("L")).abs() < 1e-12);
             thread.lead_angle(Length::inch(e.get("dia"))).to_deg()
         }
-        ("geometry", "half angle rake") => grind::cut_half_angle(deg("half_deg"), deg("rake_deg")).to_deg(),
-        ("geometry", "half angle height") => {
-            let tilt = grind::effective_rake(Angle::ZERO, mm("h"), mm("dia"), Element::External);
-            grind::cut_half_angle(deg("half_deg"), tilt).to_deg()
+        ("geometry", "half angle rake") => {
+            first_order::cut_half_angle(deg("half_deg"), deg("rake_deg")).to_deg()
         }
-        ("geometry", "off centre") => grind::off_centre(mm("h"), mm("dia")).to_deg(),
+        ("geometry", "half angle height") => {
+            let tilt = first_order::effective_rake(Angle::ZERO, mm("h"), mm("dia"), Element::External);
+            first_order::cut_half_angle(deg("half_deg"), tilt).to_deg()
+        }
+        ("geometry", "off centre") => first_order::off_centre(mm("h"), mm("dia")).to_deg(),
         ("geometry", "heel") => grind::heel(mm("dia"), deg("clear_deg"), Length::ZERO).to_mm(),
         (topic, calculation) => panic!("{}: no arm for {topic} {calculation}", e.name),
     }
@@ -214,7 +208,7 @@ fn stable_width_is_that_of_the_numeric_minimum() {
         .map(|r: f64| (1.0 - r * r) / ((1.0 - r * r).powi(2) + (2.0 * zeta * r).powi(2)) / k)
         .fold(0.0, f64::min);
     let numeric = -1.0 / (2.0 * ks * lowest);
-    assert!((bar::stable_width(k, zeta, ks).to_mm() / numeric - 1.0).abs() < 1e-3);
+    assert!((chatter::stable_width(k, zeta, ks).to_mm() / numeric - 1.0).abs() < 1e-3);
 }
 
 #[test]

@@ -5,6 +5,7 @@ mod cut_support;
 use cut_support::{demo, fit, press, round};
 use flankwise_bench::job::BarShape;
 use flankwise_bench::report::{NoteKind, show};
+use flankwise_bench::tool::bar::Section;
 use flankwise_bench::tool::bore::{Opening, Shank, largest_round, passage};
 use flankwise_bench::tool::{self, CLEARANCE, grind};
 use flankwise_thread::{Angle, Element, Hand, Length, Unit};
@@ -24,11 +25,11 @@ fn demo_nut_takes_the_stiffest_bar_that_passes() {
     assert!((t.largest_bar.to_mm() - 13.225).abs() < 1e-3, "{}", t.largest_bar.to_mm());
     assert_eq!(t.bar.map(|i| t.bars[i].bar.size), Some(Length::mm(12.0)));
     assert!(!t.bars[2].enters, "16 mm in a 17 mm bore with a tip of 3.3");
-    assert!((t.included_angle.to_deg() - 30.0).abs() < 1e-9);
+    assert!((t.ground.included().to_deg() - 30.0).abs() < 1e-9);
     assert!((t.stick_out.to_mm() - 57.0).abs() < 1e-9);
     // φ = atan(5 / (π 17)) = 5.348°.
     assert!((t.lead_angle.to_deg() - 5.348).abs() < 1e-3);
-    assert!((t.relief_leading.to_deg() - 9.348).abs() < 1e-3);
+    assert!((t.reliefs.on(t.leads).to_deg() - 9.348).abs() < 1e-3);
     assert!(t.tip_width.max < fit("Tr 22x5", Element::Internal, 44.0).groove_bottom_width);
 }
 
@@ -122,9 +123,9 @@ fn tips_never_exceed_the_roots_of_their_forms() {
 fn a_whitworth_tip_is_round() {
     let f = fit("1-8 BSW", Element::Internal, 30.0);
     let t = tool::work(&f, &press()).result.expect("a tool");
-    let full = grind::full_radius(t.tip_width.aim, t.included_angle * 0.5);
-    assert_eq!(t.corner_radius, full.min(Length::mm(0.137329 * 25.4 / 8.0)).min(t.corner_radius));
-    assert!(t.corner_radius > Length::ZERO);
+    let full = grind::full_radius(t.tip_width.aim, t.ground.included() * 0.5);
+    assert_eq!(t.corner.most, full.min(Length::mm(0.137329 * 25.4 / 8.0)).min(t.corner.most));
+    assert!(t.corner.most > Length::ZERO);
 }
 
 #[test]
@@ -144,10 +145,10 @@ fn rake_and_height_change_what_is_ground() {
     job.grind.rake = Some(Angle::deg(10.0));
     let raked = tool::work(&f, &job).result.expect("a tool");
     // 14.5° ground at 10° rake cuts 14.71 (first order); so a little under 30° is ground for 30° cut.
-    assert!(raked.included_angle < Angle::deg(30.0));
+    assert!(raked.ground.included() < Angle::deg(30.0));
     // The face crosses the curved surface, so first order holds to a few hundredths only.
     let first_order = Angle::atan(Angle::deg(15.0).tan() * Angle::deg(10.0).cos()) * 2.0;
-    assert!((raked.included_angle - first_order).abs() < Angle::deg(0.2));
+    assert!((raked.ground.included() - first_order).abs() < Angle::deg(0.2));
     job.grind.rake = Some(Angle::ZERO);
     job.grind.height = Some(Length::mm(1.0));
     let above = tool::work(&f, &job).result.expect("a tool");
@@ -216,7 +217,7 @@ proptest! {
         };
         let tip = Length::mm(depth + 0.5);
         if let Some(largest) = largest_round(&opening, tip) {
-            let at = |size| passage(&Shank { shape: BarShape::Round, size, tip }, &opening).passes();
+            let at = |size| passage(&Shank { section: Section::plain(BarShape::Round, size), tip }, &opening).passes();
             prop_assert!(at(largest));
             prop_assert!(!at(largest + Length::mm(0.01)));
             let mm = largest.to_mm();
@@ -232,7 +233,7 @@ proptest! {
         g.thread.hand = Hand::Left;
         let (a, b) = (tool::work(&f, &demo()), tool::work(&g, &demo()));
         let (a, b) = (a.result.expect("a tool"), b.result.expect("a tool"));
-        prop_assert_eq!((a.relief_leading, a.relief_trailing), (b.relief_leading, b.relief_trailing));
+        prop_assert_eq!((a.reliefs.on(a.leads), a.reliefs.on(a.follows())), (b.reliefs.on(b.leads), b.reliefs.on(b.follows())));
         let side = |t: &tool::Tool, key| {
             t.detail.iter().find_map(|block| match block {
                 flankwise_bench::report::Block::Figures(_, f) => f.iter().find(|f| f.key == key).map(|f| f.value.clone()),

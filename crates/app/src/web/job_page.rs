@@ -112,6 +112,7 @@ fn stage_of(drawing: &Drawing) -> StageName {
         "candidates" => StageName::Identity,
         "tool-grind" | "bar-in-bore" | "template" => StageName::Tool,
         "gear-train" => StageName::Setup,
+        "stability" => StageName::Cut,
         _ => StageName::Fit,
     }
 }

@@ -122,7 +122,7 @@ impl<'a> Course<'a> {
         let tip = tool.tip_width.aim.min(fit.groove_bottom_width);
         let material = material::material(fit.material).unwrap_or_else(|| material::default_part(fit.part));
         // Rake lowers the specific force by about 1 % a degree.
-        let rake_share = (1.0 - 0.01 * tool.rake.to_deg()).clamp(0.7, 1.3);
+        let rake_share = (1.0 - 0.01 * tool.stance.rake.to_deg()).clamp(0.7, 1.3);
         let kienzle = Kienzle { kc11: material.kc11 * rake_share, mc: material.mc };
         let compound = job.lathe.as_ref().and_then(|l| l.compound_dial).filter(|d| *d > Length::ZERO);
         let feed = Feed::of(cutting.infeed, half, compound.is_some());

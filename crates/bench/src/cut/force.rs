@@ -40,6 +40,9 @@ pub const DRIVE: f64 = 0.8;
 pub const POWER_SOURCE: Source =
     Source::formula("Mitsubishi Materials: cutting power page", "Pc = Fc vc / (60 000 η), η = 0.8");
 
+/// A chip thinner than this is not cut: the edge, keen to a few micrometres, rubs over it. Chosen here.
+const THINNEST: Length = Length::um(2.0);
+
 /// What one pass does to the tool.
 #[derive(Clone, Copy, Debug, Default, PartialEq)]
 pub struct Load {
@@ -49,6 +52,9 @@ pub struct Load {
     pub radial: Force,
     /// Length of edge in the cut.
     pub edge: Length,
+    /// Length of edge that counts for chatter: each edge by the square of its share in the way in and out, the tip's 1,
+    /// a flank's sin A; none where it only rubs.
+    pub counted: Length,
     /// Area of chip over length of edge.
     pub mean_chip: Length,
 }
@@ -90,9 +96,13 @@ fn sum<const N: usize>(k: Kienzle, half: Angle, edges: [(Length, Length, bool); 
     for (b, h, flank) in edges {
         let f = k.force(b, h);
         load.cutting += f;
-        load.radial += f * (THRUST * if flank { half.sin() } else { 1.0 });
+        let share = if flank { half.sin() } else { 1.0 };
+        load.radial += f * (THRUST * share);
         if h > Length::ZERO {
             load.edge += b;
+            if h >= THINNEST {
+                load.counted += b * (share * share);
+            }
             area += b.to_mm() * h.to_mm();
         }
     }

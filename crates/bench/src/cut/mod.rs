@@ -4,12 +4,14 @@
 //! - [`feed`]: how the tool moves in;
 //! - [`plan`]: how the depth is shared out;
 //! - [`force`]: what a pass does to the tool;
+//! - [`chatter`]: from which pass on it is likely, and what helps;
 //! - [`device`]: what the readout or dial will show;
 //! - `course`: the passes, planned from any place that the tool has reached;
 //! - `reached`: the depth that a reading between passes tells;
 //! - `follow`: the plan kept in step with what was done;
 //! - `recover`: what to do when the work is broken off.
 
+pub mod chatter;
 pub mod device;
 pub mod feed;
 pub mod force;
@@ -30,8 +32,10 @@ pub use recover::Recovery;
 use crate::fit::Fit;
 use crate::job::{Infeed, Job};
 use crate::report::{Fine, Note, Outcome, Section, Step, Text, Value};
-use crate::setup::Setup;
-use crate::tool::Tool;
+use crate::material;
+use crate::setup::{Setup, surface_at};
+use crate::tool::{Tool, built_up};
+use chatter::Chatter;
 use course::{Course, SPRING_TARGET};
 use feed::Feed;
 use flankwise_thread::{Element, Force, Length, Source, Unit};
@@ -135,6 +139,8 @@ pub struct Cut {
     pub reads_now: Vec<(Length, Length)>,
     /// Work to be done in order, with cautions.
     pub operations: Vec<Step>,
+    /// Chatter over the passes.
+    pub chatter: Option<Chatter>,
     /// Cautions that belong to the threading itself, for the view at the lathe.
     pub cautions: Cautions,
     /// What to do when the work is broken off, from the place reached.
@@ -168,6 +174,9 @@ pub fn work(fit: &Fit, tool: &Tool, setup: Option<&Setup>, job: &Job) -> Outcome
     let reads_now =
         gauges.iter().filter_map(|w| Some((*w, reached::over_now(&course, &followed.here, *w)?))).collect();
     let recovery = recover::all(&course, &followed.here, passes[..followed.done].last());
+    let chatter = Chatter::of(&course, &passes);
+    notes.extend(chatter.as_ref().and_then(|c| c.warning(setup)));
+    notes.extend(judge_built_up(&course, setup));
     let detail = say::detail(&course, &passes, &followed.basis, setup.is_some(), left);
     let device = course.device;
     let cut = Cut {
@@ -189,6 +198,7 @@ pub fn work(fit: &Fit, tool: &Tool, setup: Option<&Setup>, job: &Job) -> Outcome
         left,
         reads_now,
         operations,
+        chatter,
         cautions,
         recovery,
         detail,
@@ -217,6 +227,14 @@ fn judge_left(left: Length) -> Option<Note> {
         )
         .field("cutting.spring")
     })
+}
+
+/// A warning where a carbide tip cuts too slowly.
+fn judge_built_up(course: &Course<'_>, setup: Option<&Setup>) -> Option<Note> {
+    let setup = setup.filter(|_| course.job.grind.carbide_tip)?;
+    let material = material::material(course.fit.material)?;
+    let speed = surface_at(setup.rpm, course.fit.bottom.aim.max(course.fit.blank.aim));
+    built_up::warning(material, speed, setup.rpm_reaction.is_some_and(|r| r < setup.rpm_surface))
 }
 
 /// Whether rounding to the dial has moved the bottom out of its limits.

@@ -1,5 +1,6 @@
 //! The section of the cut.
 
+use super::chatter::Chatter;
 use super::course::{Basis, Course, WIDEN_LEAST};
 use super::feed::Feed;
 use super::{Cut, Pass, PassKind, force};
@@ -7,7 +8,7 @@ use crate::material;
 use crate::report::{
     Block, Column, Figure, Fine, Mark, Row, Section, StageName, Table, Text, Value, columns,
 };
-use crate::tool::bar;
+use crate::setup::surface_at;
 use flankwise_thread::{Length, Source};
 use std::cmp::Ordering;
 
@@ -47,6 +48,7 @@ pub(super) fn section(cut: &Cut) -> Section {
     }
     let mut blocks = vec![Block::Table(passes_table(cut))];
     blocks.extend(cut.detail.iter().cloned());
+    blocks.extend(cut.chatter.iter().flat_map(Chatter::blocks));
     blocks.push(Block::Steps("Order of work".to_owned(), cut.operations.clone()));
     let broken_off = cut.recovery.iter().map(|r| Block::Steps(r.title.to_owned(), r.steps.clone()));
     blocks.extend(broken_off);
@@ -250,49 +252,7 @@ pub(super) fn detail(
         )
         .formula("2 tan A × what is left"),
     );
-    load.extend(chatter(plan, &cutting));
     vec![Block::Figures("Depth".to_owned(), figures), Block::Figures("Force and spring".to_owned(), load)]
-}
-
-/// Where chatter is first to be expected: the first pass whose edge in the cut is longer than the width that is
-/// stable at every speed.
-fn chatter(plan: &Course<'_>, cutting: &[&Pass]) -> Vec<Figure> {
-    const TLUSTY: Source = Source::memory(
-        "Tlusty's stability rule, one mode",
-        "damping ratio 0.03; low speed damps more and allows several times this",
-    );
-    let edges: Vec<(u32, Length, Length)> = cutting
-        .iter()
-        .map(|p| {
-            let load = plan.load(p.tip, p.depth - p.step, p.depth);
-            let ks = plan.kienzle.specific_mpa(load.mean_chip);
-            (p.number, load.edge, bar::stable_width(plan.tool.stiffness_n_per_mm, bar::DAMPING, ks))
-        })
-        .collect();
-    let Some(&(_, longest, stable)) = edges.last() else { return Vec::new() };
-    let first = edges.iter().find(|(_, edge, stable)| edge > stable);
-    vec![
-        Figure::new(
-            "edge_longest",
-            "edge in the cut at full depth",
-            Value::Length(longest, Fine::Shop),
-            Source::derived("tip and flanks that cut"),
-        ),
-        Figure::new(
-            "edge_stable",
-            "edge that never chatters at this stiffness",
-            Value::Length(stable, Fine::Shop),
-            TLUSTY,
-        )
-        .formula("2 k ζ (1 + ζ) / Ks"),
-        Figure::new(
-            "chatter_from",
-            "edge exceeds it from pass",
-            first.map_or(Value::Word("none".to_owned()), |(n, ..)| Value::Count(i64::from(*n))),
-            TLUSTY,
-        )
-        .formula("if it comes: slower, flank infeed, or a narrower tip with side passes"),
-    ]
 }
 
 fn first_source(plan: &Course<'_>) -> Source {

@@ -44,6 +44,7 @@ impl Bench {
             offers: Vec::new(),
             rates: Default::default(),
             bars: Vec::new(),
+            bits: Vec::new(),
             grind: Default::default(),
             lathe: None,
             cutting: Default::default(),

@@ -53,6 +53,8 @@ pub struct Job {
     pub rates: Rates,
     /// Bars on hand that could carry the tool.
     pub bars: Vec<Bar>,
+    /// Bits on hand, ground or bought, that could cut the thread.
+    pub bits: Vec<Bit>,
     /// The grind, where the person fixes it.
     pub grind: Grind,
     /// The lathe.
@@ -477,6 +479,8 @@ pub enum BarMaterial {
     Hss,
     /// Cemented carbide shank.
     Carbide,
+    /// Sintered tungsten heavy metal.
+    HeavyMetal,
 }
 
 /// Section of a bar.
@@ -484,8 +488,37 @@ pub enum BarMaterial {
 pub enum BarShape {
     /// Round.
     Round,
+    /// Round with a flat along its back, away from the edge.
+    Flatted,
     /// Square.
     Square,
+}
+
+/// How bar and edge are one.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Hash)]
+pub enum BarKind {
+    /// Ground from one piece of the bar's material.
+    #[default]
+    OnePiece,
+    /// Filed or turned from annealed tool steel, then hardened.
+    Hardened,
+    /// A tip brazed on.
+    BrazedTip,
+    /// A tip held by a screw, in a seat or a cross hole.
+    ScrewedTip,
+    /// A small bar held in a boring head.
+    BoringHead,
+    /// Bought ready, insert or solid.
+    Bought,
+}
+
+/// A thinner part at the front of a bar.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct BarPart {
+    /// Its length along the bar.
+    pub length: Length,
+    /// Its diameter or side; of a tapering bar at its front end.
+    pub size: Length,
 }
 
 /// A bar that could carry the tool: `[[bar]]`.
@@ -493,18 +526,53 @@ pub enum BarShape {
 pub struct Bar {
     /// Section.
     pub shape: BarShape,
-    /// Diameter, or side of the square.
+    /// Diameter, or side of the square, where it is held.
     pub size: Length,
+    /// Thickness left where a flat is ground along a flatted bar.
+    pub flat: Option<Length>,
     /// Length.
     pub length: Option<Length>,
     /// Material.
     pub material: BarMaterial,
+    /// How bar and edge are one.
+    pub kind: BarKind,
+    /// Thinner parts, from the edge back; none where it is of one size.
+    pub front: Vec<BarPart>,
+    /// The front parts taper, each evenly up to the size of the next.
+    pub tapers: bool,
+}
+
+impl Bar {
+    /// A bar of one size and one piece.
+    pub const fn plain(shape: BarShape, size: Length, length: Option<Length>, material: BarMaterial) -> Self {
+        Self {
+            shape,
+            size,
+            flat: None,
+            length,
+            material,
+            kind: BarKind::OnePiece,
+            front: Vec::new(),
+            tapers: false,
+        }
+    }
+}
+
+/// A threading bit on hand: `[[bit]]`.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Bit {
+    /// What it is called, or stamped.
+    pub name: Option<String>,
+    /// Included angle of its flanks, alike to both sides.
+    pub angle: Angle,
+    /// Width of its tip.
+    pub tip_width: Length,
 }
 
 /// The grind where the person fixes it: `[grind]`.
 #[derive(Clone, Debug, Default, PartialEq)]
 pub struct Grind {
-    /// Working clearance under each flank, square to it, beyond the lead angle.
+    /// Working clearance under each flank beyond the lead angle, seen along the cross-slide.
     pub clearance: Option<Angle>,
     /// Front clearance.
     pub front_clearance: Option<Angle>,
@@ -512,6 +580,10 @@ pub struct Grind {
     pub rake: Option<Angle>,
     /// Height of the edge above centre; negative below.
     pub height: Option<Length>,
+    /// Turn of the whole tool about the line of the cross-slide, to follow this thread's helix.
+    pub cant: Option<Angle>,
+    /// Turn of the tool in its rake face; positive with the tip towards the tailstock.
+    pub tilt: Option<Angle>,
     /// Tip width as ground.
     pub tip_width: Option<Length>,
     /// Depth of the tool from its edge to the back of the bar, if known.

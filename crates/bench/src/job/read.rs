@@ -3,7 +3,7 @@
 use super::node::{Node, Pass, Tried, Written};
 use super::schema::{self, Kind};
 use super::{
-    Banjo, Bar, BarMaterial, BarShape, Body, BoxSetting, Context, Cutting, Dial, DialReads, Done, Feature, Gauges, Grind, Hole, HoleKind, Instrument, Job, Lathe, Leaf, MadeFeature, MadeReading, Make, Observed, Offer, OfferKind, People, Quantity, Rates, Reaction, Reading, ThreadDial, Trial, Words,
+    Banjo, Bar, BarMaterial, BarPart, BarShape, Bit, Body, BoxSetting, Context, Cutting, Dial, DialReads, Done, Feature, Gauges, Grind, Hole, HoleKind, Instrument, Job, Lathe, Leaf, MadeFeature, MadeReading, Make, Observed, Offer, OfferKind, People, Quantity, Rates, Reaction, Reading, ThreadDial, Trial, Words,
 };
 use flankwise_thread::{Angle, Length, Pitch, Thread, Unit};
 use std::fmt;
@@ -172,6 +172,7 @@ fn job(root: &Node<'_>) -> Option<Job> {
         offers: all(root, "offer", offer),
         rates: root.child("rates").map(|n| rates(&n)).unwrap_or_default(),
         bars: all(root, "bar", bar),
+        bits: all(root, "bit", bit),
         grind: root.child("grind").map(|n| grind(&n)).unwrap_or_default(),
         lathe: root.child("lathe").and_then(|n| lathe(&n)),
         cutting: root.child("cutting").map(|n| cutting(&n)).unwrap_or_default(),
@@ -410,8 +411,42 @@ fn rates(node: &Node<'_>) -> Rates {
 fn bar(node: &Node<'_>) -> Option<Bar> {
     let shape = node.get("shape").unwrap_or(BarShape::Round);
     let material = node.get("material").unwrap_or(BarMaterial::Steel);
-    let (size, length) = (node.need("size"), node.get("length"));
-    Some(Bar { shape, size: size?, length, material })
+    let (size, length): (Option<Length>, Option<Length>) = (node.need("size"), node.get("length"));
+    let flat: Option<Length> = node.get("flat");
+    let (kind, tapers) = (node.get("kind").unwrap_or_default(), node.get("tapers").unwrap_or(false));
+    let front = front(node, size, length);
+    if shape == BarShape::Flatted {
+        node.require("flat");
+    }
+    let size = size?;
+    if flat.is_some_and(|f| f < size * 0.5 || f >= size) {
+        node.refuse("flat", "a thickness from half the bar's size up to less than its size");
+    }
+    let flat = flat.filter(|_| shape == BarShape::Flatted);
+    Some(Bar { shape, size, flat, length, material, kind, front, tapers })
+}
+
+/// The thinner parts at the front of a bar.
+fn front(node: &Node<'_>, size: Option<Length>, length: Option<Length>) -> Vec<BarPart> {
+    let lengths: Vec<Length> = node.list("front_lengths");
+    let sizes: Vec<Length> = node.list("front_sizes");
+    if lengths.len() != sizes.len() {
+        let name = if lengths.len() < sizes.len() { "front_lengths" } else { "front_sizes" };
+        node.refuse(name, "as many lengths as sizes, from the edge back");
+    }
+    let whole = lengths.iter().fold(Length::ZERO, |sum, l| sum + *l);
+    if length.is_some_and(|length| whole >= length) {
+        node.refuse("front_lengths", "parts that together are shorter than the bar");
+    }
+    if size.is_some_and(|size| sizes.iter().any(|s| *s > size)) {
+        node.refuse("front_sizes", "sizes not above that of the bar where it is held");
+    }
+    lengths.into_iter().zip(sizes).map(|(length, size)| BarPart { length, size }).collect()
+}
+
+fn bit(node: &Node<'_>) -> Option<Bit> {
+    let (angle, tip_width) = (node.need("angle"), node.need("tip_width"));
+    Some(Bit { name: words(node, "name"), angle: angle?, tip_width: tip_width? })
 }
 
 fn grind(node: &Node<'_>) -> Grind {
@@ -420,6 +455,8 @@ fn grind(node: &Node<'_>) -> Grind {
         front_clearance: node.get("front_clearance"),
         rake: node.get::<Angle>("rake"),
         height: node.get("height"),
+        cant: node.get("cant"),
+        tilt: node.get("tilt"),
         tip_width: node.get("tip_width"),
         depth: node.get("depth"),
         stick_out: node.get("stick_out"),

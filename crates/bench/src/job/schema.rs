@@ -5,7 +5,7 @@
 
 use super::words::Words;
 use super::{
-    BarMaterial, BarShape, ChuckMount, Condition, DialReads, Duty, Feature, HoleKind, Infeed, Instrument, LeafVerdict, MadeFeature, Meshes, OfferKind, SeenForm, Share, Side, TrialVerdict,
+    BarKind, BarMaterial, BarShape, ChuckMount, Condition, DialReads, Duty, Feature, HoleKind, Infeed, Instrument, LeafVerdict, MadeFeature, Meshes, OfferKind, SeenForm, Share, Side, TrialVerdict,
 };
 use crate::material;
 use flankwise_thread::{Element, Hand, Length, Unit};
@@ -269,6 +269,8 @@ const SMALL: Range = Range::up_to(20.0);
 /// Seconds of a reaction: nobody is faster than a tenth (starting-block rule of athletics, from memory), and
 /// beyond five it is none.
 const REACTION: Range = Range::between(0.1, 5.0);
+/// Sizes of bars.
+const BAR_SIZE: Range = Range::up_to(200.0);
 const POSITIVE: Range = Range::up_to(1e6);
 const AMOUNT: Range = Range::between(0.0, 1e9);
 
@@ -489,9 +491,49 @@ pub static TABLES: &[TableInfo] = &[
         "Bars on hand that could carry the tool",
         &[
             field("shape", "Section", choice::<BarShape>(), "round"),
-            needed("size", "Diameter, or side of the square", Kind::Length(Range::up_to(200.0)), "16 mm"),
+            needed(
+                "size",
+                "Diameter, or side of the square, where it is held",
+                Kind::Length(BAR_SIZE),
+                "16 mm",
+            ),
             field("length", "Length", Kind::Length(LENGTH), "160 mm"),
             field("material", "Material", choice::<BarMaterial>(), "steel"),
+            field("kind", "How bar and edge are one", choice::<BarKind>(), "one piece"),
+            field(
+                "flat",
+                "Thickness left where a flat is ground along the back of a flatted bar",
+                Kind::Length(BAR_SIZE),
+                "13 mm",
+            ),
+            field(
+                "front_lengths",
+                "Lengths of thinner parts, from the edge back",
+                Kind::List(&Kind::Length(LENGTH)),
+                "30 mm",
+            ),
+            field(
+                "front_sizes",
+                "Their diameters or sides, in the same order",
+                Kind::List(&Kind::Length(BAR_SIZE)),
+                "10 mm",
+            ),
+            field(
+                "tapers",
+                "The front parts taper, each evenly up to the size of the next",
+                Kind::Bool,
+                "false",
+            ),
+        ],
+    ),
+    table_of(
+        "bit",
+        Shape::Many,
+        "Threading bits on hand, ground or bought",
+        &[
+            field("name", "What it is called", Kind::Text, "29 deg bit, from the vice job"),
+            needed("angle", "Included angle", Kind::Angle(Range::between(0.0, 120.0)), "29 deg"),
+            needed("tip_width", "Width of its tip", Kind::Length(Range::up_to(100.0)), "1.6 mm"),
         ],
     ),
     table_of(
@@ -512,6 +554,18 @@ pub static TABLES: &[TableInfo] = &[
                 "Height of the edge above centre; below is negative",
                 Kind::Length(Range::between(-50.0, 50.0)),
                 "0 mm",
+            ),
+            field(
+                "cant",
+                "Turn of the whole tool about the cross-slide's line, to follow this helix",
+                Kind::Angle(Range::between(-45.0, 45.0)),
+                "0 deg",
+            ),
+            field(
+                "tilt",
+                "Turn of the tool in its face, out of square to the axis; + with the tip to the tailstock",
+                Kind::Angle(Range::between(-30.0, 30.0)),
+                "0 deg",
             ),
             field("tip_width", "Tip width as ground", Kind::Length(Range::up_to(100.0)), "1.8 mm"),
             field(

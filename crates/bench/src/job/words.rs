@@ -1,7 +1,7 @@
 //! The closed lists of words that fields of a job take.
 
 use super::{
-    BarMaterial, BarShape, ChuckMount, Condition, DialReads, Duty, Feature, HoleKind, Infeed, Instrument, LeafVerdict, MadeFeature, Meshes, OfferKind, SeenForm, Share, Side, TrialVerdict,
+    BarKind, BarMaterial, BarShape, ChuckMount, Condition, DialReads, Duty, Feature, HoleKind, Infeed, Instrument, LeafVerdict, MadeFeature, Meshes, OfferKind, SeenForm, Share, Side, TrialVerdict,
 };
 use flankwise_thread::{Element, Hand, Unit};
 
@@ -114,8 +114,17 @@ words!(BarMaterial {
     "steel" => BarMaterial::Steel,
     "hss" | "high speed steel" => BarMaterial::Hss,
     "carbide" => BarMaterial::Carbide,
+    "heavy metal" => BarMaterial::HeavyMetal,
 });
-words!(BarShape { "round" => BarShape::Round, "square" => BarShape::Square });
+words!(BarShape { "round" => BarShape::Round, "flatted" => BarShape::Flatted, "square" => BarShape::Square });
+words!(BarKind {
+    "one piece" => BarKind::OnePiece,
+    "hardened" => BarKind::Hardened,
+    "brazed tip" => BarKind::BrazedTip,
+    "screwed tip" => BarKind::ScrewedTip,
+    "boring head" => BarKind::BoringHead,
+    "bought" => BarKind::Bought,
+});
 words!(DialReads { "radius" => DialReads::Radius, "diameter" => DialReads::Diameter });
 words!(Infeed {
     "radial" => Infeed::Radial,
@@ -165,6 +174,7 @@ mod tests {
         round_trip::<OfferKind>();
         round_trip::<BarMaterial>();
         round_trip::<BarShape>();
+        round_trip::<BarKind>();
         round_trip::<DialReads>();
         round_trip::<Infeed>();
         round_trip::<Share>();

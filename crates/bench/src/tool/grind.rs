@@ -1,93 +1,12 @@
-//! The grind: angles in the rake face, reliefs, heel, and the width of the tip.
+//! The grind beside its profile: sides, front clearance and heel, width and corners of the tip.
 //!
 //! Sections are drawn square to the axis: x towards the cutting edge, y up, the axis of the work at the origin.
-//! The rake face of an external tool points at the axis from outside, that of an internal tool away from it,
-//! which turns the sign of what a height off centre does.
 
+use super::first_order::off_centre;
 use crate::fit::{Fit, Size};
+use flankwise_thread::limits::{ExtraKind, Range};
+use flankwise_thread::profile::Basic;
 use flankwise_thread::{Angle, Element, Length, Source};
-
-/// Angle between the rake face and the radius through the edge, at an edge `height` above centre on diameter
-/// `dia`: rake + δ for an external tool, rake − δ for an internal one, with sin δ = 2 height / dia. An internal
-/// edge above centre loses rake and gains clearance.
-pub fn effective_rake(rake: Angle, height: Length, dia: Length, element: Element) -> Angle {
-    match element {
-        Element::External => rake + off_centre(height, dia),
-        Element::Internal => rake - off_centre(height, dia),
-    }
-}
-
-/// δ with sin δ = 2 height / dia: by so much clearance and rake change when the edge is `height` off centre on a
-/// surface of diameter `dia`.
-pub fn off_centre(height: Length, dia: Length) -> Angle {
-    Angle::rad((2.0 * (height / dia)).clamp(-1.0, 1.0).asin())
-}
-
-/// Flank angle that is cut by a flank ground at `ground` in a rake face that leans by `tilt` from the radius:
-/// tan A = tan A_t / cos tilt (first order).
-pub fn cut_half_angle(ground: Angle, tilt: Angle) -> Angle {
-    Angle::atan(ground.tan() / tilt.cos())
-}
-
-/// Half angle to grind when the whole tool is canted by the lead angle, so that its face is square to the helix:
-/// tan A_n = tan A cos λ.
-pub fn canted_half_angle(axial: Angle, lead: Angle) -> Angle {
-    Angle::atan(axial.tan() * lead.cos())
-}
-
-/// Length of the rake face between the surface of the blank and the bottom of the groove, for an edge that
-/// reaches the bottom: longer than the radial depth when the face leans or lies off centre. None where a face
-/// so placed does not meet both diameters.
-pub fn length_along_face(
-    bottom: Length,
-    blank: Length,
-    rake: Angle,
-    height: Length,
-    element: Element,
-) -> Option<Length> {
-    let (r, surface, h) = (bottom.to_mm() / 2.0, blank.to_mm() / 2.0, height.to_mm());
-    let x = (r * r - h * h).sqrt();
-    // The point s along the face lies at x ± s cos γ, h − s sin γ; its radius is to be that of the surface.
-    let (b, back) = match element {
-        Element::External => (x * rake.cos() - h * rake.sin(), 1.0),
-        Element::Internal => (x * rake.cos() + h * rake.sin(), -1.0),
-    };
-    let s = back * ((b * b + surface * surface - r * r).sqrt() - b);
-    (s.is_finite() && s > 0.0).then_some(Length::mm(s))
-}
-
-/// Half angle to grind in the rake face so that `axial` is cut between the two diameters, exact at both ends of
-/// the flank: tan A_t = tan A · depth / length along the face.
-pub fn ground_half_angle(axial: Angle, depth: Length, along_face: Length) -> Angle {
-    Angle::atan(axial.tan() * (depth / along_face))
-}
-
-/// Relief of a flank, axially, that comes from radial clearance alone: tan α_f = tan A tan α_r.
-pub fn flank_clearance(half: Angle, radial: Angle) -> Angle {
-    Angle::atan(half.tan() * radial.tan())
-}
-
-/// Reliefs under the leading and the following flank, seen along the cross-slide. The groove runs away from the
-/// leading flank by the lead angle, so that side is ground steeper by it and the following side less.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub struct Reliefs {
-    /// Leading flank: clearance + λ.
-    pub leading: Angle,
-    /// Following flank: clearance − λ, or [`LEAST_RELIEF`] where that is more.
-    pub trailing: Angle,
-    /// The following flank is at the least relief, since the lead angle alone clears it by more.
-    pub floored: bool,
-}
-
-/// Least relief ground on a flank: an upright or overhanging side can't be ground and checked by hand.
-pub const LEAST_RELIEF: Angle = Angle::deg(1.0);
-
-/// Reliefs for lead angle `lead` and working clearance `clearance`.
-pub fn reliefs(lead: Angle, clearance: Angle) -> Reliefs {
-    let trailing = clearance - lead;
-    let floored = trailing < LEAST_RELIEF;
-    Reliefs { leading: clearance + lead, trailing: trailing.max(LEAST_RELIEF), floored }
-}
 
 /// Side of the tool, as one stands at the lathe.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
@@ -98,19 +17,38 @@ pub enum Side {
     Tailstock,
 }
 
+impl Side {
+    /// Both.
+    pub const BOTH: [Self; 2] = [Self::Chuck, Self::Tailstock];
+    /// Direction along the axis, which runs towards the chuck.
+    pub const fn sign(self) -> f64 {
+        match self {
+            Self::Chuck => 1.0,
+            Self::Tailstock => -1.0,
+        }
+    }
+    /// `chuck` or `tailstock`.
+    pub const fn word(self) -> &'static str {
+        match self {
+            Self::Chuck => "chuck",
+            Self::Tailstock => "tailstock",
+        }
+    }
+    /// The other.
+    pub const fn other(self) -> Self {
+        match self {
+            Self::Chuck => Self::Tailstock,
+            Self::Tailstock => Self::Chuck,
+        }
+    }
+}
+
 /// The side whose flank leads, for a spindle that turns forwards and a tool at the front with its face up: a
 /// right-hand thread is fed towards the chuck, inside as outside.
 pub const fn leading_side(hand: flankwise_thread::Hand) -> Side {
     match hand {
         flankwise_thread::Hand::Right => Side::Chuck,
         flankwise_thread::Hand::Left => Side::Tailstock,
-    }
-}
-
-impl Reliefs {
-    /// The relief on `side` of the tool for a thread of this hand.
-    pub fn on(&self, side: Side, hand: flankwise_thread::Hand) -> Angle {
-        if leading_side(hand) == side { self.leading } else { self.trailing }
     }
 }
 
@@ -134,6 +72,31 @@ pub fn front_for_heel(bore: Length, below: Length, height: Length) -> Option<Ang
     Some(Angle::deg(hi))
 }
 
+/// A second, steeper relief below the heel.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct SecondRelief {
+    /// Depth below the edge from which it is ground.
+    pub from: Length,
+    /// Its angle, to the vertical.
+    pub angle: Angle,
+}
+
+/// The second relief with which an internal tip as tall as `tall` under its edge clears the bore: ground from half way
+/// down to the heel. None where the front clearance alone does, or where a tip so tall does not stand in the bore.
+pub fn second_relief(bore: Length, front: Angle, height: Length, tall: Length) -> Option<SecondRelief> {
+    let heel = heel(bore, front, height);
+    if tall <= heel || heel <= Length::ZERO {
+        return None;
+    }
+    let from = heel * 0.5;
+    let (r, h) = (bore.to_mm() / 2.0, height.to_mm());
+    let edge = (r * r - h * h).sqrt();
+    let wall = (r * r - (tall.to_mm() - h).powi(2)).sqrt();
+    let back = edge - from.to_mm() * front.tan() - wall;
+    let angle = Angle::atan(back / (tall - from).to_mm());
+    angle.is_finite().then_some(SecondRelief { from, angle })
+}
+
 /// Axial width of a groove at `beyond` (on the diameter) past the pitch diameter towards its bottom:
 /// P/2 − beyond · tan A, with the mean of both flanks' tangents.
 pub fn groove_width(pitch: Length, beyond: Length, mean_tan: f64) -> Length {
@@ -143,6 +106,49 @@ pub fn groove_width(pitch: Length, beyond: Length, mean_tan: f64) -> Length {
 /// Radius that rounds a tip of width `tip` off completely, tangent to both flanks: (w/2) / tan(45° − A/2).
 pub fn full_radius(tip: Length, half: Angle) -> Length {
     tip * 0.5 * (1.0 / (Angle::deg(45.0) - half * 0.5).tan())
+}
+
+/// Radius at the corners of the tip.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Corner {
+    /// Largest: what the thread permits at its root, and no more than the tip can carry.
+    pub most: Length,
+    /// Smallest, where the class asks for one.
+    pub least: Option<Length>,
+    /// Where the limits come from.
+    pub source: Source,
+}
+
+/// Radius of an edge broken with a stone, where the standard has no root radius.
+const BROKEN_EDGE: Length = Length::mm(0.1);
+const BROKEN: Source = Source::practice("the standard has no root radius: edges broken with a stone, 0.1 mm");
+const OF_FORM: Source = Source::derived("root radius of the form");
+
+/// Corner radius of a tip of width `tip`, by the class of the thread, or else by its form.
+pub fn corner(fit: &Fit, basic: &Basic, tip: Length, half: Angle) -> Corner {
+    let of_form = match fit.part {
+        Element::Internal => basic.root_radius_internal,
+        Element::External => basic.root_radius,
+    };
+    let by_class = root_radius(fit);
+    let (allowed, source) = match by_class.and_then(|r| Some((r.max?, r.source))) {
+        Some(found) => found,
+        None if of_form > Length::ZERO => (of_form, OF_FORM),
+        None => (BROKEN_EDGE, BROKEN),
+    };
+    let full = full_radius(tip, half);
+    // A class that asks for more than the tip can carry is met by rounding it off all over.
+    let least = by_class.and_then(|r| r.min).filter(|least| *least > Length::ZERO).map(|r| r.min(full));
+    Corner { most: allowed.min(full).max(least.unwrap_or(Length::ZERO)), least, source }
+}
+
+/// Limits of the radius at the root of the part, by its class.
+fn root_radius(fit: &Fit) -> Option<Range> {
+    let extras = &fit.book.as_ref()?.extras;
+    let of_part = |e: &&flankwise_thread::limits::Extra| {
+        e.what == ExtraKind::RootRadius && e.element.is_none_or(|element| element == fit.part)
+    };
+    extras.iter().find(of_part).map(|e| e.range)
 }
 
 /// Tolerance that a tip is ground and measured to by hand: the smaller of 0.03 mm and a sixth of the width.
@@ -178,57 +184,39 @@ mod tests {
     use flankwise_thread::Hand;
 
     #[test]
-    fn off_centre_turns_with_the_element() {
-        let (rake, h, d) = (Angle::deg(5.0), Length::mm(0.5), Length::mm(20.0));
-        let delta = off_centre(h, d);
-        assert_eq!(effective_rake(rake, h, d, Element::External), rake + delta);
-        assert_eq!(effective_rake(rake, h, d, Element::Internal), rake - delta);
-        // Above centre an internal tool clears deeper.
-        assert!(heel(d, Angle::deg(10.0), h) > heel(d, Angle::deg(10.0), Length::ZERO));
+    fn the_leading_side_changes_with_the_hand() {
+        assert_eq!(leading_side(Hand::Right), Side::Chuck);
+        assert_eq!(leading_side(Hand::Left), leading_side(Hand::Right).other());
     }
 
     #[test]
-    fn exact_length_along_the_face_agrees_with_first_order_for_a_shallow_groove() {
-        for element in [Element::External, Element::Internal] {
-            let depth = Length::mm(0.02);
-            let bottom = Length::mm(20.0);
-            let blank = match element {
-                Element::External => bottom + depth * 2.0,
-                Element::Internal => bottom - depth * 2.0,
+    fn above_centre_an_internal_tool_clears_deeper() {
+        let (d, a) = (Length::mm(20.0), Angle::deg(10.0));
+        assert!(heel(d, a, Length::mm(0.5)) > heel(d, a, Length::ZERO));
+    }
+
+    /// Points of the front face of a tip with both reliefs lie within the bore, and one of a degree less does not.
+    #[test]
+    fn second_relief_just_clears_the_bore() {
+        for (bore, front, height, tall) in
+            [(17.0, 12.0, 0.0, 6.0), (30.0, 8.0, 0.5, 9.0), (17.0, 12.0, -0.4, 5.0)]
+        {
+            let (d, a) = (Length::mm(bore), Angle::deg(front));
+            let (h, t) = (Length::mm(height), Length::mm(tall));
+            let second = second_relief(d, a, h, t).expect("a second relief");
+            let edge = (bore * bore / 4.0 - height * height).sqrt();
+            let radius = |down: f64, lean: f64| {
+                let first = down.min(second.from.to_mm());
+                let x = edge - first * a.tan() - (down - first) * Angle::deg(lean).tan();
+                x.hypot(height - down)
             };
-            let (rake, h) = (Angle::deg(8.0), Length::mm(0.6));
-            let s = length_along_face(bottom, blank, rake, h, element).expect("meets both");
-            let tilt = effective_rake(rake, h, bottom, element);
-            let back = cut_half_angle(ground_half_angle(Angle::deg(30.0), depth, s), tilt);
-            assert!((back.to_deg() - 30.0).abs() < 0.02, "{element:?}: {}", back.to_deg());
+            let most =
+                |lean: f64| (1..=200).map(|i| radius(tall * f64::from(i) / 200.0, lean)).fold(0.0, f64::max);
+            let lean = second.angle.to_deg();
+            assert!(most(lean) <= bore / 2.0 + 1e-9, "{bore} {front}: {}", most(lean));
+            assert!(most(lean - 1.0) > bore / 2.0);
         }
-    }
-
-    #[test]
-    fn plain_face_on_centre_needs_no_correction() {
-        let s = length_along_face(
-            Length::mm(22.5),
-            Length::mm(17.0),
-            Angle::ZERO,
-            Length::ZERO,
-            Element::Internal,
-        );
-        assert!((s.expect("meets").to_mm() - 2.75).abs() < 1e-12);
-    }
-
-    #[test]
-    fn the_two_hands_mirror_each_other() {
-        let r = reliefs(Angle::deg(5.0), Angle::deg(8.0));
-        assert_eq!(r.on(Side::Chuck, Hand::Right), r.on(Side::Tailstock, Hand::Left));
-        assert_eq!(r.on(Side::Tailstock, Hand::Right), r.on(Side::Chuck, Hand::Left));
-        assert!(r.on(Side::Chuck, Hand::Right) > r.on(Side::Tailstock, Hand::Right));
-    }
-
-    #[test]
-    fn steep_lead_leaves_the_least_relief() {
-        let r = reliefs(Angle::deg(12.0), Angle::deg(4.0));
-        assert!(r.floored);
-        assert_eq!(r.trailing, LEAST_RELIEF);
+        assert_eq!(second_relief(Length::mm(17.0), Angle::deg(12.0), Length::ZERO, Length::mm(3.0)), None);
     }
 
     /// A P/8 flat between 60° flanks rounds off at 0.108 P; a Whitworth root (P/6 wide where the apex is cut by

@@ -1,9 +1,13 @@
 //! The tool's section.
 
+use super::bar::Answer;
 use super::grind::{self, Side};
-use super::{BarTrial, Tool, bar};
+use super::near::{self, Bears, NearTool};
+use super::profile::{Ground, Stance};
+use super::relief::Slopes;
+use super::{BarTrial, Tool, asks, bar, first_order};
 use crate::fit::Fit;
-use crate::job::{Bar, BarMaterial, BarShape};
+use crate::job::Bar;
 use crate::report::{Block, Figure, Fine, Mark, Note, Row, Section, StageName, Table, Text, Value, columns};
 use flankwise_thread::profile::Basic;
 use flankwise_thread::{Angle, Element, Hand, Length, Source};
@@ -11,48 +15,45 @@ use flankwise_thread::{Angle, Element, Hand, Length, Source};
 /// Origin of the heel's formula.
 pub(super) const HEEL: Source = Source::derived("circle of the bore and a straight front face");
 const LEAD: Source = Source::formula("ISO 5408:2009", "4.10: tan φ = Ph / (π d)");
-const CLEARANCE: Source = Source::practice(
-    "3 to 5° of working clearance each side; the lead angle is added under the leading flank",
+const SLOPE: Source = Source::derived(
+    "slope of the helicoid under the edge, seen along the cross-slide; working clearance added, 1° left at the heel",
 );
 const TIP: Source = Source::derived(
     "the groove's bottom at the smallest permitted pitch diameter of a nut (largest of a screw)",
 );
-const FACE: Source =
-    Source::derived("length of the rake face between blank and bottom, exact at both ends of the flank");
+const HELICOID: Source =
+    Source::derived("where the rake face meets the helicoid of the groove, solved point by point");
+const PLAIN: Source =
+    Source::derived("a straight edge at the thread's angles, carried along the helix of the work");
+const HANDBOOK: Source = Source::formula(
+    "first-order formulas of the trade",
+    "tan A_t = tan A cos(cant) cos(rake ± δ), sin δ = 2 h / d",
+);
 const BEAM: Source = Source::formula(
     "Isakov: Boring: calculating deflection (Cutting Tool Engineering, July 2019)",
-    "cantilever of constant section",
+    "cantilever; with steps, tapers and clamp by finite elements of Euler's beam",
 );
-const FREQUENCY: Source = Source::memory("Euler-Bernoulli beam theory", "first mode of a cantilever");
+const FREQUENCY: Source =
+    Source::derived("first mode of the bar's finite elements (Euler and Bernoulli's beam)");
 const TIP_LENGTH: Source = Source::choice("0.5 mm more than the depth, so that the bar does not rub");
 
-fn material_word(m: BarMaterial) -> &'static str {
-    match m {
-        BarMaterial::Steel => "steel",
-        BarMaterial::Hss => "high-speed steel",
-        BarMaterial::Carbide => "carbide",
-    }
-}
+/// A plain profile that leaves the flanks no further astray than this need not be corrected: a third of what a tip is
+/// ground to by hand. Chosen here.
+const NOT_WORTH_IT: Length = Length::mm(0.01);
 
-fn shape_word(s: BarShape) -> &'static str {
-    match s {
-        BarShape::Round => "round",
-        BarShape::Square => "square",
-    }
-}
-
+/// A bar by size and kind.
 fn bar_text(bar: &Bar) -> Text {
-    Text::new().len(bar.size).s(format!(" {} {} bar", shape_word(bar.shape), material_word(bar.material)))
+    Text::new().len(bar.size).s(format!(" {}", bar.words()))
 }
 
 pub(super) fn section(tool: &Tool) -> Section {
     let mut answer = Text::new()
         .s("Grind ")
-        .v(Value::Angle(tool.included_angle, 1))
+        .v(Value::Angle(tool.ground.included(), 1))
         .s(" included, tip ")
-        .len(tool.tip_width.aim)
+        .len(tool.tip_in_face.aim)
         .s(" wide and never over ")
-        .len(tool.tip_width.max);
+        .len(tool.tip_in_face.max);
     answer = match tool.bar {
         Some(i) => answer
             .s("; carry it in the ")
@@ -76,55 +77,58 @@ pub(super) fn section(tool: &Tool) -> Section {
 fn grind_figures(t: &Tool) -> Vec<Figure> {
     let angle = |a| Value::Angle(a, 1);
     let length = |l| Value::Length(l, Fine::Shop);
-    vec![
+    let (leading, trailing) = (t.ground.flank(t.leads), t.ground.flank(t.follows()));
+    let mut figures = vec![
         Figure::new(
             "included_angle",
             "included angle in the rake face",
-            Value::Angle(t.included_angle, 2),
-            FACE,
-        )
-        .formula("tan A_t = tan A × depth / length along the face"),
+            Value::Angle(t.ground.included(), 2),
+            HELICOID,
+        ),
         Figure::new(
             "flank_leading_ground",
             "leading flank as ground",
-            Value::Angle(t.flank_leading, 2),
-            FACE,
+            Value::Angle(leading.angle, 2),
+            HELICOID,
         ),
         Figure::new(
             "flank_trailing_ground",
             "following flank as ground",
-            Value::Angle(t.flank_trailing, 2),
-            FACE,
+            Value::Angle(trailing.angle, 2),
+            HELICOID,
         ),
-        Figure::new("tip_width", "tip width to aim at", length(t.tip_width.aim), grind::TIP_TOLERANCE),
-        Figure::new("tip_width_max", "tip width, never more than", length(t.tip_width.max), TIP)
+        Figure::new("tip_width", "tip width to aim at", length(t.tip_in_face.aim), grind::TIP_TOLERANCE),
+        Figure::new("tip_width_max", "tip width, never more than", length(t.tip_in_face.max), TIP)
             .formula("groove bottom − (pitch diameter aim − its limit) × tan A"),
         Figure::new(
             "tip_width_min",
             "tip width, not less than",
-            length(t.tip_width.min),
+            length(t.tip_in_face.min),
             Source::choice("0.6 of the widest: a narrower tip is weak and needs many passes to the side"),
         ),
-        Figure::new(
-            "corner_radius",
-            "corner radius, at most",
-            length(t.corner_radius),
-            Source::derived(
-                "root radius of the standard, or a full round tip where that is less; 0.1 mm where it has none",
-            ),
-        ),
+        Figure::new("corner_radius", "corner radius, at most", length(t.corner.most), t.corner.source)
+            .formula("no more than a tip that is round all over"),
+    ];
+    if let Some(least) = t.corner.least {
+        figures.push(Figure::new(
+            "corner_radius_min",
+            "corner radius, at least",
+            length(least),
+            t.corner.source,
+        ));
+    }
+    figures.extend([
         Figure::new("lead_angle", "lead angle at the smaller diameter", angle(t.lead_angle), LEAD)
             .symbol("φ")
             .formula("atan(Ph / (π d))"),
-        Figure::new("relief_leading", "relief under the leading flank", angle(t.relief_leading), CLEARANCE)
-            .formula("clearance + φ"),
+        Figure::new("relief_leading", "relief under the leading flank", angle(t.reliefs.on(t.leads)), SLOPE),
         Figure::new(
             "relief_trailing",
             "relief under the following flank",
-            angle(t.relief_trailing),
-            CLEARANCE,
+            angle(t.reliefs.on(t.follows())),
+            SLOPE,
         )
-        .formula("clearance − φ, not below 1°"),
+        .formula("not below 1°"),
         Figure::new(
             "front_clearance",
             "front clearance",
@@ -134,22 +138,39 @@ fn grind_figures(t: &Tool) -> Vec<Figure> {
                 "p. 116: radial clearance 15° internal, 10° external",
             ),
         ),
+    ]);
+    if let Some(second) = t.second_relief {
+        figures.push(Figure::new(
+            "second_relief",
+            "second relief of the front, so that the whole tip clears the bore",
+            angle(second.angle),
+            HEEL,
+        ));
+        figures.push(Figure::new(
+            "second_relief_from",
+            "ground from this far below the edge",
+            length(second.from),
+            Source::choice("half way down to where the front clearance alone would rub"),
+        ));
+    }
+    figures.extend([
         Figure::new(
             "rake",
             "back rake",
-            angle(t.rake),
+            angle(t.stance.rake),
             Source::practice("none on a form tool unless the angle is corrected"),
         ),
         Figure::new("tip_length", "tip, from bar to edge", length(t.tip_length), TIP_LENGTH)
             .formula("greatest depth + 0.5 mm"),
-    ]
+    ]);
+    figures
 }
 
 fn bars_table(t: &Tool) -> Table {
     let row = |(i, b): (usize, &BarTrial)| Row {
         cells: vec![
             Value::Length(b.bar.size, Fine::Shop),
-            Value::Word(format!("{} {}", shape_word(b.bar.shape), material_word(b.bar.material))),
+            Value::Word(b.bar.words()),
             Value::Yes(b.enters),
             Value::Yes(b.withdraws),
             Value::Length(b.room, Fine::Shop),
@@ -184,60 +205,69 @@ fn bars_table(t: &Tool) -> Table {
 }
 
 /// Figures that need more than the tool itself.
-pub(super) fn detail(
-    tool: &Tool,
-    fit: &Fit,
-    basic: &Basic,
-    shank: &Bar,
-    height: Length,
-    clearance: Angle,
-) -> Vec<Block> {
+pub(super) fn detail(tool: &Tool, fit: &Fit, basic: &Basic, answer: &Answer, clearance: Angle) -> Vec<Block> {
+    let mut blocks = vec![
+        Block::Figures("Sides and height".to_owned(), side_figures(tool, fit, basic)),
+        Block::Table(slopes_table(&tool.slopes, clearance)),
+    ];
+    let (words, figures) = plain_figures(tool, fit);
+    blocks.push(Block::Text(words));
+    if !figures.is_empty() {
+        blocks.push(Block::Figures("If a plain profile is ground".to_owned(), figures));
+    }
+    blocks.extend(near_blocks(tool, fit, basic));
+    blocks.push(Block::Figures("Bar".to_owned(), bar_figures(tool, fit, answer)));
+    let asks = asks::steps(&tool.shank, tool.stick_out, tool.tip_in_face.aim);
+    if !asks.is_empty() {
+        blocks.push(Block::Steps("To make the bar".to_owned(), asks));
+    }
+    blocks
+}
+
+fn side_figures(tool: &Tool, fit: &Fit, basic: &Basic) -> Vec<Figure> {
     let length = |l| Value::Length(l, Fine::Shop);
     let angle = |a| Value::Angle(a, 1);
-    let reliefs = grind::reliefs(tool.lead_angle, clearance);
     let hand = fit.thread.hand;
-    let mut sides = vec![
-        Figure::new(
-            "relief_chuck_side",
-            side_words(Side::Chuck, hand),
-            angle(reliefs.on(Side::Chuck, hand)),
-            CLEARANCE,
-        ),
-        Figure::new(
-            "relief_tailstock_side",
-            side_words(Side::Tailstock, hand),
-            angle(reliefs.on(Side::Tailstock, hand)),
-            CLEARANCE,
-        ),
+    let side = |key, side| Figure::new(key, side_words(side, hand), angle(tool.reliefs.on(side)), SLOPE);
+    let mut figures = vec![
+        side("relief_chuck_side", Side::Chuck),
+        side("relief_tailstock_side", Side::Tailstock),
         Figure::new(
             "relief_from_front",
             "relief that the front clearance alone gives a flank",
-            angle(grind::flank_clearance(basic.flank_leading, tool.front_clearance)),
+            angle(first_order::flank_clearance(basic.flank_leading, tool.front_clearance)),
             Source::formula(
                 "Sandvik Coromant: Threading application guide",
                 "p. 116; the tangent form, which fits the printed table best",
             ),
         )
         .formula("atan(tan A × tan front clearance)"),
-        Figure::new(
-            "included_angle_canted",
-            "included angle if the whole tool is canted to the lead angle instead",
-            Value::Angle(
-                grind::canted_half_angle(tool.flank_leading, tool.lead_angle)
-                    + grind::canted_half_angle(tool.flank_trailing, tool.lead_angle),
-                2,
-            ),
-            Source::derived("profile square to the helix; the flanks then come out slightly curved"),
-        )
-        .formula("tan A_n = tan A × cos φ"),
     ];
-    if height != Length::ZERO {
-        let dia = fit.blank.aim;
-        sides.push(
+    let canted = Stance { cant: tool.lead_angle, ..tool.stance };
+    if tool.stance.cant == Angle::ZERO
+        && let Ok(ground) = Ground::new(tool.ground.groove, &canted)
+    {
+        figures.push(
+            Figure::new(
+                "included_angle_canted",
+                "included angle if the whole tool is canted to the lead angle instead",
+                Value::Angle(ground.included(), 2),
+                HELICOID,
+            )
+            .formula("then both sides take the same relief"),
+        );
+    }
+    if tool.stance.height != Length::ZERO {
+        figures.push(
             Figure::new(
                 "effective_rake",
                 "rake that the height off centre leaves",
-                angle(grind::effective_rake(tool.rake, height, dia, fit.part)),
+                angle(first_order::effective_rake(
+                    tool.stance.rake,
+                    tool.stance.height,
+                    fit.blank.aim,
+                    fit.part,
+                )),
                 Source::derived("angle between the face and the radius through the edge"),
             )
             .formula(match fit.part {
@@ -247,35 +277,213 @@ pub(super) fn detail(
         );
     }
     if fit.part == Element::Internal {
-        sides.push(
+        figures.push(
             Figure::new("heel", "tip clears the bore down to, below the edge", length(tool.heel), HEEL)
                 .formula(
                     "D cos a sin(a + δ), on centre (D/2) sin 2a; below it grind a second, steeper relief",
                 ),
         );
     }
-    let mut blocks = vec![Block::Figures("Sides and height".to_owned(), sides)];
-    blocks.push(Block::Figures("Bar".to_owned(), bar_figures(tool, fit, shank)));
-    blocks
+    figures
 }
 
 fn side_words(side: Side, hand: Hand) -> String {
-    let side_word = match side {
-        Side::Chuck => "chuck",
-        Side::Tailstock => "tailstock",
-    };
     let role = if grind::leading_side(hand) == side { "leads" } else { "follows" };
     let hand_word = match hand {
         Hand::Right => "right",
         Hand::Left => "left",
     };
-    format!("relief on the {side_word} side ({role}: {hand_word}-hand thread, spindle forwards, face up)")
+    format!("relief on the {} side ({role}: {hand_word}-hand thread, spindle forwards, face up)", side.word())
 }
 
-fn bar_figures(tool: &Tool, fit: &Fit, shank: &Bar) -> Vec<Figure> {
+fn slopes_table(slopes: &[Slopes], clearance: Angle) -> Table {
+    let angle = |a| Value::Angle(a, 1);
+    let row = |s: &Slopes| Row {
+        cells: vec![
+            Value::Length(s.diameter, Fine::Shop),
+            angle(s.lead),
+            angle(s.chuck.edge),
+            angle(s.chuck.heel),
+            angle(s.chuck.with(clearance)),
+            angle(s.tailstock.edge),
+            angle(s.tailstock.heel),
+            angle(s.tailstock.with(clearance)),
+        ],
+        mark: Mark::Plain,
+    };
+    Table {
+        key: "reliefs",
+        title: "Relief that each diameter asks for".to_owned(),
+        columns: columns(&[
+            ("diameter", "diameter"),
+            ("lead_angle", "lead angle"),
+            ("chuck_edge", "chuck side touches at"),
+            ("chuck_heel", "down at the heel at"),
+            ("chuck", "grind"),
+            ("tailstock_edge", "tailstock side touches at"),
+            ("tailstock_heel", "down at the heel at"),
+            ("tailstock", "grind"),
+        ]),
+        rows: slopes.iter().map(row).collect(),
+        source: Some(SLOPE),
+    }
+}
+
+/// What a plain profile would cut, and whether that is worth a correction.
+fn plain_figures(tool: &Tool, fit: &Fit) -> (Text, Vec<Figure>) {
+    let plain = &tool.plain;
+    let gauge = |l| Value::Length(l, Fine::Gauge);
+    if tool.stance.is_plain() {
+        let words = "Flat, on centre and square, the face shows the groove's own section: a plain profile is the right one.";
+        return (words.into(), Vec::new());
+    }
+    let wanted = |side| tool.ground.groove.flank(side);
+    let off = |cut: Angle, side| Value::Angle(cut - wanted(side), 2);
+    let worth = plain.astray > NOT_WORTH_IT;
+    let words = Text::new()
+        .s("A plain profile, straight at the thread's own angles, would cut the flanks up to ")
+        .v(gauge(plain.astray))
+        .s(" astray from here: ")
+        .s(if worth {
+            "more than can be let pass, so grind the corrected angles above."
+        } else {
+            "less than a hand grind holds, so do not bother with a correction."
+        });
+    let bow = tool.ground.chuck.bow.abs().max(tool.ground.tailstock.bow.abs());
+    let words =
+        words.s(" With the corrected angles and straight flanks ").v(gauge(bow)).s(if bow > NOT_WORTH_IT {
+            " remain: stone the flanks to the curve of the template."
+        } else {
+            " remain."
+        });
+    let first_order = [Side::Chuck, Side::Tailstock].map(|side| {
+        first_order::ground_half_angle(wanted(side), &tool.stance, fit.pitch_diameter.aim, fit.part)
+    });
+    let figures = vec![
+        Figure::new(
+            "plain_error_chuck",
+            "flank cut, chuck side, off by",
+            off(plain.chuck, Side::Chuck),
+            PLAIN,
+        ),
+        Figure::new(
+            "plain_error_tailstock",
+            "flank cut, tailstock side, off by",
+            off(plain.tailstock, Side::Tailstock),
+            PLAIN,
+        ),
+        Figure::new("plain_bow", "flanks cut out of straight by", gauge(plain.bow), PLAIN),
+        Figure::new("plain_wider", "groove cut wider half way up by", gauge(plain.wider), PLAIN),
+        Figure::new("plain_astray", "farthest that a flank lies astray", gauge(plain.astray), PLAIN)
+            .formula("with the groove right half way up"),
+        Figure::new(
+            "bow_chuck",
+            "curve of the flank to grind, chuck side (+ full, − hollow)",
+            gauge(tool.ground.chuck.bow),
+            HELICOID,
+        ),
+        Figure::new("bow_tailstock", "the same, tailstock side", gauge(tool.ground.tailstock.bow), HELICOID),
+        Figure::new(
+            "included_angle_first_order",
+            "included angle by the usual formulas",
+            Value::Angle(first_order[0] + first_order[1], 2),
+            HANDBOOK,
+        ),
+        Figure::new(
+            "tip_width_axial",
+            "width that the tip cuts along the axis",
+            Value::Length(tool.tip_width.aim, Fine::Shop),
+            HELICOID,
+        ),
+    ];
+    (words, figures)
+}
+
+/// A warning for a bit of the job that will not do.
+pub(super) fn near_notes(tool: &Tool) -> Vec<Note> {
+    let bad = tool.near.iter().filter(|n| n.on_hand && !n.acceptable);
+    bad.map(|n| {
+        let words = match n.widen {
+            Some(w) if w < Length::ZERO => Text::new()
+                .s(format!("{}: its tip cuts the groove ", n.name))
+                .v(Value::Length(w * -1.0, Fine::Gauge))
+                .s(" too wide at any depth."),
+            _ => Text::new()
+                .s(format!("{}: the flanks would bear on ", n.name))
+                .v(Value::Share(n.share))
+                .s(" of their height only. Grind another."),
+        };
+        Note::warning(words).field("bit").source(near::ACCEPTED)
+    })
+    .collect()
+}
+
+fn near_blocks(tool: &Tool, fit: &Fit, basic: &Basic) -> Vec<Block> {
+    let degree = Block::Figures(
+        "Other angles".to_owned(),
+        vec![
+            Figure::new(
+                "gap_for_a_degree",
+                "gap at one end of the flanks for each degree the included angle is out, as with a worn template",
+                Value::Length(near::gap_for_a_degree(fit, basic), Fine::Gauge),
+                Source::derived("engagement × difference of the flanks' tangents"),
+            )
+            .formula("H1 (tan(A + 0.5°) − tan A)"),
+        ],
+    );
+    let mut blocks = vec![degree];
+    if !tool.near.is_empty() {
+        blocks.push(Block::Table(near_table(&tool.near)));
+    }
+    blocks
+}
+
+fn near_table(near: &[NearTool]) -> Table {
+    let gauge = |l| Value::Length(l, Fine::Gauge);
+    let row = |n: &NearTool| Row {
+        cells: vec![
+            Value::Word(n.name.clone()),
+            Value::Angle(n.angle, 1),
+            Value::Word(
+                match n.bears {
+                    Bears::Everywhere => "on the whole flank",
+                    Bears::Mouth => "at the groove's mouth",
+                    Bears::Bottom => "at the mate's crest",
+                }
+                .to_owned(),
+            ),
+            gauge(n.gap),
+            Value::Share(n.share),
+            n.widen.map_or(Value::None, gauge),
+            Value::Yes(n.acceptable),
+        ],
+        mark: match (n.on_hand, n.acceptable) {
+            (_, false) => Mark::Bad,
+            (true, true) => Mark::Plain,
+            (false, true) => Mark::Faint,
+        },
+    };
+    Table {
+        key: "near_tools",
+        title: "Other tools that are nearly right".to_owned(),
+        columns: columns(&[
+            ("name", "tool"),
+            ("angle", "included angle"),
+            ("bears", "the mate bears"),
+            ("gap", "gap at the other end"),
+            ("share", "height that bears once bedded in"),
+            ("widen", "then widen by"),
+            ("acceptable", "will do here"),
+        ]),
+        rows: near.iter().map(row).collect(),
+        source: Some(near::ACCEPTED),
+    }
+}
+
+fn bar_figures(tool: &Tool, fit: &Fit, answer: &Answer) -> Vec<Figure> {
+    let shank = &tool.shank;
     let stuff = bar::stuff(shank.material);
     let per_100_n = bar::deflection(flankwise_thread::Force::newton(100.0), tool.stiffness_n_per_mm);
-    let ideal = bar::first_frequency(shank, tool.stick_out);
     let mut figures = vec![
         Figure::new(
             "stick_out",
@@ -292,7 +500,7 @@ fn bar_figures(tool: &Tool, fit: &Fit, shank: &Bar) -> Vec<Figure> {
         Figure::new(
             "bar_for_stiffness",
             "bar that the figures below are for",
-            Value::Word(format!("{} {}", shape_word(shank.shape), material_word(shank.material))),
+            Value::Word(shank.words()),
             Source::derived("stiffest bar that passes; the largest usual size where there is none"),
         ),
         Figure::new(
@@ -301,9 +509,21 @@ fn bar_figures(tool: &Tool, fit: &Fit, shank: &Bar) -> Vec<Figure> {
             Value::Length(shank.size, Fine::Shop),
             Source::derived("as above"),
         ),
-        Figure::new("stiffness", "stiffness at the tip", Value::NPerMm(tool.stiffness_n_per_mm), BEAM)
-            .symbol("k")
-            .formula("3 E I / L³"),
+        Figure::new(
+            "stiffness_ideal",
+            "stiffness at the tip, ideal clamp",
+            Value::NPerMm(answer.ideal_n_per_mm),
+            BEAM,
+        )
+        .formula("3 E I / L³ where the bar is of one section"),
+        Figure::new(
+            "stiffness",
+            "stiffness at the tip in a real clamp",
+            Value::NPerMm(tool.stiffness_n_per_mm),
+            bar::CLAMP_SOURCE,
+        )
+        .symbol("k")
+        .formula("the clamp yields to turning by 0.72 E I / D, half of that in a boring head; a screwed tip sits on 50 kN/mm"),
         Figure::new("modulus", "modulus of elasticity", Value::Mpa(stuff.modulus_mpa), stuff.source)
             .symbol("E"),
         Figure::new(
@@ -313,7 +533,7 @@ fn bar_figures(tool: &Tool, fit: &Fit, shank: &Bar) -> Vec<Figure> {
             BEAM,
         )
         .symbol("y")
-        .formula("F L³ / (3 E I)"),
+        .formula("F / k"),
         Figure::new(
             "slenderness",
             "stick-out over size",
@@ -322,14 +542,18 @@ fn bar_figures(tool: &Tool, fit: &Fit, shank: &Bar) -> Vec<Figure> {
         )
         .symbol("L/D")
         .formula(format!("up to {:.0} is usual here", stuff.slender)),
-        Figure::new("first_frequency", "first bending frequency, ideal clamp", Value::Hz(ideal), FREQUENCY)
-            .symbol("f1")
-            .formula("3.516/(2π) √(E I / (ρ A L⁴))"),
+        Figure::new(
+            "first_frequency",
+            "first bending frequency, ideal clamp",
+            Value::Hz(answer.ideal_hz),
+            FREQUENCY,
+        )
+        .symbol("f1"),
         Figure::new(
             "first_frequency_clamped",
-            "the same in a real clamp, about",
-            Value::Hz(ideal * 0.5 * (bar::CLAMP.0 + bar::CLAMP.1)),
-            Source::practice("0.6 to 0.8 of the ideal clamp"),
+            "the same in a real clamp, with the tip's mass",
+            Value::Hz(answer.mode.hz),
+            FREQUENCY,
         ),
     ];
     if fit.part == Element::Internal {

@@ -68,5 +68,5 @@ fn read(text: &str) -> Job {
 
 /// A round bar of steel.
 pub fn round(size: Length, length: f64) -> Bar {
-    Bar { shape: BarShape::Round, size, length: Some(Length::mm(length)), material: BarMaterial::Steel }
+    Bar::plain(BarShape::Round, size, Some(Length::mm(length)), BarMaterial::Steel)
 }

@@ -5,9 +5,9 @@ use super::{WIDTH, sizes_in};
 use crate::drawing::{Anchor, Drawing, Fill, Line, Of, Scale, TEXT, View, p};
 use crate::paper::fitted;
 use flankwise_bench::fit::Fit;
-use flankwise_bench::job::BarShape;
 use flankwise_bench::report::{Fine, Value, show};
 use flankwise_bench::tool::Tool;
+use flankwise_bench::tool::bar::Section;
 use flankwise_thread::{Element, Length, Unit};
 
 const HEIGHT: f64 = 92.0;
@@ -20,10 +20,11 @@ pub fn bar_in_bore(tool: &Tool, fit: &Fit, unit: Unit) -> Option<Drawing> {
     }
     let mut d = Drawing::new("bar-in-bore", "Bar in the bore", WIDTH, HEIGHT);
     let trial = tool.bar.and_then(|i| tool.bars.get(i));
-    let (size, shape) = trial.map_or((tool.largest_bar, BarShape::Round), |t| (t.bar.size, t.bar.shape));
+    let shank = &tool.shank;
+    let size = trial.map_or(tool.largest_bar, |t| t.bar.size);
     let bore = fit.blank.aim.to_mm() / 2.0;
     let groove = fit.bottom.aim.to_mm() / 2.0;
-    let thick = size.to_mm();
+    let thick = shank.section_at(Length::ZERO).size.to_mm();
     let tip = tool.tip_length.to_mm();
     let coarse = |l: Length| show::length_number(l, Fine::Coarse, unit);
 
@@ -49,19 +50,19 @@ pub fn bar_in_bore(tool: &Tool, fit: &Fit, unit: Unit) -> Option<Drawing> {
     d.circle(at(0.0, 0.0), bore * k, Some(Line::Wide), Fill::None, Of::Part);
     let edge = groove - tip;
     let centre = edge - thick / 2.0;
-    let section = |d: &mut Drawing, centre: f64, line: Line, fill: Fill| match shape {
-        BarShape::Round => d.circle(at(centre, 0.0), thick / 2.0 * k, Some(line), fill, Of::Tool),
-        BarShape::Square => d.rect(
-            at(centre - thick / 2.0, thick / 2.0),
-            at(centre + thick / 2.0, -thick / 2.0),
-            Some(line),
-            fill,
-            Of::Tool,
-        ),
+    let section = |d: &mut Drawing, of: Section, centre: f64, line: Line, fill: Fill| {
+        let points: Vec<_> = of.outline().into_iter().map(|(x, y)| at(centre + x, y)).collect();
+        d.polygon(&points, Some(line), fill, Of::Tool);
     };
-    section(&mut d, centre, Line::Wide, Fill::Tint);
+    // What is thicker further back stands in the bore too.
+    let inside = Length::mm(fit.length.to_mm() + fit.relief.map_or(0.0, Length::to_mm));
+    let (front, mouth) = (shank.section_at(Length::ZERO), shank.section_at(inside));
+    if mouth != front {
+        section(&mut d, mouth, centre, Line::Narrow, Fill::None);
+    }
+    section(&mut d, front, centre, Line::Wide, Fill::Tint);
     // Drawn back until the tip is free of the bore.
-    section(&mut d, centre - (groove - bore), Line::Phantom, Fill::None);
+    section(&mut d, front, centre - (groove - bore), Line::Phantom, Fill::None);
     let heel = tool.heel.to_mm();
     let slant = heel * tool.front_clearance.tan();
     let tool_tip = [
@@ -115,21 +116,36 @@ pub fn bar_in_bore(tool: &Tool, fit: &Fit, unit: Unit) -> Option<Drawing> {
         d.line(at(4.0 / k, 0.0), at(thread_end - relief - 4.0 / k, 0.0), Line::Centre, Of::Note);
         let tw = tool.tip_width.aim.to_mm();
         let slope = |a: flankwise_thread::Angle| tip * a.tan();
-        let (back_l, back_r) = (slope(tool.flank_leading), slope(tool.flank_trailing));
+        // The chuck is on the left.
+        let (back_l, back_r) = (slope(tool.ground.groove.chuck), slope(tool.ground.groove.tailstock));
         // At the end of its cut the tip stands in the relief, as far as that is wide.
         let x0 = thread_end - relief.min(tw + back_l + back_r);
-        let bar = [
-            at(x0 + reach, edge),
+        let mut bar = vec![
             at(x0 + tw + back_l + back_r, edge),
             at(x0 + tw + back_l, groove),
             at(x0 + back_l, groove),
             at(x0, edge),
-            at(x0, edge - thick),
-            at(x0 + reach, edge - thick),
         ];
+        let middle = edge - thick / 2.0;
+        // Down the far end, along the bottom to the holder and back along the top, thickness as it comes.
+        let sides: Vec<(f64, f64)> = shank
+            .steps(tool.stick_out)
+            .windows(2)
+            .flat_map(|w| [w[0] + (w[1] - w[0]) * 1e-6, w[1] - (w[1] - w[0]) * 1e-6])
+            .map(|z| (x0 + z.to_mm(), shank.section_at(z).size.to_mm() / 2.0))
+            .collect();
+        bar.extend(sides.iter().map(|&(x, half)| at(x, middle - half)));
+        bar.extend(
+            sides
+                .iter()
+                .rev()
+                .filter(|(x, _)| *x > x0 + tw + back_l + back_r)
+                .map(|&(x, half)| at(x, middle + half)),
+        );
+        let held = shank.size.to_mm() / 2.0;
         d.polygon(&bar, None, Fill::Paper, Of::Tool);
         d.polygon(&bar, Some(Line::Wide), Fill::Tint, Of::Tool);
-        let hold = [at(x0 + reach, edge + 1.0), at(x0 + reach, edge - thick - 1.0)];
+        let hold = [at(x0 + reach, middle + held + 1.0), at(x0 + reach, middle - held - 1.0)];
         d.rect(hold[0], hold[1] + p(4.0, 0.0), Some(Line::Wide), Fill::Solid, Of::Tool);
         let y = at(0.0, -wall).y + 8.0;
         let mouth = format!("stick-out {}", coarse(tool.stick_out));

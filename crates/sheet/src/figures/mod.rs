@@ -8,6 +8,7 @@ mod part;
 mod play;
 mod profile;
 mod section;
+mod stability;
 mod template;
 mod tool;
 
@@ -18,6 +19,7 @@ pub use part::part;
 pub use play::play;
 pub(crate) use play::play_low;
 pub use section::{basic_section, thread_section};
+pub use stability::stability;
 pub use template::template;
 pub use tool::tool_grind;
 
@@ -31,7 +33,7 @@ use flankwise_thread::{Length, Unit};
 pub const WIDTH: f64 = 180.0;
 
 /// Every drawing that the job's results allow, in the order of work. Keys are stable: `thread-section`,
-/// `candidates`, `play`, `part`, `tool-grind`, `bar-in-bore`, `template`, `gear-train`.
+/// `candidates`, `play`, `part`, `tool-grind`, `bar-in-bore`, `template`, `gear-train`, `stability`.
 pub fn all(job: &Job, whole: &Whole, unit: Unit) -> Vec<Drawing> {
     let mut drawings = Vec::new();
     if let Some(fit) = &whole.fit.result {
@@ -51,6 +53,7 @@ pub fn all(job: &Job, whole: &Whole, unit: Unit) -> Vec<Drawing> {
     if let Some(setup) = &whole.setup.result {
         drawings.extend(gear_train(setup, job));
     }
+    drawings.extend(whole.cut.result.as_ref().and_then(|cut| stability(cut, unit)));
     drawings
 }
 

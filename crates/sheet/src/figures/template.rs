@@ -1,6 +1,6 @@
 //! A template to check the grind against: true size, and enlarged.
 
-use super::tool::deg;
+use super::tool::{Plan, deg};
 use super::{WIDTH, shop, sizes_in};
 use crate::drawing::{Anchor, Drawing, Fill, Line, Of, P, SMALL, Scale, TEXT, View, p};
 use flankwise_bench::report::{Value, show};
@@ -14,8 +14,9 @@ const HEIGHT: f64 = 112.0;
 pub fn template(tool: &Tool, unit: Unit) -> Drawing {
     let mut d = Drawing::new("template", "Template to check the grind", WIDTH, HEIGHT);
     let tl = tool.tip_length.to_mm();
-    let slope = tool.flank_leading.tan() + tool.flank_trailing.tan();
-    let widest = tool.tip_width.max.to_mm() + tl * slope;
+    let plan = Plan::of(tool);
+    let slope = tool.ground.chuck.angle.tan() + tool.ground.tailstock.angle.tan();
+    let widest = tool.tip_in_face.max.to_mm() + tl * slope;
     let big = if 10.0 * widest <= 120.0 && 10.0 * tl <= 62.0 {
         Scale { factor: 10.0 }
     } else {
@@ -24,30 +25,23 @@ pub fn template(tool: &Tool, unit: Unit) -> Drawing {
     d.caption("Template to check the grind", &format!("1:1 and {big}, {}", sizes_in(unit)));
     d.about = format!(
         "The form of the tip: {} wide, {} included, {} long, at true size and at {big}.",
-        shop(tool.tip_width.aim, unit),
-        deg(tool.included_angle),
+        shop(tool.tip_in_face.aim, unit),
+        deg(tool.ground.included()),
         shop(tool.tip_length, unit)
     );
 
     // True size: a notch in a straight edge, to be cut out of thin sheet or card.
     let view = View { origin: p(26.0, 24.0), scale: 1.0 };
-    let form = |view: &View, width: f64| -> [P; 4] {
-        let (l, r) = (tl * tool.flank_leading.tan(), tl * tool.flank_trailing.tan());
-        [
-            view.at(-width / 2.0 - l, 0.0),
-            view.at(-width / 2.0, tl),
-            view.at(width / 2.0, tl),
-            view.at(width / 2.0 + r, 0.0),
-        ]
+    let form = |view: &View, width: Length| -> Vec<P> {
+        plan.outline(tool, width).into_iter().map(|(x, y)| view.at(x, y)).collect()
     };
-    let tip = tool.tip_width.aim.to_mm();
-    let notch = form(&view, tip);
+    let notch = form(&view, tool.tip_in_face.aim);
     let mut edge = vec![p(6.0, 24.0)];
     edge.extend(notch);
     edge.extend([p(46.0, 24.0), p(46.0, 10.0), p(6.0, 10.0)]);
     d.polygon(&edge, Some(Line::Narrow), Fill::Tint, Of::Tool);
     d.text(p(6.0, 29.5), Anchor::Start, TEXT, true, Of::Tool, "1:1");
-    d.text(p(13.0, 29.5), Anchor::Start, TEXT, false, Of::Note, "cut out, hold over the tip");
+    d.text(p(13.0, 29.5), Anchor::Start, TEXT, false, Of::Note, "cut out, hold over the tip from above");
 
     // Enlarged, over a grid of millimetres of the object.
     let k = big.factor;
@@ -64,23 +58,33 @@ pub fn template(tool: &Tool, unit: Unit) -> Drawing {
         d.line(p(view.at(-half, 0.0).x, y), p(view.at(half, 0.0).x, y), Line::Hair, Of::Faint);
     }
     for (width, line, of) in [
-        (tool.tip_width.min, Line::Phantom, Of::Book),
-        (tool.tip_width.max, Line::Phantom, Of::Book),
-        (tool.tip_width.aim, Line::Wide, Of::Tool),
+        (tool.tip_in_face.min, Line::Phantom, Of::Book),
+        (tool.tip_in_face.max, Line::Phantom, Of::Book),
+        (tool.tip_in_face.aim, Line::Wide, Of::Tool),
     ] {
-        d.polyline(&form(&view, width.to_mm()), line, of);
+        d.polyline(&form(&view, width), line, of);
     }
     d.line(view.at(-half, 0.0), view.at(half, 0.0), Line::Narrow, Of::Tool);
+    for (side, x, anchor) in [(plan.left, -half, Anchor::Start), (plan.left.other(), half, Anchor::End)] {
+        d.text(
+            view.at(x, 0.0) + p(0.0, 3.2),
+            anchor,
+            SMALL,
+            false,
+            Of::Note,
+            format!("{} side", side.word()),
+        );
+    }
     let x = view.at(half, 0.0).x + 6.0;
     let rows = [
         (Of::Tool, true, format!("{big}")),
-        (Of::Tool, false, format!("tip {}", shop(tool.tip_width.aim, unit))),
+        (Of::Tool, false, format!("tip {}", shop(tool.tip_in_face.aim, unit))),
         (
             Of::Book,
             false,
-            format!("limits {} to {}", shop(tool.tip_width.min, unit), shop(tool.tip_width.max, unit)),
+            format!("limits {} to {}", shop(tool.tip_in_face.min, unit), shop(tool.tip_in_face.max, unit)),
         ),
-        (Of::Note, false, format!("included angle {}", deg(tool.included_angle))),
+        (Of::Note, false, format!("included angle {}", deg(tool.ground.included()))),
         (Of::Note, false, format!("length {}", shop(tool.tip_length, unit))),
         (Of::Faint, false, "grid 1 mm of the tool".to_owned()),
     ];

@@ -7,7 +7,7 @@ use crate::paper::{BODY, LESSER, Run, WIDTH, Words};
 use flankwise_bench::Whole;
 use flankwise_bench::cut::PassKind;
 use flankwise_bench::fit::{Fit, Size};
-use flankwise_bench::job::{BarMaterial, BarShape, Job};
+use flankwise_bench::job::Job;
 use flankwise_bench::report::{Fine, NoteKind, StageName, Value};
 use flankwise_bench::setup::{HalfNuts, Setup};
 use flankwise_bench::tool::Tool;
@@ -203,26 +203,18 @@ fn tool(tool: &Tool, unit: Unit) -> Vec<Fact> {
     let coarse = |l: Length| Value::Length(l, Fine::Coarse);
     let angle = |a| Value::Angle(a, 1);
     let bar = match tool.bar.and_then(|i| tool.bars.get(i)) {
-        Some(trial) => {
-            let shape = if trial.bar.shape == BarShape::Round { "round" } else { "square" };
-            let material = match trial.bar.material {
-                BarMaterial::Steel => "steel",
-                BarMaterial::Hss => "HSS",
-                BarMaterial::Carbide => "carbide",
-            };
-            fact("Bar", coarse(trial.bar.size), format!("{shape}, {material}"))
-        }
+        Some(trial) => fact("Bar", coarse(trial.bar.size), trial.bar.words()),
         None => fact("Bar, largest that passes", coarse(tool.largest_bar), "none on hand fits".to_owned()),
     };
-    let band = Value::Band(tool.tip_width.min, tool.tip_width.max, Fine::Shop);
+    let band = Value::Band(tool.tip_in_face.min, tool.tip_in_face.max, Fine::Shop);
     vec![
-        fact("Tip width", shop(tool.tip_width.aim), value(&band, unit)),
-        fact("Included angle", angle(tool.included_angle), String::new()),
+        fact("Tip width", shop(tool.tip_in_face.aim), value(&band, unit)),
+        fact("Included angle", angle(tool.ground.included()), String::new()),
         fact("Length of tip", shop(tool.tip_length), String::new()),
         fact(
             "Relief, leading side",
-            angle(tool.relief_leading),
-            format!("following side {}", value(&angle(tool.relief_trailing), unit)),
+            angle(tool.reliefs.on(tool.leads)),
+            format!("following side {}", value(&angle(tool.reliefs.on(tool.follows())), unit)),
         ),
         bar,
         fact("Stick-out", coarse(tool.stick_out), String::new()),

@@ -26,7 +26,7 @@ pub fn pages(job: &Job, whole: &Whole, unit: Unit) -> Vec<Drawing> {
         place(&mut w, &mut drawings, &["tool-grind", "bar-in-bore"], true);
     }
     // Drawings that may stand anywhere fill what pages leave empty.
-    let anywhere = ["template", "part", "gear-train"];
+    let anywhere = ["template", "part", "gear-train", "stability"];
     place(&mut w, &mut drawings, &anywhere, false);
     let order = whole.order_of_work();
     if !order.is_empty() {

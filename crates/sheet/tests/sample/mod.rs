@@ -130,28 +130,12 @@ pub fn identity() -> Identity {
     }
 }
 
-/// A tool by hand.
+/// The tool for [`nut_fit`], its tip ground to 1.46 mm, with no bar on hand.
 pub fn tool() -> Tool {
-    Tool {
-        included_angle: Angle::deg(30.0),
-        flank_leading: Angle::deg(15.0),
-        flank_trailing: Angle::deg(15.0),
-        tip_width: size(1.46, 1.2, 1.49),
-        corner_radius: mm(0.25),
-        relief_leading: Angle::deg(9.3),
-        relief_trailing: Angle::deg(1.0),
-        front_clearance: Angle::deg(12.0),
-        heel: mm(3.4),
-        rake: Angle::deg(0.0),
-        lead_angle: Angle::deg(5.3),
-        tip_length: mm(3.4),
-        stick_out: mm(57.0),
-        largest_bar: mm(13.1),
-        bars: Vec::new(),
-        bar: None,
-        stiffness_n_per_mm: 3400.0,
-        detail: Vec::new(),
-    }
+    let mut job = demo();
+    job.bars.clear();
+    job.grind.tip_width = Some(mm(1.46));
+    flankwise_bench::tool::work(&nut_fit(), &job).result.expect("a tool")
 }
 
 /// A setup by hand, with a compound train.
