@@ -4,11 +4,13 @@
 use flankwise_bench::cut::{Pass, PassKind};
 use flankwise_bench::fit::{Fit, Size, Station};
 use flankwise_bench::identity::{Beside, Identity};
-use flankwise_bench::job::Quantity;
+use flankwise_bench::job::{Quantity, Words};
+use flankwise_bench::quotation::Quotation;
 use flankwise_bench::reference::Reference;
 use flankwise_bench::report::{
-    Block, Figure, Mark, Note, NoteKind, Section, StageName, Table, Value as Shown, show,
+    Block, Figure, Mark, Need, Note, NoteKind, Section, StageName, Table, Text, Value as Shown, show,
 };
+use flankwise_bench::route::{Route, Way};
 use flankwise_bench::setup::{Layout, Train};
 use flankwise_bench::{Said, Whole};
 use flankwise_thread::catalogue::Near;
@@ -83,9 +85,77 @@ pub fn stage(whole: &Whole, stage: StageName, unit: Unit) -> Value {
                 out["rpm"] = number(setup.rpm);
             }
         }
-        StageName::Evidence | StageName::Route | StageName::Tool | StageName::Check => {}
+        StageName::Route => {
+            if let Some(route) = &whole.route.result {
+                out["ways"] = route.ways.iter().map(|w| way(w, route)).collect();
+                out["taken"] = json!(route.taken().map(|w| w.kind.word()));
+                out["choice"] =
+                    json!(route.chosen.as_ref().map(|c| json!({"way": c.kind.word(), "because": c.because})));
+            }
+        }
+        StageName::Evidence | StageName::Tool | StageName::Check => {}
     }
     out
+}
+
+/// Money in the route's currency; null where it is not known.
+fn way(w: &Way, route: &Route) -> Value {
+    let mm = |l: Length| number(l.to_mm());
+    json!({
+        "way": w.kind.word(),
+        "name": w.name,
+        "possible": w.possible(),
+        "why_not": w.impossible.as_ref().map(|t| show::text(t, Unit::Mm)),
+        "hours": number(w.hours),
+        "outlay": number(w.outlay.known),
+        "open": w.outlay.open,
+        "cost": w.cost.as_ref().map(|c| number(c.known)),
+        "currency": route.currency,
+        "chance_spoiled": number(w.risk.chance()),
+        "expected_hours_lost": number(w.risk.hours()),
+        "expected_loss": w.loss(route.rate).map(number),
+        "days": number(w.days),
+        "as_asked": w.as_asked,
+        "play_mm": w.play.map(|(a, b)| [mm(a), mm(b)]),
+        "own_figures": w.own,
+    })
+}
+
+/// The quotation as `quotation --json` prints it.
+pub fn quotation(quotation: Option<&Quotation>, needs: &[Need], unit: Unit) -> Value {
+    let texts = |list: &[Text]| list.iter().map(|t| show::text(t, unit)).collect::<Vec<_>>();
+    let offered = |q: &Quotation| -> Vec<Value> {
+        q.offered
+            .iter()
+            .map(|o| {
+                json!({
+                    "way": o.kind.word(),
+                    "what": o.what,
+                    "price": o.price.map(number),
+                    "days": number(o.days),
+                    "chance_made_again": number(o.again),
+                    "remarks": texts(&o.remarks),
+                    "proposed": o.proposed,
+                })
+            })
+            .collect()
+    };
+    json!({
+        "number": quotation.and_then(|q| q.number.clone()),
+        "found": quotation.map(|q| texts(&q.found)),
+        "proposed": quotation.map(|q| texts(&q.proposed)),
+        "offered": quotation.map(offered),
+        "currency": quotation.map(|q| q.currency.clone()),
+        "valid": quotation.map(|q| q.lines[0].text.clone()),
+        "taxes": quotation.map(|q| q.lines[1].text.clone()),
+        "terms": quotation.map(|q| q.lines[2].text.clone()),
+        "cautions": quotation.map(|q| notes(&q.cautions, unit)),
+        "missing": missing(needs),
+    })
+}
+
+fn missing(needs: &[Need]) -> Value {
+    needs.iter().map(|n| json!({"field": n.field, "what": n.what})).collect()
 }
 
 fn sizes(fit: &Fit) -> Value {
@@ -142,10 +212,7 @@ pub fn said(said: &Said<'_>, unit: Unit) -> Value {
         None => Map::new(),
     };
     out.insert("stage".into(), json!(said.stage.key()));
-    out.insert(
-        "missing".into(),
-        said.needs.iter().map(|n| json!({"field": n.field, "what": n.what})).collect(),
-    );
+    out.insert("missing".into(), missing(said.needs));
     out.insert("notes".into(), notes(said.notes, unit));
     Value::Object(out)
 }
@@ -269,7 +336,7 @@ pub fn identity(identity: Option<&Identity>, said: &Said<'_>, unit: Unit) -> Val
         "considered": identity.map(|i| i.considered),
         "next": next,
         "story": story,
-        "missing": said.needs.iter().map(|n| json!({"field": n.field, "what": n.what})).collect::<Vec<_>>(),
+        "missing": missing(said.needs),
         "notes": notes(said.notes, unit),
     })
 }

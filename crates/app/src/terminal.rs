@@ -139,7 +139,8 @@ pub fn grid() -> Grid {
 /// Column width of running text and tables.
 const WIDTH: u16 = 110;
 
-fn needs(out: &mut String, needs: &[Need]) {
+/// What is missing.
+pub fn needs(out: &mut String, needs: &[Need]) {
     for need in needs {
         paragraph(out, "missing: ", &format!("{} — {}", need.field, need.what));
     }

@@ -219,8 +219,14 @@ async fn the_demo_is_followed_from_reading_to_sheet_on_a_phone() {
     b.wait_for(".lathe .where", "Pass 2 of").await;
     b.driver.refresh().await.expect("the page again");
     b.wait_for(".lathe .where", "Pass 2 of").await;
+    // The quotation, as a page to print.
+    b.open(&format!("{job}/quotation")).await;
+    b.wait_for(".offered.best .price", "EUR").await;
+    b.picture("phone-quotation").await;
+    b.assert_usable(390).await;
+
     // The sheet.
-    for sheet in ["bench", "customer"] {
+    for sheet in ["bench", "customer", "quotation"] {
         let code = format!(
             "const done = arguments[0]; fetch('{job}/{sheet}.pdf').then(async (r) => \
              done([r.status, new TextDecoder('latin1').decode(await r.arrayBuffer()).slice(0, 5)]))"

@@ -259,6 +259,7 @@ fn every_command_has_help_with_an_example_and_stages_have_json() {
         "catalogue",
         "gears",
         "lathe",
+        "quotation",
         "sheet",
         "photo",
         "serve",
@@ -278,6 +279,10 @@ fn every_command_has_help_with_an_example_and_stages_have_json() {
         assert!(got["answer"].is_string(), "{command}: {got}");
         assert!(got["figures"].is_object());
     }
+    let got = json(&["route", path, "--json"]);
+    assert!(got["taken"] == "single point" && got["ways"][0]["cost"].is_number(), "{got}");
+    let got = json(&["quotation", path, "--json"]);
+    assert!(got["offered"][0]["price"].is_number() && got["currency"] == "EUR", "{got}");
     for shell in ["bash", "zsh", "fish"] {
         let (status, script, _) = run(&["completions", shell], "");
         assert!(status == 0 && script.contains("flankwise"), "{shell}");
@@ -400,7 +405,7 @@ fn the_demo_does_what_the_readme_says() {
     assert_eq!(status, 0, "{err}");
     assert!(out.contains("Tr 22x5"), "{out}");
     assert!(out.contains("http://127.0.0.1:"), "{out}");
-    for sheet in ["demo-bench-sheet.pdf", "demo-customer-sheet.pdf"] {
+    for sheet in ["demo-bench-sheet.pdf", "demo-quotation.pdf", "demo-customer-sheet.pdf"] {
         assert!(out.contains(sheet), "{out}");
         assert!(std::path::Path::new(dir).join(sheet).exists());
     }

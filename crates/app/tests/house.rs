@@ -94,7 +94,7 @@ const RANKS: &[&[&str]] = &[
     &["cut"],
     &["check"],
     &["whole"],
-    &["order"],
+    &["order", "quotation"],
 ];
 
 fn rank(module: &str) -> Option<usize> {

@@ -72,6 +72,8 @@ async fn every_page_answers() {
         "/job.toml",
         "/bench.pdf",
         "/customer.pdf",
+        "/quotation",
+        "/quotation.pdf",
         "/record.pdf",
     ] {
         let (status, body) = s.get(&format!("{job}{path}")).await;

@@ -23,6 +23,8 @@ pub mod route;
 pub mod setup;
 pub mod tool;
 
+pub mod quotation;
+
 mod order;
 mod whole;
 pub use order::Stretch;

@@ -1,8 +1,11 @@
 //! One order of work from the orders of three stages: the part's, with the lathe's setting up and the threading put
-//! in where the part's one step stands for them.
+//! in where the part's one step stands for them. Where the person has chosen another way than a single point, that
+//! way's own steps stand for the thread, or for the whole part.
 
 use crate::Whole;
+use crate::job::WayKind;
 use crate::report::{Block, Moment, Step};
+use crate::route::Route;
 
 /// A stretch of the order of work, with its heading.
 #[derive(Clone, Debug, PartialEq)]
@@ -16,24 +19,42 @@ pub struct Stretch {
 impl Whole {
     /// Every step of the job in the order in which it is done, as far as the stages have results.
     pub fn order_of_work(&self) -> Vec<Stretch> {
+        let chosen = self.route.result.as_ref().and_then(Route::chosen_way);
         let part = self.fit.result.as_ref().map_or(&[][..], |f| &f.operations);
-        let (before, threading, after) = match part.iter().position(|s| s.moment == Moment::Threading) {
-            Some(at) => (&part[..at], Some(&part[at]), &part[at + 1..]),
-            None => (part, None, &[][..]),
+        let (mut before, threading, mut after) = match part.iter().position(|s| s.moment == Moment::Threading)
+        {
+            Some(at) => (part[..at].to_vec(), Some(&part[at]), part[at + 1..].to_vec()),
+            None => (part.to_vec(), None, Vec::new()),
         };
-        let (holding, setting): (Vec<Step>, Vec<Step>) =
+        let (holding, mut setting): (Vec<Step>, Vec<Step>) =
             self.setting_up().into_iter().partition(|s| s.moment == Moment::Holding);
-        // How the work is held is settled before the first cut.
-        let mut first: Vec<Step> = Vec::new();
-        first.extend(holding);
-        first.extend_from_slice(before);
         let mut thread: Vec<Step> = threading.cloned().into_iter().collect();
         thread.extend(self.cut.result.iter().flat_map(|c| c.operations.iter().cloned()));
+        if let Some(way) = chosen {
+            match way.kind {
+                WayKind::SinglePoint => {}
+                WayKind::Rechuck => {
+                    let parting: Vec<Step>;
+                    (parting, after) = after.into_iter().partition(|s| s.moment == Moment::PartingOff);
+                    before.extend(parting);
+                    setting.splice(0..0, way.steps.iter().cloned());
+                }
+                WayKind::BoughtTap | WayKind::MadeTap | WayKind::Die | WayKind::ThreadMill => {
+                    setting.clear();
+                    thread.clone_from(&way.steps);
+                }
+                WayKind::BoughtPart | WayKind::Cast => {
+                    return vec![Stretch { title: "The work", steps: way.steps.clone() }];
+                }
+            }
+        }
+        // How the work is held is settled before the first cut.
+        let first: Vec<Step> = holding.into_iter().chain(before).collect();
         [
             Stretch { title: "Before the thread", steps: first },
             Stretch { title: "Setting up for the thread", steps: setting },
             Stretch { title: "The thread", steps: thread },
-            Stretch { title: "After the thread", steps: after.to_vec() },
+            Stretch { title: "After the thread", steps: after },
         ]
         .into_iter()
         .filter(|s| !s.steps.is_empty())

@@ -341,7 +341,7 @@ fn fields(text: &str) -> Vec<(String, String)> {
 }
 
 fn roomy() -> String {
-    applied(DEMO, &add("lathe.gearbox"))
+    applied(&applied(DEMO, &add("lathe.gearbox")), &add("way"))
 }
 
 proptest! {

@@ -15,7 +15,10 @@ mod paper;
 mod sheet;
 
 pub use font::{font_bold, font_regular};
-pub use sheet::{bench_pages, bench_pdf, customer_pages, customer_pdf, record_pages, record_pdf};
+pub use sheet::{
+    bench_pages, bench_pdf, customer_pages, customer_pdf, quotation_pages, quotation_pdf, record_pages,
+    record_pdf,
+};
 
 /// Why there is no sheet.
 #[derive(Clone, Debug, PartialEq)]

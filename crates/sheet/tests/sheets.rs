@@ -6,7 +6,10 @@ use flankwise_bench::job::Job;
 use flankwise_bench::report::{Fine, show};
 use flankwise_bench::{Whole, work};
 use flankwise_sheet::drawing::Drawing;
-use flankwise_sheet::{bench_pages, bench_pdf, customer_pages, customer_pdf, record_pages, record_pdf};
+use flankwise_sheet::{
+    bench_pages, bench_pdf, customer_pages, customer_pdf, quotation_pages, quotation_pdf, record_pages,
+    record_pdf,
+};
 use flankwise_thread::{Element, Unit};
 use std::path::Path;
 use std::process::Command;
@@ -21,8 +24,13 @@ fn kept(name: &str, bytes: &[u8]) -> std::path::PathBuf {
     file
 }
 
-fn sheets(job: &Job, whole: &Whole, unit: Unit) -> [Vec<Drawing>; 3] {
-    [bench_pages(job, whole, unit), record_pages(job, whole, unit), customer_pages(job, whole, unit)]
+fn sheets(job: &Job, whole: &Whole, unit: Unit) -> [Vec<Drawing>; 4] {
+    [
+        bench_pages(job, whole, unit),
+        record_pages(job, whole, unit),
+        customer_pages(job, whole, unit),
+        quotation_pages(job, whole, unit),
+    ]
 }
 
 #[test]
@@ -39,7 +47,7 @@ fn a_job_without_readings_still_prints_and_says_what_is_missing() {
 
 #[test]
 fn pages_are_sound_and_numbered() {
-    for (name, job, figures) in [("shear", sample::demo(), 8), ("press", sample::inch_demo(), 7)] {
+    for (name, job, figures) in [("shear", sample::demo(), 9), ("press", sample::inch_demo(), 8)] {
         let whole = work(&job);
         for unit in [Unit::Mm, Unit::Inch] {
             for pages in sheets(&job, &whole, unit) {
@@ -94,6 +102,76 @@ fn the_bench_sheet_is_short_and_the_record_whole() {
         assert!(record.contains("Where the figures come from") && record.contains("Signed"));
         record_pdf(&job, &whole, job.unit).expect("the record is written");
     }
+}
+
+/// What the customer agrees to is on two pages at most, with what they were told, every price, and lines to sign; what
+/// the person left open is a rule to write on. Hours and rates stay in the shop.
+#[test]
+fn the_quotation_says_what_is_offered_and_keeps_the_shops_figures() {
+    let mut job = sample::demo();
+    let whole = work(&job);
+    let pages = quotation_pages(&job, &whole, Unit::Mm);
+    assert!(pages.len() <= 2, "{} pages", pages.len());
+    let said = words(&pages).replace('\n', " ");
+    for word in [
+        "Q-118",
+        "7/8-5 Acme",
+        "Valid until",
+        "2026-12-31",
+        "Plus value added tax",
+        "on request",
+        "Please note",
+    ] {
+        assert!(said.contains(word), "{word}: {said}");
+    }
+    let quotation = flankwise_bench::quotation::work(&job, &whole).result.expect("a quotation");
+    for offered in quotation.offered.iter().filter_map(|o| o.price) {
+        let price = format!("EUR\u{a0}{offered}");
+        assert!(said.contains(&price), "{price}");
+    }
+    assert!(
+        quotation.offered[0].proposed && !said.contains("EUR\u{a0}65") && !said.contains("4 h"),
+        "{said}"
+    );
+    kept("quotation.pdf", &quotation_pdf(&job, &whole, Unit::Mm).expect("the quotation is written"));
+    // Without its lines, and without any way.
+    job.quotation = flankwise_bench::job::Terms::default();
+    job.lathe = None;
+    job.offers.clear();
+    let said = words(&quotation_pages(&job, &work(&job), Unit::Mm));
+    assert!(said.contains("Valid until: ") && !said.contains("2026-12-31"));
+}
+
+/// A way that is chosen is what the sheets speak of: its name and reason for the customer, its steps at the bench.
+#[test]
+fn the_chosen_way_is_on_the_sheets() {
+    use flankwise_bench::job::{Choice, WayKind};
+    let mut job = sample::demo();
+    job.make.through = true;
+    job.choice = Choice { way: Some(WayKind::MadeTap), because: Some("three more are to follow".into()) };
+    let whole = work(&job);
+    let report = words(&customer_pages(&job, &whole, Unit::Mm)).replace('\n', " ");
+    assert!(report.contains("taps made here") && report.contains("three more are to follow"), "{report}");
+    let bench = words(&bench_pages(&job, &whole, Unit::Mm)).replace('\n', " ");
+    assert!(bench.contains("Way taken: ") && bench.contains("Making the taps"), "{bench}");
+    assert!(!bench.contains("Grind and set the tool") && !bench.contains("Zeroed at touch-on"), "{bench}");
+    let order: String =
+        whole.order_of_work().iter().flat_map(|s| &s.steps).map(|s| show::text(&s.text, Unit::Mm)).collect();
+    assert!(order.contains("Turn the taps in") && !order.contains("Scratch pass"), "{order}");
+    assert!(order.contains("Part off"), "the body is still made");
+    job.choice.way = Some(WayKind::Rechuck);
+    let titles: Vec<String> = work(&job)
+        .order_of_work()
+        .iter()
+        .flat_map(|s| &s.steps)
+        .map(|s| show::text(&s.text, Unit::Mm))
+        .collect();
+    let place =
+        |words: &str| titles.iter().position(|t| t.contains(words)).unwrap_or_else(|| panic!("{words}"));
+    assert!(place("Part off") < place("set it true to") && place("Part off") < place("Scratch pass"));
+    job.choice.way = Some(WayKind::Cast);
+    let cast = work(&job).order_of_work();
+    assert!(cast.len() == 1 && cast[0].steps.iter().any(|s| !s.cautions.is_empty()));
 }
 
 /// A caution stands once in full, at the first step it belongs to, and shortly at each later one.

@@ -82,7 +82,12 @@ pub enum Command {
         #[command(subcommand)]
         what: LatheCommand,
     },
-    /// The sheet as PDF: for the bench, for the customer, or the full record.
+    /// The quotation for the customer: found, proposed, ways and prices, terms.
+    #[command(
+        after_help = "Example:\n  flankwise quotation demo/board-shear.toml\nAs PDF: flankwise sheet --quotation"
+    )]
+    Quotation(QuotationArgs),
+    /// The sheet as PDF: for the bench, the customer's quotation or report, or the full record.
     #[command(after_help = "Example:\n  flankwise sheet demo/board-shear.toml -o board-shear.pdf")]
     Sheet(SheetArgs),
     /// Readings from a picture of a thread in silhouette.
@@ -238,6 +243,19 @@ pub struct CatalogueArgs {
     pub unit: UnitArg,
 }
 
+/// Arguments of `quotation`.
+#[derive(ClapArgs)]
+pub struct QuotationArgs {
+    /// Job file (TOML); `-` reads standard input.
+    pub job: PathBuf,
+    /// Print JSON.
+    #[arg(long)]
+    pub json: bool,
+    /// Unit of lengths in text; the job's own if not given.
+    #[arg(long, value_enum)]
+    pub unit: Option<UnitArg>,
+}
+
 /// Arguments of `sheet`.
 #[derive(ClapArgs)]
 pub struct SheetArgs {
@@ -246,11 +264,14 @@ pub struct SheetArgs {
     /// File to write.
     #[arg(short, long)]
     pub output: PathBuf,
-    /// The customer's sheet instead of the bench's.
+    /// The customer's report instead of the bench sheet: what was found, made and measured.
     #[arg(long)]
     pub customer: bool,
-    /// The full record instead: the evidence, every stage, and where each figure comes from.
+    /// The customer's quotation instead: what was found and is proposed, ways and prices.
     #[arg(long, conflicts_with = "customer")]
+    pub quotation: bool,
+    /// The full record instead: the evidence, every stage, and where each figure comes from.
+    #[arg(long, conflicts_with_all = ["customer", "quotation"])]
     pub record: bool,
     /// Unit of lengths; the job's own if not given.
     #[arg(long, value_enum)]

@@ -26,6 +26,7 @@ pub fn run(a: &DemoArgs) -> Outcome {
     out("\n")?;
     for (file, pdf) in [
         ("demo-bench-sheet.pdf", flankwise_sheet::bench_pdf(&job, &whole, job.unit)),
+        ("demo-quotation.pdf", flankwise_sheet::quotation_pdf(&job, &whole, job.unit)),
         ("demo-customer-sheet.pdf", flankwise_sheet::customer_pdf(&job, &whole, job.unit)),
     ] {
         let path = a.out.join(file);

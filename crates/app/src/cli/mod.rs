@@ -67,6 +67,7 @@ fn dispatch(args: Args) -> Outcome {
         Command::Compare(a) => reference::compare(&a),
         Command::Gears(a) => lathes::gears(&a),
         Command::Lathe { data, what } => lathes::run(data.as_deref(), what),
+        Command::Quotation(a) => print::quotation(&a),
         Command::Sheet(a) => print::sheet(&a),
         Command::Photo(a) => photo::run(&a),
         Command::Serve(a) => serve(&a),

@@ -57,6 +57,10 @@ fn groups(stage: StageName) -> &'static [Group] {
             const LIST: &[Group] = &[
                 one("Rates", "rates", &["currency", "hour", "kilogram"]),
                 many("On hand or on offer", "offer", &["kind", "thread", "price", "days"]),
+                many("Own figures", "way", &["way", "hours", "price", "chance"]),
+                one("Milling machine", "mill", &["cutter", "neck", "reach"]),
+                one("The way taken", "choice", &["way", "because"]),
+                one("Quotation", "quotation", &["number", "valid", "taxes", "terms"]),
             ];
             LIST
         }

@@ -67,6 +67,7 @@ fn page(app: &App, kept: &Kept, headers: &HeaderMap, message: Option<&str>) -> M
             button.quiet.noscript formaction={ (base) "/fields" } { "Save" }
             div.tools {
                 a.button href={ (base) "/bench.pdf" } { "Bench sheet (PDF)" }
+                a.button href={ (base) "/quotation" } { "Quotation" }
                 a.button href={ (base) "/customer.pdf" } { "Customer sheet (PDF)" }
                 a.button href={ (base) "/record.pdf" } { "Full record (PDF)" }
                 a.button href={ (base) "/job.toml" } { "Job file" }
@@ -110,6 +111,7 @@ fn drawings(worked: &Worked, unit: Unit) -> Vec<Drawing> {
 fn stage_of(drawing: &Drawing) -> StageName {
     match drawing.key.as_str() {
         "candidates" => StageName::Identity,
+        "ways" => StageName::Route,
         "tool-grind" | "bar-in-bore" | "template" => StageName::Tool,
         "gear-train" => StageName::Setup,
         "stability" => StageName::Cut,
@@ -157,6 +159,11 @@ pub async fn bench_pdf(State(app): State<Arc<App>>, Path(id): Path<i64>, headers
 /// The sheet for the customer.
 pub async fn customer_pdf(State(app): State<Arc<App>>, Path(id): Path<i64>, headers: HeaderMap) -> Response {
     pdf(&app, id, &headers, "customer", flankwise_sheet::customer_pdf)
+}
+
+/// The quotation.
+pub async fn quotation_pdf(State(app): State<Arc<App>>, Path(id): Path<i64>, headers: HeaderMap) -> Response {
+    pdf(&app, id, &headers, "quotation", flankwise_sheet::quotation_pdf)
 }
 
 /// The full record.

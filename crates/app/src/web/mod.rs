@@ -8,6 +8,7 @@ mod jobs_page;
 mod lathe_acts;
 mod lathe_page;
 mod lathes_page;
+mod quotation_page;
 mod reaction_page;
 mod say;
 mod shell;
@@ -49,6 +50,8 @@ pub fn app(store: Store) -> Router {
         .route("/jobs/{id}/bring-back", post(jobs_page::bring_back))
         .route("/jobs/{id}/bench.pdf", get(job_page::bench_pdf))
         .route("/jobs/{id}/customer.pdf", get(job_page::customer_pdf))
+        .route("/jobs/{id}/quotation", get(quotation_page::show))
+        .route("/jobs/{id}/quotation.pdf", get(job_page::quotation_pdf))
         .route("/jobs/{id}/record.pdf", get(job_page::record_pdf))
         .route("/jobs/{id}/lathe", get(lathe_page::show).post(lathe_acts::act))
         .route("/jobs/{id}/job.toml", get(edit::toml::<job_page::Jobs>))

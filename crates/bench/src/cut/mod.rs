@@ -31,8 +31,8 @@ pub use recover::Recovery;
 
 use crate::fit::Fit;
 use crate::job::{Infeed, Job};
-use crate::report::{Fine, Note, Outcome, Section, Step, Text, Value};
 use crate::material;
+use crate::report::{Fine, Note, Outcome, Section, Step, Text, Value};
 use crate::setup::{Setup, surface_at};
 use crate::tool::{Tool, built_up};
 use chatter::Chatter;

@@ -1,8 +1,8 @@
 //! What to do when the work is broken off: from the place reached, in the numbers of this lathe.
 
+use super::Pass;
 use super::course::{Course, Place};
 use super::feed::Feed;
-use super::Pass;
 use crate::fit::caution;
 use crate::job::Lathe;
 use crate::report::{Fine, Step, Text, Value};

@@ -90,30 +90,30 @@ fn nut(fit: &Fit, body: &Body, stuff: &Material, steps: &mut Vec<Step>) {
     }
     holes_before_thread(body, steps);
     steps.push(threading(fit));
-    if let Some(outside) = fit.body {
-        steps.push(Step::with(
-            Text::from("Without letting go of the work, finish the body to ")
-                .v(Value::Band(outside.min, outside.max, Fine::Gauge))
-                .s(" so that it runs true with the thread."),
-            vec![caution::polish()],
-        ));
-    } else {
-        steps.push(Step::with(
-            "Without letting go of the work, finish the outside so that it runs true with the thread.",
-            vec![caution::polish()],
-        ));
-    }
-    steps.push(Step::with(
-        Text::from("Part off ").v(Value::Length(depth, Fine::Shop)).s(" long with something to face."),
-        vec![],
-    ));
-    steps.push(Step::with(
-        Text::from("Turn it round in soft jaws or a split bush, set it true to ")
-            .len(RUN_OUT)
-            .s(" by indicator on the body, and face the back to length."),
-        vec![caution::chuck()],
-    ));
+    steps.extend(parting_off(fit, depth).map(|step| step.at(Moment::PartingOff)));
     holes_after(body, steps);
+}
+
+/// The body finished, parted off and faced to `length`.
+fn parting_off(fit: &Fit, length: Length) -> [Step; 3] {
+    let finish =
+        match fit.body {
+            Some(outside) => Text::from("Without letting go of the work, finish the body to ")
+                .v(Value::Band(outside.min, outside.max, Fine::Gauge)),
+            None => Text::from("Without letting go of the work, finish the outside"),
+        };
+    [
+        Step::with(finish.s(" so that it runs true with the bore."), vec![caution::polish()]),
+        Step::new(
+            Text::from("Part off ").v(Value::Length(length, Fine::Shop)).s(" long with something to face."),
+        ),
+        Step::with(
+            Text::from("Turn it round in soft jaws or a split bush, set it true to ")
+                .len(RUN_OUT)
+                .s(" by indicator on the body, and face the back to length."),
+            vec![caution::chuck()],
+        ),
+    ]
 }
 
 fn blind_depth(fit: &Fit) -> Length {

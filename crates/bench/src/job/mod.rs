@@ -51,6 +51,14 @@ pub struct Job {
     pub offers: Vec<Offer>,
     /// Rates for time and cost.
     pub rates: Rates,
+    /// A milling machine that cuts threads.
+    pub mill: Option<Mill>,
+    /// The person's own figures for ways of making it, at most one for a way.
+    pub own_ways: Vec<OwnWay>,
+    /// The way that is taken.
+    pub choice: Choice,
+    /// What the quotation says beside the ways.
+    pub quotation: Terms,
     /// Bars on hand that could carry the tool.
     pub bars: Vec<Bar>,
     /// Bits on hand, ground or bought, that could cut the thread.
@@ -440,6 +448,89 @@ pub enum OfferKind {
     Bar,
     /// Stock for the part.
     Stock,
+    /// Tool steel for taps made in the shop.
+    ToolSteel,
+    /// Casting resin with its release wax.
+    Resin,
+}
+
+/// A way of making the part.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
+pub enum WayKind {
+    /// Single point, in the first setting.
+    SinglePoint,
+    /// Parted off, put back in the chuck, then single point right through.
+    Rechuck,
+    /// A bought tap or set.
+    BoughtTap,
+    /// Taps made in the shop.
+    MadeTap,
+    /// A die.
+    Die,
+    /// The finished part bought, and its place adapted.
+    BoughtPart,
+    /// A thread-milling cutter on a helical path.
+    ThreadMill,
+    /// A nut of resin cast round the screw.
+    Cast,
+}
+
+/// The person's own figures for a way, which stand before what is reckoned: `[[way]]`.
+#[derive(Clone, Debug, PartialEq)]
+pub struct OwnWay {
+    /// Which.
+    pub way: WayKind,
+    /// Hours of own work, all pieces.
+    pub hours: Option<f64>,
+    /// What it costs in all: hours, stock and tools.
+    pub price: Option<f64>,
+    /// Chance that a piece is ruined, 0 to 1.
+    pub chance: Option<f64>,
+    /// Where these figures come from.
+    pub note: Option<String>,
+}
+
+/// The way that is taken, and why: `[choice]`.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct Choice {
+    /// Which; none while it is open.
+    pub way: Option<WayKind>,
+    /// The reason.
+    pub because: Option<String>,
+}
+
+/// A milling machine that moves its spindle along a helix, with its thread-milling cutter: `[mill]`.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Mill {
+    /// Name.
+    pub name: String,
+    /// Diameter of the cutter over its teeth.
+    pub cutter: Length,
+    /// Diameter of the neck behind the teeth.
+    pub neck: Option<Length>,
+    /// How deep the neck reaches.
+    pub reach: Option<Length>,
+    /// Teeth around the cutter.
+    pub teeth: u32,
+    /// Fastest spindle speed, rev/min.
+    pub rpm: Option<f64>,
+}
+
+/// What the quotation says beside the ways: `[quotation]`.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct Terms {
+    /// Its number.
+    pub number: Option<String>,
+    /// Until when it holds, as typed.
+    pub valid: Option<String>,
+    /// The line on taxes, as typed.
+    pub taxes: Option<String>,
+    /// Payment, delivery and the like, as typed.
+    pub terms: Option<String>,
+    /// Prices are rounded up to a multiple of this.
+    pub round_to: Option<f64>,
+    /// Added to the cost of every way, as a share: 0.15 for 15 %.
+    pub added: Option<f64>,
 }
 
 /// Something on hand or on offer: `[[offer]]`.

@@ -3,7 +3,10 @@
 use super::node::{Node, Pass, Tried, Written};
 use super::schema::{self, Kind};
 use super::{
-    Banjo, Bar, BarMaterial, BarPart, BarShape, Bit, Body, BoxSetting, Context, Cutting, Dial, DialReads, Done, Feature, Gauges, Grind, Hole, HoleKind, Instrument, Job, Lathe, Leaf, MadeFeature, MadeReading, Make, Observed, Offer, OfferKind, People, Quantity, Rates, Reaction, Reading, ThreadDial, Trial, Words,
+    Banjo, Bar, BarMaterial, BarPart, BarShape, Bit, Body, BoxSetting, Choice, Context, Cutting, Dial,
+    DialReads, Done, Feature, Gauges, Grind, Hole, HoleKind, Instrument, Job, Lathe, Leaf, MadeFeature,
+    MadeReading, Make, Mill, Observed, Offer, OfferKind, OwnWay, People, Quantity, Rates, Reaction, Reading,
+    Terms, ThreadDial, Trial, WayKind, Words,
 };
 use flankwise_thread::{Angle, Length, Pitch, Thread, Unit};
 use std::fmt;
@@ -171,6 +174,10 @@ fn job(root: &Node<'_>) -> Option<Job> {
         make,
         offers: all(root, "offer", offer),
         rates: root.child("rates").map(|n| rates(&n)).unwrap_or_default(),
+        mill: root.child("mill").and_then(|n| mill(&n)),
+        own_ways: own_ways(root),
+        choice: root.child("choice").map(|n| choice(&n)).unwrap_or_default(),
+        quotation: root.child("quotation").map(|n| terms(&n)).unwrap_or_default(),
         bars: all(root, "bar", bar),
         bits: all(root, "bit", bit),
         grind: root.child("grind").map(|n| grind(&n)).unwrap_or_default(),
@@ -406,6 +413,60 @@ fn offer(node: &Node<'_>) -> Option<Offer> {
 
 fn rates(node: &Node<'_>) -> Rates {
     Rates { currency: words(node, "currency"), hour: node.get("hour"), kilogram: node.get("kilogram") }
+}
+
+fn mill(node: &Node<'_>) -> Option<Mill> {
+    let cutter: Option<Length> = node.need("cutter");
+    let neck: Option<Length> = node.get("neck");
+    if let (Some(cutter), Some(neck)) = (cutter, neck)
+        && neck >= cutter
+    {
+        node.refuse("neck", "a neck thinner than the cutter");
+    }
+    Some(Mill {
+        name: words(node, "name").unwrap_or_else(|| "Milling machine".to_owned()),
+        cutter: cutter?,
+        neck,
+        reach: node.get("reach"),
+        teeth: node.get("teeth").unwrap_or(1),
+        rpm: node.get("rpm"),
+    })
+}
+
+/// A figure typed in per cent, as a share.
+fn percent(node: &Node<'_>, name: &str) -> Option<f64> {
+    node.get::<f64>(name).map(|p| p / 100.0)
+}
+
+fn own_ways(root: &Node<'_>) -> Vec<OwnWay> {
+    let mut own: Vec<OwnWay> = Vec::new();
+    for node in root.children("way") {
+        let way: Option<WayKind> = node.need("way");
+        let (hours, price, note) = (node.get("hours"), node.get("price"), words(&node, "note"));
+        let chance = percent(&node, "chance");
+        let Some(way) = way else { continue };
+        if own.iter().any(|o| o.way == way) {
+            node.refuse("way", format!("each way once; {} stands above already", way.word()));
+            continue;
+        }
+        own.push(OwnWay { way, hours, price, chance, note });
+    }
+    own
+}
+
+fn choice(node: &Node<'_>) -> Choice {
+    Choice { way: node.get("way"), because: words(node, "because") }
+}
+
+fn terms(node: &Node<'_>) -> Terms {
+    Terms {
+        number: words(node, "number"),
+        valid: words(node, "valid"),
+        taxes: words(node, "taxes"),
+        terms: words(node, "terms"),
+        round_to: node.get("round_to"),
+        added: percent(node, "added"),
+    }
 }
 
 fn bar(node: &Node<'_>) -> Option<Bar> {

@@ -5,7 +5,8 @@
 
 use super::words::Words;
 use super::{
-    BarKind, BarMaterial, BarShape, ChuckMount, Condition, DialReads, Duty, Feature, HoleKind, Infeed, Instrument, LeafVerdict, MadeFeature, Meshes, OfferKind, SeenForm, Share, Side, TrialVerdict,
+    BarKind, BarMaterial, BarShape, ChuckMount, Condition, DialReads, Duty, Feature, HoleKind, Infeed,
+    Instrument, LeafVerdict, MadeFeature, Meshes, OfferKind, SeenForm, Share, Side, TrialVerdict, WayKind,
 };
 use crate::material;
 use flankwise_thread::{Element, Hand, Length, Unit};
@@ -483,6 +484,73 @@ pub static TABLES: &[TableInfo] = &[
             field("currency", "Currency", Kind::Text, "EUR"),
             field("hour", "Price of one hour of work", Kind::Number(AMOUNT), "65"),
             field("kilogram", "Price of one kilogram of stock", Kind::Number(AMOUNT), "19"),
+        ],
+    ),
+    table_of(
+        "mill",
+        Shape::One,
+        "A milling machine that moves along a helix, and its thread-milling cutter",
+        &[
+            field("name", "Name", Kind::Text, "Knee mill with three driven axes"),
+            needed("cutter", "Diameter of the cutter over its teeth", Kind::Length(DIAMETER), "12 mm"),
+            field("neck", "Diameter of its neck", Kind::Length(DIAMETER), "6 mm"),
+            field("reach", "How deep the neck reaches", Kind::Length(LENGTH), "55 mm"),
+            field("teeth", "Teeth around the cutter", Kind::Whole(1, 40), "1"),
+            field("rpm", "Fastest spindle speed, rev/min", Kind::Number(Range::up_to(100_000.0)), "3000"),
+        ],
+    ),
+    table_of(
+        "way",
+        Shape::Many,
+        "Your own figures for a way of making it",
+        &[
+            needed("way", "Which way", choice::<WayKind>(), "made tap"),
+            field("hours", "Hours of work, all pieces", Kind::Number(Range::between(0.0, 10_000.0)), "9"),
+            field("price", "What it costs in all", Kind::Number(AMOUNT), "640"),
+            field(
+                "chance",
+                "Chance that a piece is ruined, per cent",
+                Kind::Number(Range::between(0.0, 100.0)),
+                "5",
+            ),
+            field("note", "Where these figures come from", Kind::Text, "made two sets last year"),
+        ],
+    ),
+    table_of(
+        "choice",
+        Shape::One,
+        "The way that is taken",
+        &[
+            field("way", "Which way", choice::<WayKind>(), "single point"),
+            field("because", "Why", Kind::Text, "fits this screw; the tap would give the book's play"),
+        ],
+    ),
+    table_of(
+        "quotation",
+        Shape::One,
+        "What the quotation says beside the ways",
+        &[
+            field("number", "Its number", Kind::Text, "Q-118"),
+            field("valid", "Until when it holds", Kind::Text, "2026-12-31"),
+            field("taxes", "The line on taxes", Kind::Text, "Plus value added tax at the legal rate"),
+            field(
+                "terms",
+                "Payment and delivery",
+                Kind::Text,
+                "Payable within 14 days, collected from the shop",
+            ),
+            field(
+                "round_to",
+                "Prices are rounded up to a multiple of",
+                Kind::Number(Range::between(1.0, 1e6)),
+                "5",
+            ),
+            field(
+                "added",
+                "Added to the cost of every way, per cent",
+                Kind::Number(Range::between(0.0, 1000.0)),
+                "15",
+            ),
         ],
     ),
     table_of(

@@ -1,7 +1,8 @@
 //! The closed lists of words that fields of a job take.
 
 use super::{
-    BarKind, BarMaterial, BarShape, ChuckMount, Condition, DialReads, Duty, Feature, HoleKind, Infeed, Instrument, LeafVerdict, MadeFeature, Meshes, OfferKind, SeenForm, Share, Side, TrialVerdict,
+    BarKind, BarMaterial, BarShape, ChuckMount, Condition, DialReads, Duty, Feature, HoleKind, Infeed,
+    Instrument, LeafVerdict, MadeFeature, Meshes, OfferKind, SeenForm, Share, Side, TrialVerdict, WayKind,
 };
 use flankwise_thread::{Element, Hand, Unit};
 
@@ -109,6 +110,18 @@ words!(OfferKind {
     "part" => OfferKind::Part,
     "bar" => OfferKind::Bar,
     "stock" => OfferKind::Stock,
+    "tool steel" => OfferKind::ToolSteel,
+    "resin" => OfferKind::Resin,
+});
+words!(WayKind {
+    "single point" => WayKind::SinglePoint,
+    "re-chuck" | "rechuck" => WayKind::Rechuck,
+    "bought tap" => WayKind::BoughtTap,
+    "made tap" => WayKind::MadeTap,
+    "die" => WayKind::Die,
+    "bought part" => WayKind::BoughtPart,
+    "thread mill" | "thread milling" => WayKind::ThreadMill,
+    "cast" => WayKind::Cast,
 });
 words!(BarMaterial {
     "steel" => BarMaterial::Steel,
@@ -172,6 +185,7 @@ mod tests {
         round_trip::<Duty>();
         round_trip::<HoleKind>();
         round_trip::<OfferKind>();
+        round_trip::<WayKind>();
         round_trip::<BarMaterial>();
         round_trip::<BarShape>();
         round_trip::<BarKind>();

@@ -369,6 +369,8 @@ pub enum Moment {
     Holding,
     /// The one step of the part that stands for the whole threading.
     Threading,
+    /// Finishing the body and parting off: before the thread where the part goes back into the chuck for it.
+    PartingOff,
 }
 
 /// One step of work to be done by hand, with the cautions that belong to it.

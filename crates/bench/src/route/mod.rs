@@ -1,114 +1,208 @@
 //! Route: the ways of making it, side by side.
 //!
-//! Hours are reckoned item by item ([`time`]), prices come from the job's offers or are assumed and said to be. A
-//! way that cuts the book's size instead of the mate's ranks behind those that reach the play wanted.
+//! Hours are reckoned item by item ([`time`]); money comes from the job's rates and offers, and what has no price
+//! there is named and left open ([`price`]); what can go wrong, and what is lost then, is counted in ([`risk`]). The
+//! person's own figures stand before all of these, and the way that is taken is theirs to choose. A way that cuts the
+//! book's size instead of the mate's ranks behind those that reach the play wanted.
 
+pub mod milling;
+pub mod price;
+pub mod risk;
+pub mod tap_set;
 pub mod taps;
 pub mod time;
+
+mod cast;
+mod offers;
+mod say;
+mod steps;
 mod ways;
 
-use crate::fit::Fit;
-use crate::job::{Duty, Job};
+use crate::fit::{self, Fit};
+use crate::job::{Duty, Job, OwnWay, WayKind, Words};
 use crate::material;
-use crate::report::{
-    Block, Figure, Fine, Mark, Note, Outcome, Row, Section, StageName, Table, Text, Value, columns,
-};
+use crate::report::{Block, Note, Outcome, Step, Text, Value};
 use flankwise_thread::{Element, Length, Source};
+use price::Sum;
+use risk::Risk;
 
 /// A way of making the part.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Way {
-    /// Stable key: `single-point`, `bought-tap`, `made-tap`, `die`, `bought-part`.
-    pub key: &'static str,
+    /// Which.
+    pub kind: WayKind,
     /// Name in words.
     pub name: String,
     /// Hours of own work.
     pub hours: f64,
     /// Money to spend on tools, stock and parts.
-    pub outlay: f64,
-    /// Hours at the rate, plus outlay.
-    pub cost: f64,
+    pub outlay: Sum,
+    /// Hours at the rate, plus outlay; none where no rate is given.
+    pub cost: Option<Sum>,
     /// Days until the part is in hand.
     pub days: f64,
-    /// What could go wrong, and how late.
-    pub risk: Text,
+    /// What could go wrong, how late, and what is lost then.
+    pub risk: Risk,
     /// What must be bought.
     pub buy: Vec<Text>,
-    /// Why it cannot be done, if so; with what would make it possible.
+    /// What it cannot do for this thread.
+    pub cannot: Vec<Text>,
+    /// Why it cannot be gone at all, if so; with what would make it possible.
     pub impossible: Option<Text>,
     /// Play that it gives at the tightest and the loosest place, where the mate was measured.
     pub play: Option<(Length, Length)>,
-    /// Whether the play at the tightest place is (nearly) the one wanted.
-    pub reaches_play: bool,
+    /// Whether it gives what was asked: the play at the tightest place (nearly), and the material.
+    pub as_asked: bool,
     /// Where the hours come from.
     pub items: Vec<time::Item>,
+    /// Which of its figures are the person's own.
+    pub own: Vec<&'static str>,
+    /// The work in order, where it is not that of the other stages.
+    pub steps: Vec<Step>,
+    /// What it asks to be made or set for it: taps, the cutter's path, the film of wax.
+    pub design: Vec<Block>,
 }
 
-/// All ways, and the one recommended.
+impl Way {
+    /// What is to be reckoned with: the cost and the loss expected; none where no rate is given.
+    pub fn expected(&self, rate: Option<f64>) -> Option<f64> {
+        Some(self.cost.as_ref()?.known + self.loss(rate)?)
+    }
+    /// Money that is lost on the average by work and material that are spoiled; none where no rate is given.
+    pub fn loss(&self, rate: Option<f64>) -> Option<f64> {
+        rate.map(|rate| self.risk.hours() * rate + self.risk.material())
+    }
+    /// Whether it can be gone.
+    pub const fn possible(&self) -> bool {
+        self.impossible.is_none()
+    }
+}
+
+/// The way that the person has chosen.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Chosen {
+    /// Which.
+    pub kind: WayKind,
+    /// Why.
+    pub because: Option<String>,
+}
+
+/// All ways, the one recommended, and the one chosen.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Route {
-    /// Ways, the recommended first: those that reach the play wanted by cost, then the others that can be done,
-    /// then the impossible.
+    /// Ways, the recommended first: those that give what was asked, those with every price known before those
+    /// without, by cost and expected loss; then the impossible.
     pub ways: Vec<Way>,
     /// Currency.
     pub currency: String,
-    /// Where hours come from.
+    /// Price of an hour, where one is given.
+    pub rate: Option<f64>,
+    /// The person's choice.
+    pub chosen: Option<Chosen>,
+    /// Where hours come from, and what the ways ask for.
     pub detail: Vec<Block>,
 }
 
-/// Rates, defaults filled in.
-struct Money {
-    currency: String,
-    hour: f64,
-    kilogram: f64,
+impl Route {
+    /// The recommended way; none where all are impossible.
+    pub fn best(&self) -> Option<&Way> {
+        self.ways.first().filter(|w| w.possible())
+    }
+    /// The way that is taken: the one chosen if it can be gone, else the one recommended.
+    pub fn taken(&self) -> Option<&Way> {
+        self.chosen_way().or_else(|| self.best())
+    }
+    /// The way chosen, if it can be gone.
+    pub fn chosen_way(&self) -> Option<&Way> {
+        self.chosen.as_ref().and_then(|c| self.way(c.kind)).filter(|w| w.possible())
+    }
+    /// The way of this kind, if it is one for the part.
+    pub fn way(&self, kind: WayKind) -> Option<&Way> {
+        self.ways.iter().find(|w| w.kind == kind)
+    }
 }
-
-/// Price of an hour where the job names none. Assumed, so that the ways can be ranked.
-const HOUR: f64 = 60.0;
 
 /// Compares ways.
 pub fn work(fit: &Fit, job: &Job) -> Outcome<Route> {
     let material = material::material(fit.material).unwrap_or_else(|| material::default_part(fit.part));
-    let money = Money {
-        currency: job.rates.currency.clone().unwrap_or_else(|| "EUR".to_owned()),
-        hour: job.rates.hour.unwrap_or(HOUR),
-        kilogram: job.rates.kilogram.unwrap_or_else(|| ways::kilogram(material.group)),
+    let ground = ways::Ground { fit, job, material, pieces: f64::from(job.make.pieces.max(1)) };
+    let mut all: Vec<Way> = ways::all(&ground).into_iter().map(|way| with_own(way, job)).collect();
+    let rate = job.rates.hour;
+    all.sort_by(|a, b| order(a, rate).partial_cmp(&order(b, rate)).unwrap_or(std::cmp::Ordering::Equal));
+    let route = Route {
+        detail: say::detail(&ground, &all),
+        ways: all,
+        currency: currency(job),
+        rate,
+        chosen: job.choice.way.map(|kind| Chosen { kind, because: job.choice.because.clone() }),
     };
-    let ground =
-        ways::Ground { fit, job, material, money: &money, pieces: f64::from(job.make.pieces.max(1)) };
-    let mut all = match fit.part {
-        Element::Internal => vec![
-            ways::single_point(&ground),
-            ways::bought_tap(&ground),
-            ways::made_tap(&ground),
-            ways::bought_part(&ground),
-        ],
-        Element::External => {
-            vec![ways::single_point(&ground), ways::die(&ground), ways::bought_part(&ground)]
-        }
-    };
-    all.sort_by(|a, b| {
-        let key = |w: &Way| (w.impossible.is_some(), !w.reaches_play);
-        key(a).cmp(&key(b)).then(a.cost.total_cmp(&b.cost))
-    });
-    let mut outcome =
-        Outcome::ready(Route { detail: detail(fit, job, &all, &money), ways: all, currency: money.currency });
+    let notes = notes(&route, fit, job);
+    let mut outcome = Outcome::ready(route);
+    outcome.notes = notes;
     if job.lathe.is_none() {
         outcome = outcome.need("lathe", "the lathe: without one in the job nothing is turned here");
     }
-    if job.rates.hour.is_none() {
-        outcome = outcome.note(
-            Note::remark(
-                Text::from("No rate is given: ")
-                    .v(Value::Money(HOUR, currency(job)))
-                    .s(" an hour is assumed."),
-            )
-            .field("rates.hour")
-            .source(Source::choice("so that the ways can be ranked")),
+    if rate.is_none() {
+        outcome = outcome.need(
+            "rates.hour",
+            "price of an hour of work: without it the ways are ranked by their hours, and cost no more than is spent",
         );
     }
+    if job.choice.way.is_some() && job.choice.because.is_none() {
+        outcome = outcome.need("choice.because", "why this way: the sheets say it beside the way");
+    }
+    outcome
+}
+
+/// Rank: what gives what was asked, then what has its prices, then by cost and expected loss, or by hours alone.
+fn order(way: &Way, rate: Option<f64>) -> (bool, bool, bool, f64) {
+    let open = way.cost.as_ref().is_some_and(|c| !c.closed());
+    let weight = way.expected(rate).unwrap_or_else(|| way.hours + way.risk.hours());
+    (!way.possible(), !way.as_asked, open, weight)
+}
+
+/// Code or sign of the money.
+pub(crate) fn currency(job: &Job) -> String {
+    job.rates.currency.clone().unwrap_or_else(|| "EUR".to_owned())
+}
+
+/// The person's own figures put in place of those reckoned.
+fn with_own(mut way: Way, job: &Job) -> Way {
+    let Some(own) = job.own_ways.iter().find(|o| o.way == way.kind) else { return way };
+    let OwnWay { hours, price, chance, .. } = own;
+    way.risk = way.risk.with_own(own, way.hours);
+    if let Some(hours) = *hours {
+        way.days += ways::days(hours) - ways::days(way.hours);
+        way.hours = hours;
+        way.cost = job.rates.hour.map(|rate| Sum::known(hours * rate).plus(way.outlay.clone()));
+        way.own.push("hours");
+    }
+    if let Some(price) = *price {
+        way.cost = Some(Sum::known(price));
+        way.own.push("price");
+    }
+    if chance.is_some() {
+        way.own.push("chance");
+    }
+    way
+}
+
+/// Everything worth saying beside the tables.
+fn notes(route: &Route, fit: &Fit, job: &Job) -> Vec<Note> {
+    let mut notes = Vec::new();
+    notes.extend(choice(route, fit, job));
+    notes.extend(offers::notes(fit, job));
+    notes.extend(worth_asking(route));
+    for (i, own) in job.own_ways.iter().enumerate().filter(|(_, o)| route.way(o.way).is_none()) {
+        let text = format!(
+            "Your figures for “{}” are not used: that is no way to make this {} with what is in the job.",
+            own.way.word(),
+            fit::word(fit.part)
+        );
+        notes.push(Note::remark(text).field(format!("way[{}].way", i + 1)));
+    }
     if job.make.duty == Duty::Lift {
-        outcome = outcome.note(
+        notes.push(
             Note::caution(
                 "For a load that could fall, a rated part with its maker's papers stands before anything made here; which one is for the competent person to say.",
                 Source::table("HSE SIM 03/2010/2 (LOLER)", "lifting equipment and its examination"),
@@ -116,252 +210,68 @@ pub fn work(fit: &Fit, job: &Job) -> Outcome<Route> {
             .field("make.duty"),
         );
     }
-    if let Some(route) = &outcome.result
-        && route.best().is_none()
-    {
-        outcome = outcome.note(Note::impossible(
+    if route.best().is_none() {
+        notes.push(Note::impossible(
             "None of the ways can be gone with what is in the job; each says what would make it possible.",
         ));
     }
-    outcome
+    notes
 }
 
-fn currency(job: &Job) -> String {
-    job.rates.currency.clone().unwrap_or_else(|| "EUR".to_owned())
-}
-
-fn detail(fit: &Fit, job: &Job, all: &[Way], money: &Money) -> Vec<Block> {
-    let given = |given: bool| {
-        if given {
-            Source::choice("given in the job")
-        } else {
-            Source::choice("default, assumed so that the ways can be ranked")
-        }
-    };
-    let mut blocks = vec![Block::Figures(
-        "Rates".into(),
-        vec![
-            Figure::new(
-                "rate_hour",
-                "an hour of work",
-                Value::Money(money.hour, money.currency.clone()),
-                given(job.rates.hour.is_some()),
-            ),
-            Figure::new(
-                "rate_kilogram",
-                "a kilogram of stock, where no stock is on offer",
-                Value::Money(money.kilogram, money.currency.clone()),
-                given(job.rates.kilogram.is_some()),
-            ),
-        ],
-    )];
-    if fit.part == Element::Internal {
-        blocks.push(Block::Figures("Tapping".into(), tapping(fit)));
-    }
-    if all.iter().any(|w| w.key == "made-tap" && w.impossible.is_none()) {
-        blocks.push(Block::Notes(vec![hardening()]));
-    }
-    blocks.push(Block::Table(work_table(all)));
-    blocks
-}
-
-/// Hardening the taps is the one step of a way that the other stages do not plan.
-fn hardening() -> Note {
-    Note::caution(
-        "Hardening a tap: red-hot steel flares up in oil. Work in the open air or under extraction, with face and hands covered, a lid for the bath and an extinguisher within reach, and by the fire rules of the place.",
-        Source::practice("oil hardening in a small shop"),
-    )
-}
-
-/// Every item of work once, with the ways it belongs to.
-fn work_table(all: &[Way]) -> Table {
-    let mut rows: Vec<(&time::Item, Vec<&str>)> = Vec::new();
-    for way in all {
-        for item in &way.items {
-            match rows.iter_mut().find(|(seen, _)| *seen == item) {
-                Some((_, ways)) => ways.push(way.key),
-                None => rows.push((item, vec![way.key])),
+/// What there is to say of the person's choice.
+fn choice(route: &Route, fit: &Fit, job: &Job) -> Option<Note> {
+    let chosen = route.chosen.as_ref()?;
+    let field = "choice.way";
+    let Some(way) = route.way(chosen.kind) else {
+        let why = match (chosen.kind, fit.part) {
+            (WayKind::ThreadMill, Element::Internal) => {
+                "it needs a milling machine ([mill]) in the job".to_owned()
             }
-        }
-    }
-    let rows = rows
-        .into_iter()
-        .map(|(item, keys)| {
-            let names = all.iter().filter(|w| keys.contains(&w.key)).map(|w| w.name.as_str());
-            let ways =
-                if keys.len() == all.len() { "all".to_owned() } else { names.collect::<Vec<_>>().join("; ") };
-            Row {
-                cells: vec![
-                    Value::Word(item.what.clone()),
-                    Value::Seconds(item.hours * 3600.0),
-                    Value::Word(ways),
-                    Value::Word(item.source.to_string()),
-                ],
-                mark: Mark::Plain,
-            }
-        })
-        .collect();
-    Table {
-        key: "work",
-        title: "Where the hours come from".into(),
-        columns: columns(&[
-            ("item", "work"),
-            ("time", "time, all pieces"),
-            ("ways", "for"),
-            ("source", "from"),
-        ]),
-        rows,
-        source: None,
-    }
-}
-
-/// What a tap would want.
-fn tapping(fit: &Fit) -> Vec<Figure> {
-    let (d, p) = (fit.thread.nominal, fit.thread.pitch.length);
-    let mut figures = vec![
-        Figure::new(
-            "tap_bore",
-            "bore before tapping",
-            Value::Length(fit.blank.aim, Fine::Shop),
-            Source::derived("bore of the fit"),
-        ),
-        Figure::new(
-            "tap_lead",
-            "length that the last tap leaves without full thread",
-            Value::Length(taps::uncut(fit.thread.family, p), Fine::Coarse),
-            taps::LEAD_OF_TAP,
-        ),
-    ];
-    if taps::fastening(fit.thread.family) {
-        figures.push(
-            Figure::new(
-                "tap_share",
-                "share of full thread that the bore leaves, full being 5/8 H on each side",
-                Value::Share(taps::share(d, fit.blank.aim, p, taps::FULL_OF_NUT).clamp(0.0, 1.0)),
-                taps::PERCENT,
-            )
-            .formula("(D - bore) / (1.08253 P)"),
-        );
-    } else {
-        figures.push(Figure::new(
-            "tap_set",
-            "taps in a set made for this pitch",
-            Value::Count(i64::from(taps::set_of(p))),
-            taps::SET,
-        ));
-    }
-    figures
-}
-
-impl Route {
-    /// The recommended way; none where all are impossible.
-    pub fn best(&self) -> Option<&Way> {
-        self.ways.first().filter(|w| w.impossible.is_none())
-    }
-
-    /// Says itself.
-    pub fn section(&self) -> Section {
-        let mut blocks = vec![Block::Table(self.table()), Block::Table(self.words())];
-        blocks.extend(self.detail.iter().cloned());
-        Section { stage: StageName::Route, answer: self.answer(), blocks }
-    }
-
-    fn answer(&self) -> Text {
-        let Some(best) = self.best() else {
-            return Text::from("None of the ways can be gone with what is in the job.");
+            _ => format!("it is no way to make a {}", fit::word(fit.part)),
         };
-        let mut text = Text::from(format!("{}: ", best.name))
-            .v(Value::Seconds(best.hours * 3600.0))
-            .s(" of work, ")
-            .v(Value::Money(best.cost, self.currency.clone()))
-            .s(", in hand in ")
-            .v(Value::Count(best.days.ceil() as i64))
-            .s(if best.days > 1.0 { " days." } else { " day." });
-        let cheaper = self.ways.iter().find(|w| w.impossible.is_none() && w.cost < best.cost);
-        if let Some(way) = cheaper {
-            text = text
-                .s(format!(" {} would cost ", way.name))
-                .v(Value::Money(way.cost, self.currency.clone()))
-                .s(", and does not reach the play wanted.");
-        }
-        text
+        let text = format!("The way chosen, “{}”, cannot be gone: {why}.", chosen.kind.word());
+        return Some(Note::impossible(text).field(field));
+    };
+    if let Some(why) = &way.impossible {
+        let text =
+            Text::from(format!("The way chosen, “{}”, cannot be gone as the job stands now. ", way.name));
+        return Some(Note::impossible(text.text(why.clone())).field(field));
     }
-
-    fn table(&self) -> Table {
-        let rows = self
-            .ways
-            .iter()
-            .enumerate()
-            .map(|(i, way)| Row {
-                cells: vec![
-                    Value::Word(way.name.clone()),
-                    Value::Seconds(way.hours * 3600.0),
-                    Value::Money(way.outlay, self.currency.clone()),
-                    Value::Money(way.cost, self.currency.clone()),
-                    Value::Number(way.days.ceil(), 0),
-                    way.play.map_or(Value::None, |(a, b)| Value::Band(a, b, Fine::Shop)),
-                ],
-                mark: mark(i, way),
-            })
-            .collect();
-        Table {
-            key: "ways",
-            title: "Ways to make it".into(),
-            columns: columns(&[
-                ("way", "way"),
-                ("hours", "own work"),
-                ("outlay", "to spend"),
-                ("cost", "cost"),
-                ("days", "days"),
-                ("play", "play on the mate"),
-            ]),
-            rows,
-            source: None,
-        }
+    if chosen.kind == WayKind::Rechuck && !job.make.through {
+        return Some(
+            Note::warning(
+                "Put back in the chuck, the thread is cut right through: with make.through = true, tool, speed and passes are planned for that.",
+            )
+            .field("make.through"),
+        );
     }
-
-    /// What to buy for each way, and what could go wrong or keeps it from being gone.
-    fn words(&self) -> Table {
-        let rows = self
-            .ways
-            .iter()
-            .enumerate()
-            .map(|(i, way)| {
-                let buy = way.buy.iter().cloned().reduce(|all, next| all.s("; ").text(next));
-                Row {
-                    cells: vec![
-                        Value::Word(way.name.clone()),
-                        Value::Said(buy.unwrap_or_else(|| Text::from("nothing"))),
-                        Value::Said(way.risk.clone()),
-                        way.impossible.clone().map_or(Value::None, Value::Said),
-                    ],
-                    // The one to take is marked among the figures; long words in bold are hard to read.
-                    mark: match mark(i, way) {
-                        Mark::Best => Mark::Plain,
-                        other => other,
-                    },
-                }
-            })
-            .collect();
-        Table {
-            key: "ways_said",
-            title: "What they ask for".into(),
-            columns: columns(&[
-                ("way", "way"),
-                ("buy", "to buy"),
-                ("risk", "risk"),
-                ("impossible", "why not"),
-            ]),
-            rows,
-            source: None,
-        }
-    }
+    let best = route.best().filter(|best| best.kind != way.kind)?;
+    let more = way.expected(route.rate)? - best.expected(route.rate)?;
+    let text = Text::from(format!("“{}” is chosen; “{}” would come to ", way.name, best.name));
+    let money = Value::Money(more.abs(), route.currency.clone());
+    let text = text.v(money).s(if more >= 0.0 { " less" } else { " more" }).s(", risk counted in.");
+    Some(Note::remark(text).field(field))
 }
 
-fn mark(place: usize, way: &Way) -> Mark {
-    match (place, &way.impossible) {
-        (_, Some(_)) => Mark::Bad,
-        (0, None) => Mark::Best,
-        _ => Mark::Plain,
-    }
+/// Below which price a way whose price is open would be the cheapest.
+fn worth_asking(route: &Route) -> Vec<Note> {
+    let Some(best) = route.best().filter(|b| b.cost.as_ref().is_some_and(Sum::closed)) else {
+        return Vec::new();
+    };
+    let Some(limit) = best.expected(route.rate) else { return Vec::new() };
+    let rivals = route.ways.iter().filter(|w| w.possible() && w.as_asked == best.as_asked);
+    rivals
+        .filter_map(|way| {
+            let [open] = &way.cost.as_ref()?.open[..] else { return None };
+            let room = limit - way.expected(route.rate)?;
+            (room > 0.0).then(|| {
+                Note::remark(
+                    Text::from(format!("{} would be cheaper if {open} costs less than ", way.name))
+                        .v(Value::Money(room, route.currency.clone()))
+                        .s(": worth asking."),
+                )
+                .field("offer")
+            })
+        })
+        .collect()
 }

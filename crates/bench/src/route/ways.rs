@@ -1,12 +1,16 @@
 //! The ways, one function each.
 
+use super::offers::{self, Terms};
+use super::price::Sum;
+use super::risk::{Risk, Threat};
+use super::tap_set::{self, TapSet};
 use super::taps::{self, fastening};
-use super::time::{self, Item};
-use super::{Money, Way};
-use crate::fit::Fit;
-use crate::job::{Job, Offer, OfferKind};
+use super::time::{self, Holding, Item, Phase};
+use super::{Way, cast, milling, say, steps};
+use crate::fit::{self, Fit};
+use crate::job::{Job, OfferKind, WayKind};
 use crate::material::{self, Group, Material};
-use crate::report::{Text, Value};
+use crate::report::{Block, Fine, Text, Value};
 use flankwise_thread::{Element, Hand, Length, Thread};
 
 /// What all ways share.
@@ -14,17 +18,7 @@ pub(super) struct Ground<'a> {
     pub(super) fit: &'a Fit,
     pub(super) job: &'a Job,
     pub(super) material: &'static Material,
-    pub(super) money: &'a Money,
     pub(super) pieces: f64,
-}
-
-/// A price and a wait, and whether they were assumed.
-struct Terms {
-    price: f64,
-    days: f64,
-    on_hand: bool,
-    assumed: bool,
-    note: Option<String>,
 }
 
 /// Hours that can be put into one job in a day, the shop's other work left aside. Common practice, no source.
@@ -34,10 +28,41 @@ const HOURS_A_DAY: f64 = 6.0;
 const AS_GOOD: Length = Length::mm(0.05);
 /// Smallest bore that a threading bar is usually got into. Common practice, no source.
 const LEAST_BORE: Length = Length::mm(6.0);
-/// Largest trapezoidal tap that is turned by hand in bronze. Common practice, no source.
-const HAND_TAP: Length = Length::mm(30.0);
-/// Price of a tool steel bar blank for a bar or a tap, per kilogram. Assumed.
-const TOOL_STEEL_KG: f64 = 12.0;
+/// Torque that two hands give a tap wrench for as long as a nut takes, N·m: 150 N at each end of 600 mm. Common
+/// practice, no source.
+pub(super) const TWO_HANDS_NM: f64 = 90.0;
+/// A pitch that a die cuts in one go. Common practice, no source.
+const DIE_PITCH: Length = Length::mm(3.0);
+/// Days to wait where no offer says: stock, steel, resin and fastening tools from a dealer; tools and parts that are
+/// kept; tools made to order. Common practice, no source.
+pub(super) const USUAL_DAYS: (f64, f64, f64) = (3.0, 7.0, 20.0);
+
+/// Working days that so many hours take.
+pub(super) fn days(hours: f64) -> f64 {
+    (hours / HOURS_A_DAY).ceil()
+}
+
+/// Every way that is one for this part, in no order.
+pub(super) fn all(g: &Ground) -> Vec<Way> {
+    match g.fit.part {
+        Element::Internal => {
+            let mut all =
+                vec![single_point(g), rechuck(g), bought_tap(g), made_tap(g), bought_part(g), cast_nut(g)];
+            all.extend(thread_mill(g));
+            all
+        }
+        Element::External => vec![single_point(g), die(g), bought_part(g)],
+    }
+}
+
+/// What a way is made of, before it is summed up.
+struct Draft {
+    kind: WayKind,
+    name: String,
+    items: Vec<Item>,
+    bought: Vec<Terms>,
+    threats: Vec<Threat>,
+}
 
 impl Ground<'_> {
     fn thread(&self) -> &Thread {
@@ -48,70 +73,63 @@ impl Ground<'_> {
         fastening(self.thread().family)
     }
 
-    fn money(&self, amount: f64) -> Value {
-        Value::Money(amount, self.money.currency.clone())
+    /// Whether the standard lists it, as a single start.
+    fn listed(&self) -> bool {
+        self.thread().in_series() && self.thread().starts == 1
     }
 
-    /// Offers of a kind that are for this thread.
-    fn offer(&self, kind: OfferKind) -> Option<&Offer> {
-        self.job
-            .offers
-            .iter()
-            .filter(|o| o.kind == kind && o.thread.as_ref().is_some_and(|t| same(t, self.thread())))
-            .min_by(|a, b| {
-                let key = |o: &Offer| if o.on_hand { 0.0 } else { o.price.unwrap_or(f64::MAX) };
-                key(a).total_cmp(&key(b))
-            })
+    fn terms(&self, kind: OfferKind, what: &str, said: Text, reckoned: Option<f64>, days: f64) -> Terms {
+        offers::terms(self.fit, self.job, kind, (what, said), reckoned, days)
     }
 
-    fn terms(&self, kind: OfferKind, assumed_price: f64, assumed_days: f64) -> Terms {
-        self.offer(kind).map_or(
-            Terms { price: assumed_price, days: assumed_days, on_hand: false, assumed: true, note: None },
-            |o| Terms {
-                price: if o.on_hand { 0.0 } else { o.price.unwrap_or(assumed_price) },
-                days: if o.on_hand { 0.0 } else { o.days.unwrap_or(assumed_days) },
-                on_hand: o.on_hand,
-                assumed: !o.on_hand && o.price.is_none(),
-                note: o.note.clone(),
-            },
-        )
-    }
-
-    /// Stock of the part: price, days, and a line for what to buy.
-    fn stock(&self) -> (f64, f64, Option<Text>) {
-        let offer = self.job.offers.iter().find(|o| o.kind == OfferKind::Stock);
-        if offer.is_some_and(|o| o.on_hand) {
-            return (0.0, 0.0, None);
-        }
-        let weighed = crate::fit::stock_kg(self.fit, self.material).map(|kg| kg * self.money.kilogram);
-        let price = offer.and_then(|o| o.price).or(weighed);
-        let days = offer.and_then(|o| o.days).unwrap_or(3.0);
-        let bar = self.fit.stock.map_or_else(
-            || Text::from(self.material.name),
-            |(d, l)| Text::from(format!("{} bar, ", self.material.name)).len(d).s(" by ").len(l),
+    /// Stock of the part, by an offer or by its weight.
+    fn stock(&self) -> Terms {
+        let weight = fit::stock_kg(self.fit, self.material);
+        let reckoned = weight.zip(self.job.rates.kilogram).map(|(kg, price)| kg * price);
+        let name = self.material.name;
+        let said = self.fit.stock.map_or_else(
+            || Text::from(format!("{name}, size open: the body is not given")),
+            |(d, l)| Text::from(format!("{name} bar, ")).len(d).s(" by ").len(l),
         );
-        let line = match price {
-            Some(price) => bar.s(" (").v(self.money(price)).s(")"),
-            None => bar.s(" (price open: the body is not given)"),
-        };
-        (price.unwrap_or(0.0), days, Some(line))
+        self.terms(OfferKind::Stock, "the stock", said, reckoned, USUAL_DAYS.0)
     }
 
-    fn way(&self, key: &'static str, name: &str, items: Vec<Item>, outlay: f64, wait: f64) -> Way {
+    fn body(&self, holding: Holding) -> Vec<Item> {
+        time::body(self.fit, self.job, self.material, self.pieces, holding)
+    }
+
+    /// Money of one piece's stock.
+    fn piece(&self, stock: &Terms) -> f64 {
+        stock.price.known / self.pieces
+    }
+
+    fn way(&self, draft: Draft) -> Way {
+        let Draft { kind, name, items, bought, threats } = draft;
         let hours: f64 = items.iter().map(|i| i.hours).sum();
+        let wait = bought.iter().map(|t| t.days).fold(0.0, f64::max);
+        let mut outlay = Sum::default();
+        let mut buy = Vec::new();
+        for terms in bought {
+            outlay = outlay.plus(terms.price);
+            buy.extend(terms.line);
+        }
         Way {
-            key,
-            name: name.to_owned(),
+            kind,
+            name,
             hours,
+            cost: self.job.rates.hour.map(|rate| Sum::known(hours * rate).plus(outlay.clone())),
             outlay,
-            cost: hours * self.money.hour + outlay,
-            days: wait + (hours / HOURS_A_DAY).ceil(),
-            risk: Text::new(),
-            buy: Vec::new(),
+            days: wait + days(hours),
+            risk: Risk::weigh(&threats, &items, self.pieces),
+            buy,
+            cannot: Vec::new(),
             impossible: None,
             play: self.fit.play_range(),
-            reaches_play: true,
+            as_asked: true,
             items,
+            own: Vec::new(),
+            steps: Vec::new(),
+            design: Vec::new(),
         }
     }
 
@@ -125,6 +143,14 @@ impl Ground<'_> {
         let lathe = self.job.lathe.as_ref()?;
         (self.thread().hand == Hand::Left && !lathe.left_hand).then(|| {
             Text::from("The lathe does not cut left-hand threads: an idler that turns its lead screw the other way would make it possible.")
+        })
+    }
+
+    fn small_bore(&self) -> Option<Text> {
+        (self.fit.part == Element::Internal && self.fit.blank.aim < LEAST_BORE).then(|| {
+            Text::from("The bore of ")
+                .len(self.fit.blank.aim)
+                .s(" is too small for a threading bar: a tap would do it.")
         })
     }
 
@@ -146,225 +172,352 @@ impl Ground<'_> {
 
     /// Sizes of the book instead of the mate's: the play that gives, and whether that will do.
     fn by_book(&self, way: &mut Way) {
-        let Some((least, most)) = self.fit.play_range_by_book() else { return };
+        let Some((least, most)) = self.fit.play_range_by_book() else {
+            way.cannot.push(Text::from("It has the standard's size, whatever the wear of its mate."));
+            return;
+        };
         way.play = Some((least, most));
         let fitted = self.fit.play_range().map_or(least, |(least, _)| least);
-        way.reaches_play = least - fitted <= AS_GOOD;
-        if least < Length::ZERO && way.impossible.is_none() {
+        way.as_asked = least - fitted <= AS_GOOD;
+        if least < Length::ZERO && way.possible() {
             way.impossible = Some(
                 Text::from("Made to the book it does not go on: ")
                     .len(-least)
                     .s(" too little between the flanks at the tightest place."),
             );
         }
-        let mate = crate::fit::word(crate::fit::other(self.fit.part));
-        let risk = std::mem::take(&mut way.risk);
-        way.risk = risk
-            .s(" The book's size: on this ")
-            .s(mate)
-            .s(" the play runs from ")
+        way.cannot.push(
+            Text::from(format!(
+                "It has the standard's size: on this {} the play runs from ",
+                fit::word(fit::other(self.fit.part))
+            ))
             .len(least)
             .s(" to ")
             .len(most)
-            .s(".");
-    }
-
-    fn buy(&self, what: &str, terms: &Terms) -> Option<Text> {
-        if terms.on_hand {
-            return None;
-        }
-        let mut line = Text::from(format!("{what} (")).v(self.money(terms.price));
-        if terms.assumed {
-            line = line.s(", assumed: ask for a price");
-        }
-        if let Some(note) = &terms.note {
-            line = line.s(format!(", {note}"));
-        }
-        Some(line.s(")"))
-    }
-}
-
-/// Same thread, classes left aside.
-fn same(a: &Thread, b: &Thread) -> bool {
-    let near = |x: Length, y: Length| (x - y).abs() < Length::um(1.0);
-    a.family == b.family
-        && near(a.nominal, b.nominal)
-        && near(a.pitch.length, b.pitch.length)
-        && a.starts == b.starts
-        && a.hand == b.hand
-}
-
-/// Cut with a single point on the lathe.
-pub(super) fn single_point(g: &Ground) -> Way {
-    let (stock, wait, bar) = g.stock();
-    let mut items = time::body(g.fit, g.job, g.material, g.pieces);
-    items.extend(time::single_point(g.fit, g.job, g.material, g.pieces));
-    let tool_price = if g.fit.part == Element::Internal && g.job.bars.is_empty() { 40.0 } else { 0.0 };
-    let mut way = g.way("single-point", "Cut with a single point", items, stock + tool_price, wait);
-    way.risk = if g.fit.part == Element::Internal {
-        "Slender bar: chatter and spring show early, in the first passes; the size comes up slowly and can be stopped at. \
-         A slip in the last passes costs the part."
-    } else {
-        "A slip in the last passes costs the part; a long screw springs away and wants a steady."
-    }
-    .into();
-    way.buy.extend(bar);
-    if tool_price > 0.0 {
-        way.buy.push(
-            Text::from("a bar that enters the bore, or steel for one (")
-                .v(g.money(tool_price))
-                .s(", assumed)"),
+            .s("."),
         );
     }
-    let small = (g.fit.part == Element::Internal && g.fit.blank.aim < LEAST_BORE).then(|| {
-        Text::from("The bore of ")
-            .len(g.fit.blank.aim)
-            .s(" is too small for a threading bar: a tap would do it.")
+}
+
+const CHATTER: &str = "the bar chatters or springs and tears the flanks";
+const SLIP: &str = "a slip in the last passes: a wrong reading, the tool not out in time";
+
+/// Cut with a single point in the first setting, in a groove where the thread ends blind.
+fn single_point(g: &Ground) -> Way {
+    let stock = g.stock();
+    let lost = g.piece(&stock);
+    let mut items = g.body(Holding::First);
+    items.extend(time::single_point(g.fit, g.job, g.material, g.pieces, g.fit.through));
+    let inside = g.fit.part == Element::Internal;
+    // Blind, each pass ends in a groove and has to be stopped there.
+    let slip = Threat::piece(SLIP, Phase::Thread, if g.fit.through { 0.04 } else { 0.08 }, lost);
+    let first = if inside {
+        Threat::piece(CHATTER, Phase::Body, 0.03, lost)
+    } else {
+        let slender = g.fit.length > g.fit.blank.aim * 10.0;
+        let what = "the screw springs away from the tool and comes out thick in the middle";
+        Threat::piece(what, Phase::Thread, if slender { 0.08 } else { 0.02 }, lost)
+    };
+    let mut bought = vec![stock];
+    if inside && g.job.bars.is_empty() {
+        let said = Text::from("a bar that enters the bore, or steel for one");
+        bought.push(g.terms(OfferKind::Bar, "the threading bar", said, None, USUAL_DAYS.0));
+    }
+    let name = if g.fit.through { "Single point, first setting" } else { "Single point, into a groove" };
+    let mut way = g.way(Draft {
+        kind: WayKind::SinglePoint,
+        name: name.into(),
+        items,
+        bought,
+        threats: vec![first, slip],
     });
-    way.impossible = g.no_lathe().or_else(|| g.wrong_hand()).or(small);
+    way.impossible = g.no_lathe().or_else(|| g.wrong_hand()).or_else(|| g.small_bore());
     way
 }
 
-/// Tapped with a bought tap or set.
-pub(super) fn bought_tap(g: &Ground) -> Way {
-    let d = g.thread().nominal.to_mm();
-    let listed = g.thread().in_series() && g.thread().starts == 1;
-    let special = if listed && g.thread().hand == Hand::Right { 1.0 } else { 2.0 };
-    let (price, days) = if g.fastening() { (5.0 + 1.5 * d, 3.0) } else { (9.0 * d, 10.0) };
-    let terms = g.terms(OfferKind::Tap, price * special, days * special);
-    let (stock, stock_days, bar) = g.stock();
-    let mut items = time::body(g.fit, g.job, g.material, g.pieces);
-    items.extend(time::tapping(!g.fastening(), g.pieces));
-    let mut way =
-        g.way("bought-tap", "Tap with a bought tap", items, terms.price + stock, terms.days.max(stock_days));
-    way.risk = if g.fastening() {
-        "Quick, and a torn thread shows only when it is done."
+/// Parted off, put back in the chuck, and cut with a single point right through.
+fn rechuck(g: &Ground) -> Way {
+    let stock = g.stock();
+    let lost = g.piece(&stock);
+    let mut items = g.body(Holding::Again);
+    items.extend(time::single_point(g.fit, g.job, g.material, g.pieces, true));
+    let mut way = g.way(Draft {
+        kind: WayKind::Rechuck,
+        name: "Part off, re-chuck, right through".into(),
+        items,
+        bought: vec![stock],
+        threats: vec![
+            Threat::piece(CHATTER, Phase::Body, 0.03, lost),
+            Threat::piece(SLIP, Phase::Thread, 0.04, lost),
+            Threat::piece("set true badly: thread and body do not run together", Phase::After, 0.06, lost),
+        ],
+    });
+    way.cannot.push(Text::from("Thread and body are only as true to each other as the second setting."));
+    way.steps = steps::rechuck();
+    way.impossible = g.no_lathe().or_else(|| g.wrong_hand()).or_else(|| g.small_bore());
+    way
+}
+
+/// What a tap does to a part: torn, or crooked.
+const fn tapped(fastening: bool, lost: f64) -> Threat {
+    let (what, chance) = if fastening {
+        ("the thread tears, seen when it is done", 0.04)
     } else {
-        "A long tap turns hard and follows the bore it is started in; a stuck or torn thread costs the part."
+        ("the tap jams, tears, or follows a crooked start", 0.10)
+    };
+    Threat::piece(what, Phase::Thread, chance, lost)
+}
+
+/// Turns of each tap through the part: thread, lead and full teeth. A bought tap for a fastening is one with a lead of
+/// 5 pitches, others come in sets with 8.
+fn tap_turns(g: &Ground, set: Option<&TapSet>) -> Vec<f64> {
+    let pitch = g.thread().pitch.length;
+    let thread = g.fit.length / pitch;
+    match set {
+        Some(set) => set.taps.iter().map(|t| thread + (t.lead + t.full) / pitch).collect(),
+        None if g.fastening() => vec![thread + 5.0],
+        None => vec![thread + 8.0; tap_set::least(pitch) as usize],
     }
-    .into();
-    if !g.fastening() && g.thread().nominal > HAND_TAP {
-        way.risk = std::mem::take(&mut way.risk).s(" Too heavy to turn by hand at this size.");
+}
+
+/// Tapped with a bought tap or set.
+fn bought_tap(g: &Ground) -> Way {
+    let plain = g.listed() && g.thread().hand == Hand::Right;
+    let usual = match (g.fastening(), plain) {
+        (true, true) => USUAL_DAYS.0,
+        (false, true) => USUAL_DAYS.1,
+        (_, false) => USUAL_DAYS.2,
+    };
+    let said = Text::from(format!("tap {}, with its class asked for", g.thread()));
+    let terms = g.terms(OfferKind::Tap, &format!("tap {}", g.thread()), said, None, usual);
+    let stock = g.stock();
+    let lost = g.piece(&stock);
+    let mut items = g.body(Holding::First);
+    items.extend(time::tapping(&tap_turns(g, None), g.pieces));
+    let mut way = g.way(Draft {
+        kind: WayKind::BoughtTap,
+        name: "Bought tap".into(),
+        items,
+        bought: vec![terms, stock],
+        threats: vec![tapped(g.fastening(), lost)],
+    });
+    if !plain {
+        let why = if g.thread().hand == Hand::Left { "left-hand" } else { "off the standard's list" };
+        way.cannot.push(Text::from(format!("Taps of this thread ({why}) are made to order only.")));
     }
-    way.buy.extend(g.buy(&format!("tap {}, with its class asked for", g.thread()), &terms));
-    way.buy.extend(bar);
+    if !g.fastening()
+        && let Ok(set) = tap_set::design(g.fit, g.material, tool_steel(g), g.job.unit)
+    {
+        way.cannot.extend(heavy(&set));
+    }
     way.impossible = g.no_lathe().or_else(|| g.blind());
     g.by_book(&mut way);
+    way.steps = steps::tapping(g.fit, None);
     way
 }
 
 /// Tapped with a set made here.
-pub(super) fn made_tap(g: &Ground) -> Way {
-    let taps = taps::set_of(g.thread().pitch.length);
-    let (stock, wait, bar) = g.stock();
-    let steel = material::material("tool-steel").unwrap_or(g.material);
-    let d = g.thread().nominal;
-    // Thread as long as the nut, a lead of eight pitches and a shank of four diameters.
-    let each = g.fit.length + g.thread().pitch.length * 8.0 + d * 4.0;
-    let kg = std::f64::consts::FRAC_PI_4
-        * d.to_mm().powi(2)
-        * each.to_mm()
-        * f64::from(taps)
-        * steel.density
-        * 1e-9;
-    let price = (kg * TOOL_STEEL_KG).max(10.0);
-    let mut items = time::body(g.fit, g.job, g.material, g.pieces);
-    items.extend(time::making_taps(taps));
-    items.extend(time::tapping(!g.fastening(), g.pieces));
-    let mut way = g.way(
-        "made-tap",
-        &format!("Make a set of {taps} taps, then tap"),
+fn made_tap(g: &Ground) -> Way {
+    let steel = tool_steel(g);
+    let designed = tap_set::design(g.fit, g.material, steel, g.job.unit);
+    let count = designed.as_ref().map_or(tap_set::least(g.thread().pitch.length), |set| set.count());
+    let stock = g.stock();
+    let lost = g.piece(&stock);
+    let (terms, one_tap) = steel_for(g, steel, count, designed.as_ref().ok());
+    let mut items = g.body(Holding::First);
+    items.extend(time::making_taps(count));
+    items.extend(time::tapping(&tap_turns(g, designed.as_ref().ok()), g.pieces));
+    let cracked = Threat {
+        of_tools: Some(1.0 / f64::from(count)),
+        ..Threat::piece("a tap warps or cracks in hardening", Phase::Tools, 0.15, one_tap)
+    };
+    let mut way = g.way(Draft {
+        kind: WayKind::MadeTap,
+        name: format!("Set of {count} taps made here"),
         items,
-        price + stock,
-        wait.max(3.0),
-    );
-    way.risk = "Most of the work is in the taps: hardening can warp or crack one, which shows when all of it is done. \
-                Pays from a few nuts on."
-        .into();
-    way.buy.push(
-        Text::from(format!("{taps} pieces of {}, ", steel.name))
-            .len(crate::fit::bar_for(d, g.job.unit))
-            .s(" by ")
-            .len(each)
-            .s(" (")
-            .v(g.money(price))
-            .s(", assumed price)"),
-    );
-    way.buy.extend(bar);
-    way.impossible = g.no_lathe().or_else(|| g.wrong_hand()).or_else(|| g.blind());
+        bought: vec![terms, stock],
+        threats: vec![cracked, tapped(g.fastening(), lost)],
+    });
+    way.impossible = g.no_lathe().or_else(|| g.wrong_hand()).or_else(|| g.blind()).or_else(|| too_hard(g));
+    match designed {
+        Ok(set) => {
+            way.cannot.extend(heavy(&set));
+            way.steps = steps::tapping(g.fit, Some(&set));
+            way.design = say::taps_to_make(&set, g.fit);
+        }
+        Err(why) => way.impossible = way.impossible.or(Some(why)),
+    }
     way
 }
 
+/// Too hard to turn by hand.
+fn heavy(set: &TapSet) -> Option<Text> {
+    (set.hardest_nm() > TWO_HANDS_NM).then(|| {
+        Text::from("Two hands on a wrench do not turn it: the hardest tap of a set asks ")
+            .v(Value::TorqueNm(set.hardest_nm()))
+            .s(".")
+    })
+}
+
+/// Steel that taps are made of.
+fn tool_steel(g: &Ground) -> &'static Material {
+    material::material("tool-steel").unwrap_or(g.material)
+}
+
+fn too_hard(g: &Ground) -> Option<Text> {
+    (!taps::soft_enough(g.material)).then(|| {
+        Text::from(format!(
+            "Taps of plain tool steel do not last in {}: bought taps of high-speed steel would.",
+            g.material.name
+        ))
+    })
+}
+
+/// The steel for a set, and the money of one tap's share.
+fn steel_for(g: &Ground, steel: &Material, count: u32, set: Option<&TapSet>) -> (Terms, f64) {
+    let bar = fit::bar_for(g.fit.bottom.aim, g.job.unit);
+    let mut said = Text::from(format!("{count} pieces of {}, ", steel.name)).len(bar);
+    if let Some(set) = set {
+        said = said.s(" by ").len(set.longest());
+    }
+    let terms = g.terms(OfferKind::ToolSteel, "the tool steel", said, None, USUAL_DAYS.0);
+    let one = terms.price.known / f64::from(count);
+    (terms, one)
+}
+
 /// Cut with a die.
-pub(super) fn die(g: &Ground) -> Way {
-    let d = g.thread().nominal.to_mm();
-    let terms = g.terms(OfferKind::Die, 8.0 + 1.5 * d, 3.0);
-    let (stock, stock_days, bar) = g.stock();
-    let mut items = time::body(g.fit, g.job, g.material, g.pieces);
+fn die(g: &Ground) -> Way {
+    let said = Text::from(format!("die {}", g.thread()));
+    let terms = g.terms(OfferKind::Die, &format!("die {}", g.thread()), said, None, USUAL_DAYS.0);
+    let stock = g.stock();
+    let lost = g.piece(&stock);
+    let mut items = g.body(Holding::First);
     items.extend(time::die(g.pieces));
-    let mut way = g.way("die", "Cut with a die", items, terms.price + stock, terms.days.max(stock_days));
-    way.risk = "A die follows the start it is given and can cut drunken; its thread is rougher.".into();
-    way.buy.extend(g.buy(&format!("die {}", g.thread()), &terms));
-    way.buy.extend(bar);
+    let mut way = g.way(Draft {
+        kind: WayKind::Die,
+        name: "Die".into(),
+        items,
+        bought: vec![terms, stock],
+        threats: vec![Threat::piece("it starts askew and cuts a drunken thread", Phase::Thread, 0.08, lost)],
+    });
+    way.cannot.push(Text::from("Its lead is its own: over a long screw a lathe's is truer."));
+    let none = offers::best(g.fit, g.job, OfferKind::Die).is_none();
     way.impossible = g.no_lathe().or_else(|| {
-        if g.fastening() || g.offer(OfferKind::Die).is_some() {
+        if !none {
             None
-        } else {
+        } else if !g.fastening() {
             Some(Text::from(
                 "Dies for this form are hardly made: one on hand or on offer ([[offer]]) would make it possible.",
             ))
+        } else {
+            (g.thread().pitch.length > DIE_PITCH).then(|| {
+                Text::from("A pitch of ")
+                    .v(Value::Pitch(g.thread().pitch))
+                    .s(" is too coarse to cut with a die in one go.")
+            })
         }
     });
-    if g.thread().pitch.length > Length::mm(3.0)
-        && g.offer(OfferKind::Die).is_none()
-        && way.impossible.is_none()
-    {
-        way.impossible = Some(
-            Text::from("A pitch of ")
-                .v(Value::Pitch(g.thread().pitch))
-                .s(" is too coarse to cut with a die in one go."),
-        );
-    }
     g.by_book(&mut way);
+    way.steps = steps::die(g.fit);
     way
 }
 
 /// The finished part bought, and the place for it adapted.
-pub(super) fn bought_part(g: &Ground) -> Way {
-    let d = g.thread().nominal.to_mm();
-    let (what, price) = match g.fit.part {
-        Element::Internal => ("nut", 3.0 * d),
-        Element::External => ("screw or threaded bar", 4.0 * d),
+fn bought_part(g: &Ground) -> Way {
+    let (what, name) = match g.fit.part {
+        Element::Internal => ("nut", "Bought nut, its place adapted"),
+        Element::External => ("screw or threaded bar", "Bought screw, its place adapted"),
     };
-    let terms = g.terms(OfferKind::Part, price, 7.0);
-    let count = if terms.on_hand { 0.0 } else { g.pieces };
-    let mut way = g.way(
-        "bought-part",
-        &format!("Buy the {what}, adapt its place"),
-        time::adapting(g.pieces),
-        terms.price * count,
-        terms.days,
-    );
-    way.risk = "The bought body does not match the old one, so the machine is changed for good.".into();
-    way.buy.extend(g.buy(&format!("{what} {}", g.thread()), &terms));
-    let listed = g.thread().in_series() && g.thread().starts == 1;
-    if g.offer(OfferKind::Part).is_none() && !listed {
+    let open = format!("{what} {}", g.thread());
+    let mut terms = g.terms(OfferKind::Part, &open, Text::from(open.clone()), None, USUAL_DAYS.1);
+    let one = terms.price.known;
+    terms.price.known *= g.pieces;
+    let mut way = g.way(Draft {
+        kind: WayKind::BoughtPart,
+        name: name.into(),
+        items: time::adapting(g.pieces),
+        bought: vec![terms],
+        threats: vec![Threat::piece(
+            "its place is bored out of line with the screw",
+            Phase::After,
+            0.05,
+            one,
+        )],
+    });
+    way.cannot.push(Text::from("Its body does not match the old one: the machine is changed for good."));
+    if offers::best(g.fit, g.job, OfferKind::Part).is_none() && !g.listed() {
         way.impossible = Some(Text::from(
             "The standard does not list this thread, so nobody keeps the part: an offer ([[offer]]) would make it possible.",
         ));
     }
     g.by_book(&mut way);
+    way.steps = steps::bought_part(g.fit);
     way
 }
 
-/// Price of a kilogram of stock where the job names none. Assumed, so that the ways can be ranked.
-pub(super) const fn kilogram(group: Group) -> f64 {
-    match group {
-        Group::Bronze => 20.0,
-        Group::Brass => 12.0,
-        Group::CastIron => 4.0,
-        Group::Steel => 3.0,
-        Group::Stainless => 7.0,
-        Group::Plastic => 15.0,
+/// Milled along the helix, where the job has a machine for it.
+fn thread_mill(g: &Ground) -> Option<Way> {
+    let mill = g.job.mill.as_ref()?;
+    let planned = milling::plan(g.fit, mill, g.material);
+    let stock = g.stock();
+    let lost = g.piece(&stock);
+    let mut items = g.body(Holding::First);
+    items.extend(time::milling(planned.item(g.pieces), g.pieces));
+    let mut way = g.way(Draft {
+        kind: WayKind::ThreadMill,
+        name: format!("Thread milled: {}", mill.name),
+        items,
+        bought: vec![stock],
+        threats: vec![Threat::piece(
+            "a wrong path, or the cutter breaks in the cut",
+            Phase::Thread,
+            0.05,
+            lost,
+        )],
+    });
+    way.cannot.push(
+        Text::from("The flanks stay curved by ")
+            .v(Value::Length(planned.flank_error, Fine::Gauge))
+            .s("; the cutter has to be thinner by ")
+            .v(Value::Length(planned.overcut, Fine::Gauge))
+            .s(" on each flank."),
+    );
+    way.steps = steps::milling(g.fit, &planned);
+    way.design = vec![Block::Figures("Thread milling".into(), say::milling(&planned))];
+    way.impossible = g.no_lathe().or_else(|| planned.refused(g.fit, mill));
+    Some(way)
+}
+
+/// A nut of resin cast round the screw.
+fn cast_nut(g: &Ground) -> Way {
+    let said = Text::from("casting resin for bearing surfaces, with its release wax");
+    let resin = g.terms(OfferKind::Resin, "the resin", said, None, USUAL_DAYS.0);
+    let stock = g.stock();
+    let lost = (resin.price.known + stock.price.known) / g.pieces;
+    let mut way = g.way(Draft {
+        kind: WayKind::Cast,
+        name: "Resin cast round the screw".into(),
+        items: time::casting(g.pieces),
+        bought: vec![resin, stock],
+        threats: vec![Threat::piece(
+            "a void, or a spot without wax that bonds to the screw",
+            Phase::After,
+            0.15,
+            lost,
+        )],
+    });
+    way.play = cast::play(g.fit);
+    let metal = g.job.make.material.is_some() && g.material.group != Group::Plastic;
+    if let Some(((cast, _), (fitted, _))) = way.play.zip(g.fit.play_range()) {
+        way.as_asked = cast - fitted <= AS_GOOD;
     }
+    way.as_asked &= !metal;
+    way.cannot = cast::limits(g.job);
+    if metal {
+        way.cannot.push(Text::from(format!("It is not of {}, which was asked for.", g.material.name)));
+    }
+    way.impossible = g.no_lathe().or_else(|| cast::refused(g.fit, g.job));
+    way.steps = cast::steps(g.fit);
+    way.design = vec![Block::Figures("Casting".into(), say::casting(g.fit))];
+    way
 }

@@ -11,6 +11,7 @@ mod section;
 mod stability;
 mod template;
 mod tool;
+mod ways;
 
 pub use bar::bar_in_bore;
 pub use gears::gear_train;
@@ -22,6 +23,7 @@ pub use section::{basic_section, thread_section};
 pub use stability::stability;
 pub use template::template;
 pub use tool::tool_grind;
+pub use ways::ways;
 
 use crate::drawing::Drawing;
 use flankwise_bench::Whole;
@@ -33,7 +35,7 @@ use flankwise_thread::{Length, Unit};
 pub const WIDTH: f64 = 180.0;
 
 /// Every drawing that the job's results allow, in the order of work. Keys are stable: `thread-section`,
-/// `candidates`, `play`, `part`, `tool-grind`, `bar-in-bore`, `template`, `gear-train`, `stability`.
+/// `candidates`, `play`, `part`, `ways`, `tool-grind`, `bar-in-bore`, `template`, `gear-train`, `stability`.
 pub fn all(job: &Job, whole: &Whole, unit: Unit) -> Vec<Drawing> {
     let mut drawings = Vec::new();
     if let Some(fit) = &whole.fit.result {
@@ -44,6 +46,7 @@ pub fn all(job: &Job, whole: &Whole, unit: Unit) -> Vec<Drawing> {
     if let Some(fit) = &whole.fit.result {
         drawings.extend(play(fit, unit));
         drawings.extend(part(job, fit, unit));
+        drawings.extend(whole.route.result.as_ref().and_then(|r| ways(r, unit)));
         if let Some(tool) = &whole.tool.result {
             drawings.push(tool_grind(tool, fit, unit));
             drawings.extend(bar_in_bore(tool, fit, unit));

@@ -198,6 +198,18 @@ impl Paper {
         self.take(words.height());
     }
 
+    /// A label with a rule to write on.
+    pub fn to_fill(&mut self, label: &str) {
+        let words = format!("{label}: ");
+        let long = font::width(&words, true, BODY);
+        self.keep(7.0);
+        let at = self.here() + p(0.0, 5.0);
+        let d = self.ink();
+        d.text(at, Anchor::Start, BODY, true, Of::Note, words);
+        d.line(at + p(long + 1.0, 0.6), at + p(WIDTH * 0.7, 0.6), Line::Narrow, Of::Note);
+        self.take(7.0);
+    }
+
     /// Lines to sign on, side by side.
     pub fn signatures(&mut self, names: &[String]) {
         self.gap(4.0);

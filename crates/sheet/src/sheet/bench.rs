@@ -8,8 +8,9 @@ use crate::paper::{Align, BODY, Cell, Grid, LESSER, Paper, Run};
 use flankwise_bench::Whole;
 use flankwise_bench::check::Check;
 use flankwise_bench::cut::{Cut, Pass};
-use flankwise_bench::job::Job;
+use flankwise_bench::job::{Job, WayKind};
 use flankwise_bench::report::{Block, Fine, Section, Value, show};
+use flankwise_bench::route::{Route, Way};
 use flankwise_thread::{Length, Unit};
 
 pub fn pages(job: &Job, whole: &Whole, unit: Unit) -> Vec<Drawing> {
@@ -18,33 +19,52 @@ pub fn pages(job: &Job, whole: &Whole, unit: Unit) -> Vec<Drawing> {
     answer::page(&mut w, job, whole);
     let pointer = "Evidence, every stage's figures and where they come from are in the record of this job.";
     w.paper.paragraph(&[Run::faint(pointer)], LESSER);
+    let chosen = whole.route.result.as_ref().and_then(Route::chosen_way);
+    if let Some(way) = chosen {
+        way_taken(&mut w, job, way);
+    }
+    // Tool and passes are those of a single point.
+    let single = chosen.is_none_or(|way| matches!(way.kind, WayKind::SinglePoint | WayKind::Rechuck));
     place(&mut w, &mut drawings, &["thread-section"], true);
+    for block in chosen.filter(|_| !single).map_or(&[][..], |way| &way.design) {
+        w.block(block);
+    }
 
-    if whole.tool.result.is_some() {
+    if whole.tool.result.is_some() && single {
         w.paper.page();
         w.paper.heading("Grind and set the tool", 60.0);
         place(&mut w, &mut drawings, &["tool-grind", "bar-in-bore"], true);
     }
     // Drawings that may stand anywhere fill what pages leave empty.
-    let anywhere = ["template", "part", "gear-train", "stability"];
-    place(&mut w, &mut drawings, &anywhere, false);
+    let anywhere = if single { &["template", "part", "gear-train", "stability"][..] } else { &["part"] };
+    place(&mut w, &mut drawings, anywhere, false);
     let order = whole.order_of_work();
     if !order.is_empty() {
         w.paper.heading("Order of work", 90.0);
         w.order(&order);
-        place(&mut w, &mut drawings, &anywhere, false);
+        place(&mut w, &mut drawings, anywhere, false);
     }
-    if let Some(cut) = &whole.cut.result {
+    if let Some(cut) = whole.cut.result.as_ref().filter(|_| single) {
         passes(&mut w, cut);
-        place(&mut w, &mut drawings, &anywhere, false);
+        place(&mut w, &mut drawings, anywhere, false);
     }
     if let Some(check) = &whole.check.result {
         measures(&mut w, check, &check.section());
     }
     sign(&mut w, job);
-    place(&mut w, &mut drawings, &anywhere, false);
-    place(&mut w, &mut drawings, &anywhere, true);
+    place(&mut w, &mut drawings, anywhere, false);
+    place(&mut w, &mut drawings, anywhere, true);
     w.paper.finish()
+}
+
+/// The way that the person has chosen, and why.
+fn way_taken(w: &mut Writer, job: &Job, way: &Way) {
+    let mut words = vec![Run::new("Way taken: "), Run::bold(way.name.clone())];
+    if let Some(because) = &job.choice.because {
+        words.push(Run::new(format!(", because: {}", because.trim_end_matches('.'))));
+    }
+    words.push(Run::new("."));
+    w.paper.paragraph(&words, BODY);
 }
 
 /// Places the drawings of these keys; where `turn` is false, only those that the page has room for.

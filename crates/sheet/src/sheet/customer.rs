@@ -1,15 +1,16 @@
-//! The report for the customer: one or two pages in plain words.
+//! The report for the customer: what was found, made and measured, on one page in plain words. Ways and prices before
+//! the work are the quotation's.
 
 use super::blocks::{Writer, runs, value};
-use super::{head, letterhead};
+use super::{head, letterhead, sign_both};
 use crate::drawing::{Drawing, Of};
 use crate::figures;
 use crate::paper::{Align, BODY, Cell, Grid, LESSER, Paper, Run, plain};
 use flankwise_bench::Whole;
 use flankwise_bench::check::Verdict;
 use flankwise_bench::job::{Job, MadeFeature};
-use flankwise_bench::report::{Fine, Note, NoteKind, StageName, Text, Value};
-use flankwise_bench::route::Way;
+use flankwise_bench::quotation;
+use flankwise_bench::report::{Fine, StageName, Value};
 use flankwise_thread::Unit;
 
 pub fn pages(job: &Job, whole: &Whole, unit: Unit) -> Vec<Drawing> {
@@ -21,17 +22,10 @@ pub fn pages(job: &Job, whole: &Whole, unit: Unit) -> Vec<Drawing> {
     if let Some(figure) = whole.fit.result.as_ref().and_then(|f| figures::play_low(f, unit)) {
         w.paper.figure(&figure);
     }
-    ways(&mut w, whole);
+    way(&mut w, job, whole);
     measured(&mut w, job, whole);
     cautions(&mut w, whole);
-    let name = |who: &Option<String>, role: &str| {
-        who.as_ref().map_or_else(|| role.to_owned(), |name| format!("{name}, {}", role.to_lowercase()))
-    };
-    w.paper.signatures(&[
-        name(&job.people.maker, "Maker"),
-        name(&job.people.customer, "Customer"),
-        "Date".to_owned(),
-    ]);
+    sign_both(&mut w, job);
     w.paper.finish()
 }
 
@@ -77,51 +71,32 @@ fn made(w: &mut Writer, whole: &Whole) {
     }
 }
 
-/// The ways that can be gone with their price, then the others with the reason, each reason once.
-fn ways(w: &mut Writer, whole: &Whole) {
-    w.paper.heading("Ways to make it, and their price", 24.0);
+/// The way it is made, why, and its price as quoted.
+fn way(w: &mut Writer, job: &Job, whole: &Whole) {
+    w.paper.heading("How it is made", 14.0);
     let said = whole.said(StageName::Route);
     let Some(route) = &whole.route.result else {
         w.needs(said.needs);
         return;
     };
-    let unit = w.unit;
-    let money = |amount: f64| value(&Value::Money(amount, route.currency.clone()), unit);
-    let (can, cannot): (Vec<&Way>, Vec<&Way>) = route.ways.iter().partition(|way| way.impossible.is_none());
-    let rows = can.iter().enumerate().map(|(i, way)| {
-        let cell = |text: String| Cell::Words(vec![Run { bold: i == 0, ..Run::new(text) }]);
-        vec![
-            cell(way.name.clone()),
-            cell(value(&Value::Number(way.hours, 1), unit)),
-            cell(money(way.outlay)),
-            cell(money(way.cost)),
-            cell(value(&Value::Number(way.days, 0), unit)),
-            Cell::Words(runs(&way.risk, unit, false)),
-        ]
-    });
-    let grid = Grid {
-        heads: ["Way", "Hours", "To buy", "Price", "Days", "Risk"].map(str::to_owned).to_vec(),
-        aligns: vec![Align::Left, Align::Right, Align::Right, Align::Right, Align::Right, Align::Left],
-        rows: rows.collect(),
-        best: if can.is_empty() { Vec::new() } else { vec![0] },
-        ..Grid::default()
+    let Some(way) = route.taken() else {
+        w.paper.paragraph(&plain("With what is at hand it cannot be made."), BODY);
+        return;
     };
-    if !can.is_empty() {
-        w.paper.grid(&grid);
+    let mut words = vec![Run::bold(way.name.clone())];
+    let because = route.chosen.as_ref().filter(|c| c.kind == way.kind).and_then(|c| c.because.as_ref());
+    words.push(Run::new(match because {
+        Some(because) => format!(", because: {}.", because.trim_end_matches('.')),
+        None => ".".to_owned(),
+    }));
+    if let Some(cost) = way.cost.as_ref().filter(|c| c.closed()) {
+        let price = Value::Money(quotation::quoted(cost.known, &job.quotation), route.currency.clone());
+        words.extend([Run::new(" Price "), Run::bold(value(&price, w.unit)), Run::new(".")]);
     }
-    let mut reasons: Vec<(&Text, Vec<&str>)> = Vec::new();
-    for way in cannot {
-        let Some(why) = &way.impossible else { continue };
-        match reasons.iter_mut().find(|(seen, _)| *seen == why) {
-            Some((_, names)) => names.push(&way.name),
-            None => reasons.push((why, vec![&way.name])),
-        }
+    if let Some(taxes) = &job.quotation.taxes {
+        words.push(Run::new(format!(" {}.", taxes.trim_end_matches('.'))));
     }
-    for (why, names) in reasons {
-        let mut words = vec![Run::new(format!("Not here: {}. ", names.join("; ").to_lowercase()))];
-        words.extend(runs(why, unit, false));
-        w.paper.paragraph(&words, LESSER);
-    }
+    w.paper.paragraph(&words, BODY * 1.08);
 }
 
 fn measured(w: &mut Writer, job: &Job, whole: &Whole) {
@@ -172,34 +147,14 @@ fn measured(w: &mut Writer, job: &Job, whole: &Whole) {
     w.paper.grid(&grid);
 }
 
-/// Cautions on the part in use, each once: those of the thread, the sizes and the ways, and all that cannot be
-/// done. The cautions of the work itself belong to the bench sheet.
+/// Cautions on the part in use.
 fn cautions(w: &mut Writer, whole: &Whole) {
-    let mut notes: Vec<&Note> = Vec::new();
-    for stage in [StageName::Identity, StageName::Fit, StageName::Route] {
-        for note in whole.said(stage).notes {
-            // Of warnings those on the thread and the mate: lengths and grooves to be cut are the shop's affair.
-            let counts = match note.kind {
-                NoteKind::Caution | NoteKind::Impossible => true,
-                NoteKind::Warning => {
-                    !note.field.starts_with("make.")
-                        || matches!(&*note.field, "make.play" | "make.load" | "make.duty")
-                }
-                NoteKind::Remark => false,
-            };
-            if counts && !notes.iter().any(|n| n.text == note.text) {
-                notes.push(note);
-            }
-        }
-    }
+    let notes = quotation::cautions(whole);
     if notes.is_empty() {
         w.paper.gap(2.0);
     } else {
         w.paper.heading("Please note", 14.0);
     }
-    let owned: Vec<Note> = notes.into_iter().map(|n| Note { field: String::new(), ..n.clone() }).collect();
-    w.notes(&owned, 0.0);
-    let words = "Sizes were taken from a worn part and hold for that part. Where a load could fall on someone if the \
-                 thread failed, have a licensed practitioner look at it, and follow your local codes.";
-    w.paper.paragraph(&[Run::faint(words)], LESSER);
+    w.notes(&notes, 0.0);
+    w.paper.paragraph(&[Run::faint(quotation::CLOSING)], LESSER);
 }

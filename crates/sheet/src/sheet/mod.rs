@@ -1,9 +1,10 @@
-//! What is printed: the sheet for the bench, the record of the job, and the report for the customer.
+//! What is printed: the sheet for the bench, the record of the job, and the customer's quotation and report.
 
 mod answer;
 mod bench;
 mod blocks;
 mod customer;
+mod quotation;
 mod record;
 
 use crate::SheetError;
@@ -36,8 +37,19 @@ pub fn record_pdf(job: &Job, whole: &Whole, unit: Unit) -> Result<Vec<u8>, Sheet
     pdf(&record_pages(job, whole, unit), &info(job, "record"))
 }
 
-/// Pages of the report for the customer: what was found, what is made, the ways and their price, what was
-/// measured, cautions, lines to sign on.
+/// Pages of the quotation for the customer: what was found, what is proposed, ways and prices to choose from, terms,
+/// cautions, lines to sign on.
+pub fn quotation_pages(job: &Job, whole: &Whole, unit: Unit) -> Vec<Drawing> {
+    quotation::pages(job, whole, unit)
+}
+
+/// The quotation as a PDF.
+pub fn quotation_pdf(job: &Job, whole: &Whole, unit: Unit) -> Result<Vec<u8>, SheetError> {
+    pdf(&quotation_pages(job, whole, unit), &info(job, "quotation"))
+}
+
+/// Pages of the report for the customer: what was found, what is made and how, what was measured, cautions, lines to
+/// sign on.
 pub fn customer_pages(job: &Job, whole: &Whole, unit: Unit) -> Vec<Drawing> {
     customer::pages(job, whole, unit)
 }
@@ -96,6 +108,18 @@ fn sign(w: &mut Writer, job: &Job) {
     w.paper.heading("Signed", 24.0);
     let maker = job.people.maker.clone().unwrap_or_else(|| "Made by".to_owned());
     w.paper.signatures(&[format!("{maker}, made"), "Checked".to_owned(), "Date".to_owned()]);
+}
+
+/// Lines for maker and customer to sign on.
+fn sign_both(w: &mut Writer, job: &Job) {
+    let name = |who: &Option<String>, role: &str| {
+        who.as_ref().map_or_else(|| role.to_owned(), |name| format!("{name}, {}", role.to_lowercase()))
+    };
+    w.paper.signatures(&[
+        name(&job.people.maker, "Maker"),
+        name(&job.people.customer, "Customer"),
+        "Date".to_owned(),
+    ]);
 }
 
 #[cfg(test)]

@@ -20,6 +20,7 @@ pub fn pages(job: &Job, whole: &Whole, unit: Unit) -> Vec<Drawing> {
         let key = match stage {
             StageName::Identity => "candidates",
             StageName::Fit => "play",
+            StageName::Route => "ways",
             _ => continue,
         };
         if let Some(drawing) = drawings.iter().find(|d| d.key == key) {

@@ -1,0 +1,375 @@
+//! The quotation for the customer: what was found, what is proposed, every way with its price, and what to know before
+//! agreeing. Plain words and rounded prices; hours, rates and formulas stay in the shop.
+//!
+//! It takes what the stages came to and computes nothing of the part; paper, page and command line show the same
+//! [`Quotation`].
+
+use crate::Whole;
+use crate::fit::{self, Fit};
+use crate::identity::{Identity, SURE};
+use crate::job::{Job, Terms, WayKind};
+use crate::material;
+use crate::report::{
+    Block, Fine, Mark, Note, NoteKind, Outcome, Row, StageName, Table, Text, Value, columns,
+};
+use crate::route::{Route, Way, currency};
+use flankwise_thread::{Element, Hand, Length};
+
+/// A way as the customer is offered it.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Offered {
+    /// Which.
+    pub kind: WayKind,
+    /// What they get, in a sentence.
+    pub what: String,
+    /// Price, rounded; none while a price within it is still to be asked.
+    pub price: Option<f64>,
+    /// Working days.
+    pub days: f64,
+    /// Chance that it has to be done again.
+    pub again: f64,
+    /// Play between screw and nut, tightest and loosest, where the mate was measured.
+    pub play: Option<(Length, Length)>,
+    /// What to know of it.
+    pub remarks: Vec<Text>,
+    /// The one that is proposed.
+    pub proposed: bool,
+}
+
+/// A line that the person fills in: its label, what it says, and the job's field.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Line {
+    /// Label.
+    pub label: &'static str,
+    /// What it says; on paper a rule to write on where it is empty.
+    pub text: Option<String>,
+    /// The field of the job.
+    pub field: &'static str,
+}
+
+/// A quotation.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Quotation {
+    /// Its number.
+    pub number: Option<String>,
+    /// What was found, a paragraph each.
+    pub found: Vec<Text>,
+    /// What is proposed, a paragraph each.
+    pub proposed: Vec<Text>,
+    /// Ways with their prices, the one proposed first.
+    pub offered: Vec<Offered>,
+    /// Currency of the prices.
+    pub currency: String,
+    /// Until when it holds, taxes, terms.
+    pub lines: [Line; 3],
+    /// Cautions on the part in use.
+    pub cautions: Vec<Note>,
+}
+
+/// Where the load could fall, or the sizes are taken for more than they are.
+pub const CLOSING: &str = "Sizes were taken from a worn part and hold for that part. Where a load could fall on someone if the thread failed, have a licensed practitioner look at it, and follow your local codes.";
+
+/// Draws up the quotation of a job.
+pub fn work(job: &Job, whole: &Whole) -> Outcome<Quotation> {
+    let (Some(identity), Some(fit), Some(route)) =
+        (&whole.identity.result, &whole.fit.result, &whole.route.result)
+    else {
+        let needs = StageName::ALL.into_iter().map(|s| whole.said(s)).find(|s| s.section.is_none());
+        return Outcome {
+            result: None,
+            needs: needs.map(|s| s.needs.to_vec()).unwrap_or_default(),
+            notes: Vec::new(),
+        };
+    };
+    let lines = lines(&job.quotation);
+    let mut outcome = Outcome::ready(Quotation {
+        number: job.quotation.number.clone(),
+        found: found(identity, fit),
+        proposed: proposed(fit, route, job),
+        offered: offered(fit, route, &job.quotation),
+        currency: currency(job),
+        lines: lines.clone(),
+        cautions: cautions(whole),
+    });
+    for line in lines.iter().filter(|l| l.text.is_none()) {
+        outcome =
+            outcome.need(line.field, format!("{}: left open to be filled in", line.label.to_lowercase()));
+    }
+    if job.rates.hour.is_none() {
+        outcome = outcome.need("rates.hour", "price of an hour of work: without it nothing can be priced");
+    }
+    outcome
+}
+
+fn lines(terms: &Terms) -> [Line; 3] {
+    [
+        Line { label: "Valid until", text: terms.valid.clone(), field: "quotation.valid" },
+        Line { label: "Taxes", text: terms.taxes.clone(), field: "quotation.taxes" },
+        Line { label: "Payment and delivery", text: terms.terms.clone(), field: "quotation.terms" },
+    ]
+}
+
+/// Step to which a price of this size is rounded up where the person names none. Chosen here: what a shop would write.
+fn usual_step(price: f64) -> f64 {
+    match price {
+        p if p < 100.0 => 1.0,
+        p if p < 1000.0 => 5.0,
+        p if p < 5000.0 => 10.0,
+        _ => 50.0,
+    }
+}
+
+/// A cost as it is quoted: with what the person adds, rounded up.
+pub fn quoted(cost: f64, terms: &Terms) -> f64 {
+    let price = cost * (1.0 + terms.added.unwrap_or(0.0));
+    let step = terms.round_to.unwrap_or_else(|| usual_step(price));
+    // Binary fractions must not lift a price that is already round.
+    ((price / step - 1e-9).ceil() * step).max(0.0)
+}
+
+/// Words for a chance: `about 1 in 12`.
+pub fn one_in(chance: f64) -> String {
+    if chance < 0.005 {
+        "hardly any".to_owned()
+    } else if chance > 0.4 {
+        "as likely as not".to_owned()
+    } else {
+        format!("about 1 in {:.0}", 1.0 / chance)
+    }
+}
+
+fn found(identity: &Identity, fit: &Fit) -> Vec<Text> {
+    let thread = &fit.thread;
+    let form = thread.family.form().name();
+    let mut first = Text::from(format!("The thread is {thread}: {form}, "))
+        .v(Value::Length(thread.nominal, Fine::Shop))
+        .s(" over the crests of the screw, a pitch of ")
+        .v(Value::Pitch(thread.pitch))
+        .s(", ")
+        .s(match thread.hand {
+            Hand::Right => "right-hand",
+            Hand::Left => "left-hand",
+        });
+    if thread.starts > 1 {
+        first = first.s(format!(", {} starts", thread.starts));
+    }
+    let known = identity.candidates.iter().find(|c| c.thread == identity.thread).map(|c| c.probability);
+    first = first.s(match known {
+        _ if identity.chosen_by_hand => ". This is our own judgement.",
+        Some(p) if p >= 0.99 => ". The measurements leave no real doubt.",
+        Some(p) if p >= SURE => ". The measurements make that nearly certain.",
+        Some(p) if p >= 0.7 => ". That is very likely; a last measurement settles it before metal is cut.",
+        _ => ". That is the likeliest; more has to be measured before metal is cut.",
+    });
+    let mut paragraphs = vec![first];
+    if let Some(story) = &identity.story {
+        let told = story.told.trim_end_matches('.');
+        paragraphs.push(Text::from(if story.stands {
+            format!("You were told {told}. The measurements agree.")
+        } else {
+            format!("You were told {told}. The measurements speak against it.")
+        }));
+    }
+    if let (Some((tight, loose)), Some(book)) = (fit.play_range(), fit.play_range_by_book())
+        && loose - tight > Length::mm(0.02)
+    {
+        paragraphs.push(
+            Text::from(format!(
+                "The {} is worn unevenly. A {} of the standard's size would have ",
+                fit::word(fit::other(fit.part)),
+                fit::word(fit.part)
+            ))
+            .v(Value::Band(book.0, book.1, Fine::Shop))
+            .s(" of play along its travel."),
+        );
+    }
+    paragraphs
+}
+
+fn proposed(fit: &Fit, route: &Route, job: &Job) -> Vec<Text> {
+    let Some(way) = route.taken() else {
+        return vec![Text::from(
+            "With what is at hand we cannot make this part; what would make it possible stands with each way.",
+        )];
+    };
+    let pieces = job.make.pieces;
+    let mut first = Text::from(format!("We propose: {}", what(way.kind, fit.part)));
+    first = first.s(if pieces > 1 { format!(" {pieces} pieces.") } else { String::new() });
+    if !matches!(way.kind, WayKind::BoughtPart | WayKind::Cast)
+        && let Some(material) = material::material(fit.material)
+    {
+        first = first.s(format!(" Material: {}.", material.name));
+    }
+    if let Some((tight, loose)) = way.play {
+        first = first
+            .s(" Play between screw and nut along the travel: ")
+            .v(Value::Band(tight, loose, Fine::Shop))
+            .s(".");
+    }
+    let mut paragraphs = vec![first];
+    let because = route.chosen.as_ref().filter(|c| c.kind == way.kind).and_then(|c| c.because.as_ref());
+    if let Some(because) = because {
+        paragraphs.push(Text::from(format!("Why: {}.", because.trim_end_matches('.'))));
+    }
+    paragraphs
+}
+
+/// What the customer gets.
+fn what(kind: WayKind, part: Element) -> String {
+    let part = fit::word(part);
+    match kind {
+        WayKind::SinglePoint => format!("a new {part}, its thread cut on the lathe to suit your parts."),
+        WayKind::Rechuck => {
+            format!("a new {part}, its thread cut on the lathe right through in a second setting.")
+        }
+        WayKind::BoughtTap => {
+            format!("a new {part}, its thread cut with a bought tap of the standard's size.")
+        }
+        WayKind::MadeTap => {
+            format!("a new {part}, its thread cut with taps made for it, which stay for further pieces.")
+        }
+        WayKind::Die => format!("a new {part}, its thread cut with a die of the standard's size."),
+        WayKind::BoughtPart => {
+            format!("a ready-made {part} of the standard's size; its place on the machine is altered for it.")
+        }
+        WayKind::ThreadMill => format!("a new {part}, its thread milled to suit your parts."),
+        WayKind::Cast => "a nut of bearing resin in a metal sleeve, cast round your own screw.".to_owned(),
+    }
+}
+
+/// Ways that can be gone, the proposed first, then by price; those without a price last.
+fn offered(fit: &Fit, route: &Route, terms: &Terms) -> Vec<Offered> {
+    let taken = route.taken().map(|w| w.kind);
+    let price = |way: &Way| {
+        let cost = way.cost.as_ref().filter(|c| c.closed())?;
+        Some(quoted(cost.known, terms))
+    };
+    let mut list: Vec<Offered> = route
+        .ways
+        .iter()
+        .filter(|w| w.possible())
+        .map(|way| Offered {
+            kind: way.kind,
+            what: crate::report::capital(&what(way.kind, fit.part)),
+            price: price(way),
+            days: way.days.ceil(),
+            again: way.risk.chance(),
+            play: way.play,
+            remarks: way.cannot.clone(),
+            proposed: taken == Some(way.kind),
+        })
+        .collect();
+    let rank = |o: &Offered| (!o.proposed, o.price.is_none(), o.price.unwrap_or(0.0));
+    list.sort_by(|a, b| rank(a).partial_cmp(&rank(b)).unwrap_or(std::cmp::Ordering::Equal));
+    list
+}
+
+/// Cautions on the part in use, each once: those of the thread, the sizes and the ways, and all that cannot be done.
+/// The cautions of the work itself belong to the bench sheet.
+pub fn cautions(whole: &Whole) -> Vec<Note> {
+    let mut notes: Vec<Note> = Vec::new();
+    for stage in [StageName::Identity, StageName::Fit, StageName::Route] {
+        for note in whole.said(stage).notes {
+            // Of warnings those on the thread and the mate: lengths, grooves and offers are the shop's affair.
+            let counts = match note.kind {
+                NoteKind::Caution | NoteKind::Impossible => true,
+                NoteKind::Warning => {
+                    let shops = note.field.starts_with("make.") || note.field.starts_with("offer");
+                    !shops || matches!(&*note.field, "make.play" | "make.load" | "make.duty")
+                }
+                NoteKind::Remark => false,
+            };
+            if counts && !notes.iter().any(|n| n.text == note.text) {
+                notes.push(Note { field: String::new(), ..note.clone() });
+            }
+        }
+    }
+    notes
+}
+
+impl Quotation {
+    /// What the prices come to, in one sentence.
+    pub fn answer(&self) -> Text {
+        let Some(first) = self.offered.first().filter(|o| o.proposed) else {
+            return Text::from("No way can be offered with what is in the job.");
+        };
+        let text = Text::from("Proposed: ").s(first.what.clone()).s(" ");
+        match first.price {
+            Some(price) => text.v(Value::Money(price, self.currency.clone())).s("."),
+            None => text.s("Its price is open."),
+        }
+    }
+
+    /// The ways as a table; the whole of the line goes with a price in it.
+    pub fn table(&self) -> Table {
+        let row = |o: &Offered| {
+            let remarks = o.remarks.iter().cloned().reduce(|all, next| all.s(" ").text(next));
+            Row {
+                cells: vec![
+                    Value::Word(o.what.clone()),
+                    o.price.map_or_else(
+                        || Value::Word("on request".into()),
+                        |p| Value::Money(p, self.currency.clone()),
+                    ),
+                    Value::Number(o.days, 0),
+                    Value::Word(one_in(o.again)),
+                    o.play.map_or(Value::None, |(a, b)| Value::Band(a, b, Fine::Shop)),
+                    remarks.map_or(Value::None, Value::Said),
+                ],
+                mark: if o.proposed { Mark::Best } else { Mark::Plain },
+            }
+        };
+        Table {
+            key: "offered",
+            title: "What it can be, and its price".into(),
+            columns: columns(&[
+                ("what", "what"),
+                ("price", "price"),
+                ("days", "working days"),
+                ("again", "made again"),
+                ("play", "play"),
+                ("remarks", "to know"),
+            ]),
+            rows: self.offered.iter().map(row).collect(),
+            source: None,
+        }
+    }
+
+    /// Everything below the answer, for faces that show blocks.
+    pub fn blocks(&self) -> Vec<Block> {
+        let mut blocks: Vec<Block> =
+            self.found.iter().chain(&self.proposed).cloned().map(Block::Text).collect();
+        blocks.push(Block::Table(self.table()));
+        for line in &self.lines {
+            let words = line.text.as_deref().unwrap_or("not filled in");
+            blocks.push(Block::Text(Text::from(format!("{}: {words}", line.label))));
+        }
+        blocks.push(Block::Notes(self.cautions.clone()));
+        blocks.push(Block::Text(Text::from(CLOSING)));
+        blocks
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn prices_are_rounded_up_to_what_one_quotes() {
+        let terms = |round_to, added| Terms { round_to, added, ..Terms::default() };
+        assert_eq!(quoted(358.9, &Terms::default()), 360.0);
+        assert_eq!(quoted(360.0, &Terms::default()), 360.0);
+        assert_eq!(quoted(1001.0, &Terms::default()), 1010.0);
+        assert_eq!(quoted(99.2, &Terms::default()), 100.0);
+        assert_eq!(quoted(5020.0, &Terms::default()), 5050.0);
+        assert_eq!(quoted(300.0, &terms(Some(25.0), Some(0.15))), 350.0);
+        assert_eq!(quoted(0.0, &Terms::default()), 0.0);
+    }
+
+    #[test]
+    fn chances_are_said_in_plain_words() {
+        assert_eq!(one_in(0.08), "about 1 in 12");
+        assert_eq!(one_in(0.0), "hardly any");
+        assert_eq!(one_in(0.9), "as likely as not");
+    }
+}

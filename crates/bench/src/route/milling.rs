@@ -1,0 +1,272 @@
+//! Thread milling: whether the cutter enters and reaches, what its disc does to the flanks, and the path.
+//!
+//! A disc that stands parallel to the axis and travels along the helix cuts a wider groove than its own section: its
+//! neighbouring points pass the same place of the flank a little before and after, shifted along the axis by their
+//! share of the lead. The nearer the cutter's diameter to the thread's and the steeper the lead, the wider.
+
+use super::time::{self, Item, Phase};
+use crate::fit::Fit;
+use crate::job::Mill;
+use crate::material::{Group, Material};
+use crate::report::Text;
+use flankwise_thread::{Length, Source};
+use std::f64::consts::PI;
+
+/// The disc at its place in the groove.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Disc {
+    /// Radius of the cutter over its teeth.
+    pub radius: Length,
+    /// From the axis of the thread to that of the cutter, at full depth.
+    pub offset: Length,
+    /// Lead of the thread.
+    pub lead: Length,
+    /// Tangent of the flank angle.
+    pub tan_flank: f64,
+}
+
+/// Origin of [`Disc::overcut`].
+pub const OVERCUT: Source = Source::derived(
+    "envelope of the disc on its helix: greatest of lead φ / 2π less the narrowing of the disc at φ",
+);
+/// Origin of the feed.
+pub const FEED: Source = Source::formula(
+    "Yamawa catalogue 2022-2023, p. 1228: helical thread mills",
+    "Vf = fz Z n (D - Dc) / D at the centre of the cutter",
+);
+
+impl Disc {
+    /// A cutter of diameter `cutter` in the groove of `fit`.
+    pub fn in_groove(fit: &Fit, cutter: Length) -> Self {
+        Self {
+            radius: cutter / 2.0,
+            offset: (fit.bottom.aim - cutter) / 2.0,
+            lead: fit.thread.lead(),
+            tan_flank: (fit.groove_top_width - fit.groove_bottom_width) / (fit.depth * 2.0),
+        }
+    }
+
+    /// What each flank loses beyond the cutter's own section, along the axis, at the radius `at` of the thread.
+    ///
+    /// The point of the flank at work angle φ from the line of centres lies at the distance
+    /// ρ(φ) = √(R² + e² − 2 R e cos φ) from the cutter's axis, as long as that is within the cutter. There the disc
+    /// is narrower by (ρ(φ) − ρ(0)) tan A, and has moved Ph φ / 2π along the axis.
+    pub fn overcut(&self, at: Length) -> Length {
+        let (big, e, r) = (at.to_mm(), self.offset.to_mm(), self.radius.to_mm());
+        let per_radian = self.lead.to_mm() / (2.0 * PI);
+        if e <= 0.0 || big - e >= r {
+            return Length::ZERO;
+        }
+        let rho = |phi: f64| (big * big + e * e - 2.0 * big * e * phi.cos()).sqrt();
+        let gain = |phi: f64| per_radian * phi - self.tan_flank * (rho(phi) - (big - e).abs());
+        // The gain grows as long as this is positive; the last point within the cutter ends it in any case.
+        let slope = |phi: f64| per_radian - self.tan_flank * big * e * phi.sin() / rho(phi);
+        let last = ((big * big + e * e - r * r) / (2.0 * big * e)).clamp(-1.0, 1.0).acos();
+        let (mut lo, mut hi) = (0.0, last);
+        if slope(last) >= 0.0 {
+            return Length::mm(gain(last));
+        }
+        for _ in 0..60 {
+            let mid = (lo + hi) / 2.0;
+            if slope(mid) > 0.0 { lo = mid } else { hi = mid }
+        }
+        Length::mm(gain(lo))
+    }
+
+    /// How far the flank cut departs from a straight one, between the blank's surface and just short of the bottom:
+    /// what a thinner cutter cannot mend.
+    pub fn flank_error(&self, fit: &Fit) -> Length {
+        let (from, to) = (fit.blank.aim / 2.0, fit.bottom.aim / 2.0);
+        let at = |i: u32| self.overcut(from + (to - from) * (f64::from(i) / 20.0));
+        // The last tenth of the depth is the corner at the bottom, which the mate's crest does not reach.
+        let (lo, hi) = (0..=18).map(at).fold((at(0), at(0)), |(lo, hi), v| (lo.min(v), hi.max(v)));
+        hi - lo
+    }
+}
+
+/// A flank may depart from its straight line by this: half of what is thought as good as fitted. Chosen here.
+const MOST_ERROR: Length = Length::mm(0.025);
+/// Room for a cutter to enter, on the diameter. Common practice, no source.
+const ENTERS: Length = Length::mm(0.5);
+/// Room between neck and bore, on the radius. Common practice, no source.
+const NECK_CLEAR: Length = Length::mm(0.1);
+/// Feed on a tooth, mm. Common practice, no source.
+const TOOTH_FEED: f64 = 0.05;
+/// Carbide runs two to three times as fast as high-speed steel.
+const CARBIDE: f64 = 2.0;
+
+/// Radial depth of a pass with a slender single-form cutter. Common practice, no source.
+const fn step(group: Group) -> Length {
+    match group {
+        Group::Bronze | Group::Brass | Group::CastIron | Group::Plastic => Length::mm(0.5),
+        Group::Steel => Length::mm(0.25),
+        Group::Stainless => Length::mm(0.2),
+    }
+}
+
+/// The work of the mill on one thread.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Milling {
+    /// The cutter at full depth.
+    pub disc: Disc,
+    /// What each flank loses at the pitch diameter: the cutter has to be so much thinner on each side.
+    pub overcut: Length,
+    /// What stays of it as a departure from straight.
+    pub flank_error: Length,
+    /// Thickest neck that clears the bore at full depth.
+    pub neck: Length,
+    /// Largest cutter whose flanks would be straight enough.
+    pub largest: Length,
+    /// Radial passes, the last repeated.
+    pub passes: u32,
+    /// Spindle speed, rev/min.
+    pub rpm: f64,
+    /// Feed at the centre of the cutter, mm a minute.
+    pub feed_mm_per_min: f64,
+    /// Minutes in the cut, one piece.
+    pub minutes: f64,
+}
+
+/// Plans the path.
+pub fn plan(fit: &Fit, mill: &Mill, material: &Material) -> Milling {
+    let disc = Disc::in_groove(fit, mill.cutter);
+    let cutter = mill.cutter.to_mm();
+    let surface = material.turning_m_per_min.0 * CARBIDE;
+    let wanted = surface * 1000.0 / (PI * cutter);
+    let rpm = mill.rpm.map_or(wanted, |most| wanted.min(most));
+    let offset = disc.offset.to_mm().max(0.0);
+    let feed = TOOTH_FEED * f64::from(mill.teeth) * rpm * 2.0 * offset / fit.bottom.aim.to_mm();
+    let passes = (fit.depth / step(material.group)).ceil() as u32 + 1;
+    let turns = fit.length / fit.thread.lead() + 1.0;
+    let path = 2.0 * PI * offset * turns * f64::from(passes) * f64::from(fit.thread.starts);
+    Milling {
+        overcut: disc.overcut(fit.pitch_diameter.aim / 2.0),
+        flank_error: disc.flank_error(fit),
+        neck: fit.blank.aim - disc.offset * 2.0 - NECK_CLEAR * 2.0,
+        largest: largest(fit),
+        disc,
+        passes,
+        rpm,
+        feed_mm_per_min: feed,
+        minutes: if feed > 0.0 { path / feed } else { 0.0 },
+    }
+}
+
+/// Largest cutter that keeps the flanks straight enough; the error grows with the diameter.
+fn largest(fit: &Fit) -> Length {
+    let (mut lo, mut hi) = (Length::ZERO, fit.blank.aim - ENTERS);
+    if Disc::in_groove(fit, hi).flank_error(fit) <= MOST_ERROR {
+        return hi;
+    }
+    for _ in 0..40 {
+        let mid = (lo + hi) / 2.0;
+        if Disc::in_groove(fit, mid).flank_error(fit) <= MOST_ERROR { lo = mid } else { hi = mid }
+    }
+    lo
+}
+
+impl Milling {
+    /// Why it cannot be milled so, with what would make it possible.
+    pub(super) fn refused(&self, fit: &Fit, mill: &Mill) -> Option<Text> {
+        if mill.cutter > fit.blank.aim - ENTERS {
+            return Some(
+                Text::from("The cutter of ")
+                    .len(mill.cutter)
+                    .s(" does not enter the bore of ")
+                    .len(fit.blank.aim)
+                    .s(": one of ")
+                    .len(fit.blank.aim - ENTERS)
+                    .s(" or less would."),
+            );
+        }
+        if mill.neck.is_some_and(|neck| neck > self.neck) {
+            return Some(
+                Text::from("The neck of the cutter touches the bore before the thread is deep enough: ")
+                    .len(self.neck.max(Length::ZERO))
+                    .s(" or less would clear."),
+            );
+        }
+        if mill.reach.is_some_and(|reach| reach < fit.length) {
+            return Some(
+                Text::from("The cutter reaches ")
+                    .len(mill.reach.unwrap_or(Length::ZERO))
+                    .s(" deep and the thread is ")
+                    .len(fit.length)
+                    .s(" long: a longer neck would make it possible."),
+            );
+        }
+        (self.flank_error > MOST_ERROR).then(|| {
+            Text::from("A disc of ")
+                .len(mill.cutter)
+                .s(" leaves the flanks of this lead curved by ")
+                .len(self.flank_error)
+                .s(": a cutter of ")
+                .len(self.largest)
+                .s(" or less, or one ground to the corrected form, would make it possible.")
+        })
+    }
+
+    /// The cutting as an item of work.
+    pub(super) fn item(&self, pieces: f64) -> Item {
+        Item {
+            what: format!("{} passes along the helix", self.passes),
+            source: FEED,
+            ..time::each("", self.minutes / 60.0, Phase::Thread, pieces)
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn disc(cutter: f64, major: f64, lead: f64, tan_flank: f64) -> Disc {
+        Disc {
+            radius: Length::mm(cutter / 2.0),
+            offset: Length::mm((major - cutter) / 2.0),
+            lead: Length::mm(lead),
+            tan_flank,
+        }
+    }
+
+    /// For small angles the greatest gain is (Ph/2π)² (R − e) / (2 tan A e R).
+    #[test]
+    fn agrees_with_the_expansion_for_small_angles() {
+        let d = disc(10.0, 40.0, 1.0, 30f64.to_radians().tan());
+        let (big, e) = (19.5, 15.0);
+        let small = (1.0 / (2.0 * PI)).powi(2) * (big - e) / (2.0 * d.tan_flank * e * big);
+        let got = d.overcut(Length::mm(big)).to_mm();
+        assert!((got / small - 1.0).abs() < 0.01, "{got} against {small}");
+    }
+
+    /// The exact envelope, by brute force over the disc's points.
+    #[test]
+    fn no_point_of_the_disc_cuts_deeper_than_said() {
+        for (cutter, lead, tan) in [(14.0, 5.0, 15f64.to_radians().tan()), (8.0, 5.0, 0.0), (9.0, 1.5, 0.577)]
+        {
+            let d = disc(cutter, 22.5, lead, tan);
+            let (e, big) = (d.offset.to_mm(), 9.9);
+            let most = (0..20_000)
+                .map(|i| f64::from(i) * PI / 20_000.0)
+                .map(|phi| (phi, (big * big + e * e - 2.0 * big * e * phi.cos()).sqrt()))
+                .filter(|(_, rho)| *rho <= cutter / 2.0)
+                .map(|(phi, rho)| lead * phi / (2.0 * PI) - tan * (rho - (big - e)))
+                .fold(0.0, f64::max);
+            let said = d.overcut(Length::mm(big)).to_mm();
+            assert!((said - most).abs() < 1e-3, "{cutter}: {said} against {most}");
+        }
+    }
+
+    /// Published: distortion of the profile grows with the diameter of the cutter, more inside than outside (Bakondi,
+    /// Periodica Polytechnica 1970), and with the ratio of cutter to thread (Analytical derivation of thread profile
+    /// in internal thread milling, 2021).
+    #[test]
+    fn a_larger_cutter_or_a_steeper_lead_overcuts_more() {
+        let at = Length::mm(10.0);
+        let tan = 15f64.to_radians().tan();
+        let grows = |list: [Disc; 4]| list.map(|d| d.overcut(at)).is_sorted();
+        assert!(grows([6.0, 9.0, 12.0, 15.0].map(|c| disc(c, 22.5, 5.0, tan))));
+        assert!(grows([1.0, 2.0, 5.0, 10.0].map(|p| disc(10.0, 22.5, p, tan))));
+        assert_eq!(disc(10.0, 22.5, 5.0, tan).overcut(Length::mm(11.25)), Length::ZERO);
+    }
+}
