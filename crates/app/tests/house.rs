@@ -85,7 +85,7 @@ fn crates_import_downward_only() {
 /// Modules of `bench` by rank: a module may import from lower ranks and its own.
 const RANKS: &[&[&str]] = &[
     &["report"],
-    &["material", "job", "reference"],
+    &["iso286", "material", "job", "reference"],
     &["evidence"],
     &["identity"],
     &["fit"],

@@ -9,6 +9,7 @@
 //! the command line, the page and the sheet all show; none of them computes. No stage does I/O, reads a clock
 //! or rounds for display, and none imports a stage right of it (a test of the app crate holds that).
 
+pub mod iso286;
 pub mod job;
 pub mod material;
 pub mod reference;

@@ -1,7 +1,7 @@
 //! Materials: what a nut or screw may be made of, with the figures the stages need (`data/materials.csv`), and
 //! the friction of pairs of them (`data/friction.csv`).
 
-use flankwise_thread::table::Table;
+use flankwise_thread::table::{Row, Table};
 use flankwise_thread::{Element, Source};
 use std::sync::LazyLock;
 
@@ -21,6 +21,9 @@ pub enum Group {
     /// Plastics.
     Plastic,
 }
+
+/// Names of the groups in tables; `brass` and `cast-iron` are materials too, and stand for their group there.
+const GROUPS: [&str; 6] = ["bronze", "brass", "cast-iron", "steel", "stainless", "plastic"];
 
 impl Group {
     fn read(key: &str) -> Self {
@@ -54,6 +57,8 @@ pub enum Hazard {
     IronDust,
     /// Gives off formaldehyde when overheated.
     Formaldehyde,
+    /// Fluoropolymer: its fume, also from dust on a cigarette, causes fever.
+    PolymerFume,
 }
 
 impl Hazard {
@@ -63,6 +68,7 @@ impl Hazard {
             "beryllium" => Self::Beryllium,
             "iron-dust" => Self::IronDust,
             "formaldehyde" => Self::Formaldehyde,
+            "polymer-fume" => Self::PolymerFume,
             other => panic!("materials.csv: unknown hazard {other}"),
         }
     }
@@ -103,12 +109,69 @@ pub struct Material {
     pub hazards: Vec<Hazard>,
     /// Other names.
     pub also: Vec<&'static str>,
+    /// Modulus of elasticity, N/mm².
+    pub modulus_mpa: f64,
+    /// Poisson's ratio.
+    pub poisson: f64,
+    /// Origin of both.
+    pub modulus_source: Source,
+    /// Limiting product of pressure and rubbing speed, N/mm² · m/s; none where no value was found.
+    pub pv: Option<f64>,
+    /// Fastest rubbing, m/min.
+    pub fastest_m_per_min: Option<f64>,
+    /// Origin of both.
+    pub pv_source: Source,
+    /// As a nut it wants a screw of this tensile strength or more, N/mm²; none where any will do.
+    pub screw_tensile_mpa: Option<f64>,
+    /// Machinability of a copper alloy, free-cutting brass being 100.
+    pub machinability: Option<f64>,
+    /// How it cuts.
+    pub machining: &'static str,
+    /// Origin of both.
+    pub machining_source: Source,
+    /// Class by price of a kilogram, 1 (mild steel) to 5.
+    pub price_class: u8,
+    /// What it is proposed for.
+    pub serves: Element,
+    /// What to mind; empty where nothing.
+    pub caveat: &'static str,
+}
+
+/// A limit on the pressure between flanks.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Allowed {
+    /// The lower of what is published, N/mm².
+    pub mpa: f64,
+    /// Origin.
+    pub source: Source,
 }
 
 impl Material {
     /// Specific cutting force at chip thickness `h_mm`, N/mm²: kc = kc1.1 h^-mc (Kienzle).
     pub fn kc(&self, h_mm: f64) -> f64 {
         self.kc11 * h_mm.powf(-self.mc)
+    }
+    /// Pressure on a thread's projected flanks that this material is held to, rubbing on steel at `m_per_min`, or at hand
+    /// speed where none is given: the lower of what books print for that speed and what the limiting product of
+    /// pressure and speed leaves. None where nothing is published, or for a speed beyond all that is.
+    pub fn allowed(&self, m_per_min: Option<f64>) -> Option<Allowed> {
+        let by_hand = Allowed { mpa: self.bearing_mpa?.0, source: self.bearing_source };
+        let Some(v) = m_per_min else { return Some(by_hand) };
+        if self.fastest_m_per_min.is_some_and(|fastest| v > fastest) {
+            return None;
+        }
+        let by_pv = self.pv.map(|pv| Allowed { mpa: pv / (v / 60.0), source: self.pv_source });
+        let listed = PRESSURES.iter().any(|(group, ..)| *group == self.group);
+        let by_speed = PRESSURES.iter().find(|(g, up_to, _)| *g == self.group && v <= *up_to).map(|p| p.2);
+        if listed && by_speed.is_none() {
+            return None;
+        }
+        let least = |a: Allowed, b: Allowed| if b.mpa < a.mpa { b } else { a };
+        [Some(by_hand), by_speed, by_pv].into_iter().flatten().reduce(least)
+    }
+    /// Wear of a nut of it on a steel screw, mm³ for each newton and metre; none where nothing is listed.
+    pub fn wear(&self) -> Option<&'static Kept> {
+        WEAR.iter().find(|(of, _)| of.is(self)).map(|(_, kept)| kept)
     }
     /// Shear stress at which the material yields, N/mm²: 0.577 of yield (von Mises); where it has none, 0.4 of
     /// the tensile strength (chosen here, on the careful side).
@@ -138,6 +201,90 @@ static MATERIALS: LazyLock<Vec<Material>> = LazyLock::new(|| {
             strength_source: row.source("strength_source"),
             hazards: list(row.text("hazards")).map(Hazard::read).collect(),
             also: list(row.text("also")).collect(),
+            modulus_mpa: row.required("modulus"),
+            poisson: row.required("poisson"),
+            modulus_source: row.source("modulus_source"),
+            pv: row.number("pv"),
+            fastest_m_per_min: row.number("v_max"),
+            pv_source: row.source("pv_source"),
+            screw_tensile_mpa: row.number("screw_tensile"),
+            machinability: row.number("rating"),
+            machining: row.text("machining"),
+            machining_source: row.source("machining_source"),
+            price_class: row.required("price") as u8,
+            serves: match row.text("serves") {
+                "nut" => Element::Internal,
+                "screw" => Element::External,
+                other => panic!("materials.csv: serves {other}"),
+            },
+            caveat: row.text("caveat"),
+        })
+        .collect()
+});
+
+/// A cell that stands for one material, or for a group of them.
+#[derive(Clone, Copy, Debug, PartialEq)]
+enum Of {
+    Key(&'static str),
+    Group(Group),
+}
+
+impl Of {
+    fn read(cell: &'static str) -> Self {
+        if material(cell).is_some_and(|m| m.key == cell) && !GROUPS.contains(&cell) {
+            Self::Key(cell)
+        } else {
+            Self::Group(Group::read(cell))
+        }
+    }
+    fn is(self, m: &Material) -> bool {
+        match self {
+            Self::Key(key) => m.key == key,
+            Self::Group(group) => m.group.rubs_as() == group,
+        }
+    }
+}
+
+/// What a table gives for a dry thread and for an oiled one, lower and upper of what is published.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Kept {
+    /// Without lubricant.
+    pub dry: (f64, f64),
+    /// Oiled or greased.
+    pub oiled: (f64, f64),
+    /// Origin.
+    pub source: Source,
+}
+
+impl Kept {
+    fn read(row: Row<'_>) -> Self {
+        Self {
+            dry: (row.required("dry_lo"), row.required("dry_hi")),
+            oiled: (row.required("oiled_lo"), row.required("oiled_hi")),
+            source: row.source("source"),
+        }
+    }
+    /// The pair for a dry or an oiled thread.
+    pub const fn of(&self, dry: bool) -> (f64, f64) {
+        if dry { self.dry } else { self.oiled }
+    }
+}
+
+/// Single materials before groups.
+static WEAR: LazyLock<Vec<(Of, Kept)>> = LazyLock::new(|| {
+    let table = Table::read("wear.csv", include_str!("../data/wear.csv"));
+    let mut rows: Vec<_> = table.rows().map(|row| (Of::read(row.text("of")), Kept::read(row))).collect();
+    rows.sort_by_key(|(of, _)| matches!(of, Of::Group(_)));
+    rows
+});
+
+/// Group, speed up to which the limit holds in m/min, limit; slowest first.
+static PRESSURES: LazyLock<Vec<(Group, f64, Allowed)>> = LazyLock::new(|| {
+    Table::read("thread_pressure.csv", include_str!("../data/thread_pressure.csv"))
+        .rows()
+        .map(|row| {
+            let allowed = Allowed { mpa: row.required("lo"), source: row.source("source") };
+            (Group::read(row.text("group")), row.required("up_to"), allowed)
         })
         .collect()
 });
@@ -184,35 +331,18 @@ pub fn default_mate(part: Element) -> &'static Material {
     }
 }
 
-/// Coefficients of friction of a pair, lower and upper of what is published.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub struct Friction {
-    /// Without lubricant.
-    pub dry: (f64, f64),
-    /// Oiled.
-    pub oiled: (f64, f64),
-    /// Origin.
-    pub source: Source,
-}
-
-static FRICTION: LazyLock<Vec<(Group, Group, Friction)>> = LazyLock::new(|| {
-    Table::read("friction.csv", include_str!("../data/friction.csv"))
-        .rows()
-        .map(|row| {
-            let friction = Friction {
-                dry: (row.required("dry_lo"), row.required("dry_hi")),
-                oiled: (row.required("oiled_lo"), row.required("oiled_hi")),
-                source: row.source("source"),
-            };
-            (Group::read(row.text("a")), Group::read(row.text("b")), friction)
-        })
-        .collect()
+/// Coefficients of friction by pair; pairs with a single material before those of groups.
+static FRICTION: LazyLock<Vec<(Of, Of, Kept)>> = LazyLock::new(|| {
+    let table = Table::read("friction.csv", include_str!("../data/friction.csv"));
+    let mut rows: Vec<_> =
+        table.rows().map(|row| (Of::read(row.text("a")), Of::read(row.text("b")), Kept::read(row))).collect();
+    rows.sort_by_key(|(a, b, _)| [a, b].iter().all(|of| matches!(of, Of::Group(_))));
+    rows
 });
 
 /// Friction of a pair, in either order; none where no table lists it.
-pub fn friction(a: &Material, b: &Material) -> Option<&'static Friction> {
-    let (a, b) = (a.group.rubs_as(), b.group.rubs_as());
-    FRICTION.iter().find(|(x, y, _)| (*x, *y) == (a, b) || (*y, *x) == (a, b)).map(|(_, _, f)| f)
+pub fn friction(a: &Material, b: &Material) -> Option<&'static Kept> {
+    FRICTION.iter().find(|(x, y, _)| (x.is(a) && y.is(b)) || (y.is(a) && x.is(b))).map(|(_, _, f)| f)
 }
 
 #[cfg(test)]
@@ -222,7 +352,7 @@ mod tests {
     #[test]
     fn every_row_is_whole() {
         for m in all() {
-            assert!(m.density > 1000.0 && m.density < 9000.0, "{}", m.key);
+            assert!(m.density > 900.0 && m.density < 9000.0, "{}", m.key);
             assert!(m.turning_m_per_min.0 < m.turning_m_per_min.1, "{}", m.key);
             assert!(m.bearing_mpa.is_none_or(|(lo, hi)| lo < hi), "{}", m.key);
             assert!(m.yield_mpa.is_none_or(|y| y <= m.tensile_mpa), "{}", m.key);

@@ -41,7 +41,7 @@ fn demo_jobs_are_read_in_full() {
     assert_eq!(shear.make.length, Some(Length::mm(44.0)));
     assert!(!shear.make.through);
     assert_eq!(shear.make.load, Some(Force::newton(900.0)));
-    assert_eq!(shear.make.body.fit.as_deref(), Some("h6"));
+    assert_eq!(shear.make.body.fit.map(|f| f.to_string()).as_deref(), Some("h6"));
     assert_eq!(shear.make.body.holes[0].from_end, Length::mm(26.0));
     assert_eq!(shear.offers[0].thread, Some("Tr 22x5".parse().unwrap()));
     assert_eq!(shear.offers[1].price, Some(48.0));

@@ -50,6 +50,8 @@ fn groups(stage: StageName) -> &'static [Group] {
                 one("To be made", "make", &["part", "length", "play", "through", "relief", "material"]),
                 one("Body, from the old part", "make.body", &["outside", "housing", "fit", "length"]),
                 many("Hole", "make.hole", &["kind", "diameter", "from_end", "depth"]),
+                many("Keyway", "make.keyway", &["standard", "width", "depth", "length"]),
+                one("How it runs", "make.run", &["speed_rpm", "lubricant", "turns_per_day"]),
             ];
             LIST
         }

@@ -139,36 +139,44 @@ pub(crate) fn material(material: &Material) -> Vec<Note> {
                 Source::memory("makers' safety sheets", "acetal, thermal decomposition"),
             )
             .short("Acetal: keep it cool, air the room."),
+            Hazard::PolymerFume => Note::caution(
+                "Hot PTFE gives off fumes that bring on fever, and its dust on a cigarette does the same: sharp tool, cool chip, air the room, no smoking, wash hands.",
+                Source::memory("makers' safety sheets", "fluoropolymers, polymer fume fever"),
+            )
+            .short("PTFE: keep it cool, no smoking."),
         })
         .collect()
 }
 
-/// What hangs on the thread.
-pub(super) fn duty(make: &Make, aside: &mut Aside) {
-    match make.duty {
-        Duty::Lift => {
-            aside.note(
-                Note::caution(
-                    "A load that could fall hangs on this thread. Nothing here plans a screw that lifts people, holds a load over them or belongs to a lift, hoist, jack or car lift: that takes an engineer and the code that holds there. For any other lifting screw the sizes are for finding out and quoting; a competent person decides whether the part may be used, and when it is examined again.",
-                    LOLER,
-                )
-                .field("make.duty"),
-            );
-            aside.note(
-                Note::caution(
-                    "A screw that locks on paper can still creep under vibration: it wants a brake or a lock, stops at both ends so that the nut cannot run off, and a second means to hold the load.",
-                    JACK,
-                )
-                .field("make.duty"),
-            );
-        }
-        Duty::Clamp => aside.note(
+/// What hangs on the thread, where the part is proved and goes into use.
+pub(super) fn in_use(duty: Duty) -> Vec<Note> {
+    match duty {
+        Duty::Lift => vec![
+            Note::caution(
+                "A load that could fall hangs on this thread. Nothing here plans a screw that lifts people, holds a load over them or belongs to a lift, hoist, jack or car lift: that takes an engineer and the code that holds there. For any other lifting screw the sizes are for finding out and quoting; a competent person decides whether the part may be used, and when it is examined again.",
+                LOLER,
+            )
+            .short("A load hangs on it: a competent person decides on its use."),
+            Note::caution(
+                "A screw that locks on paper can still creep under vibration: it wants a brake or a lock, stops at both ends so that the nut cannot run off, and a second means to hold the load.",
+                JACK,
+            )
+            .short("A brake or lock, stops at both ends, a second means to hold the load."),
+        ],
+        Duty::Clamp => vec![
             Note::caution(
                 "If this clamp holds work or a guard that could come loose on someone, have the machine's rules and a competent person decide whether a remade part may hold it.",
                 Source::practice("clamping parts of machines"),
             )
-            .field("make.duty"),
-        ),
-        Duty::Feed => {}
+            .short("A clamp that could come loose on someone: a competent person decides."),
+        ],
+        Duty::Feed => Vec::new(),
+    }
+}
+
+/// The same, as notes of the fit.
+pub(super) fn duty(make: &Make, aside: &mut Aside) {
+    for note in in_use(make.duty) {
+        aside.note(note.field("make.duty"));
     }
 }

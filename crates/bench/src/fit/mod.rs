@@ -4,23 +4,31 @@
 //! tightest place has the play that is wanted (`sizes`); the play elsewhere follows, beside that of a part made
 //! to the book. Then the `body`, the `load` on the thread, and the order of `operations`.
 
-pub mod iso286;
+pub mod keys;
 pub mod mate;
 pub mod play;
+pub mod press;
 pub mod strength;
 
 mod body;
 pub(crate) mod caution;
+pub mod column;
 mod contradiction;
+mod engaged;
+mod holes;
 mod load;
 mod operations;
+mod pairs;
 mod say;
 mod sizes;
+mod stock;
 mod wear;
 
-pub use body::{bar_for, nominal_of};
-pub(crate) use body::{finished_mm3, stock_kg};
+pub use body::nominal_of;
+pub use engaged::Engaged;
 pub use sizes::default_play;
+pub use stock::bar_for;
+pub(crate) use stock::{finished_mm3, stock_kg};
 pub use wear::{Wear, judge as judge_wear};
 
 use crate::evidence::Evidence;
@@ -85,6 +93,8 @@ pub struct Fit {
     pub groove_top_width: Length,
     /// Length of thread.
     pub length: Length,
+    /// Length over which nut and screw are engaged.
+    pub engaged: Engaged,
     /// Thread goes right through.
     pub through: bool,
     /// Room beyond the thread: relief groove, or through.
@@ -97,6 +107,8 @@ pub struct Fit {
     pub stations: Vec<Station>,
     /// Outside diameter of the body, with its fit, if known.
     pub body: Option<Size>,
+    /// Keyways in the body.
+    pub keyways: Vec<keys::Way>,
     /// Stock to order: diameter and length.
     pub stock: Option<(Length, Length)>,
     /// Order of operations of the part, thread included as one step (the cut stage details it).
@@ -175,8 +187,8 @@ pub fn work(evidence: &Evidence, identity: &Identity, job: &Job) -> Outcome<Fit>
     let mut mate = mate::gather(evidence, other(make.part), &thread, &basic);
     aside.notes.append(&mut mate.notes);
     let length = thread_length(make, thread.nominal, &mut aside);
-    let engaged = engaged_length(make.part, length, thread.nominal);
-    if let Some(note) = contradiction::find(evidence, identity, make, &basic, engaged) {
+    let engaged = Engaged::of(make, length, thread.nominal);
+    if let Some(note) = contradiction::find(evidence, identity, make, &basic, engaged.longest) {
         return Outcome { result: None, needs: Vec::new(), notes: vec![note] };
     }
     aside.notes.extend(contradiction::turned(evidence, &thread, make));
@@ -184,7 +196,7 @@ pub fn work(evidence: &Evidence, identity: &Identity, job: &Job) -> Outcome<Fit>
         let text = "The thread was seen to taper, and these sizes are for a parallel one: they will not fit. A tapered thread needs its own sizes, and a taper attachment or a tap.";
         aside.notes.push(Note::impossible(text).field("observed.taper"));
     }
-    let sized = sizes::size(make, &basic, book.as_ref(), &mate, engaged, &mut aside);
+    let sized = sizes::size(make, &basic, book.as_ref(), &mate, engaged.longest, &mut aside);
 
     let mut fit = Fit {
         material: part_material(make, &mut aside),
@@ -204,8 +216,10 @@ pub fn work(evidence: &Evidence, identity: &Identity, job: &Job) -> Outcome<Fit>
         groove_bottom_width: sized.groove_width(sized.bottom.aim, &basic),
         groove_top_width: sized.groove_width(sized.blank.aim, &basic),
         length,
+        engaged,
         stations: sized.stations(&mate, &basic),
         body: None,
+        keyways: Vec::new(),
         stock: None,
         operations: Vec::new(),
         engagement: sized.engagement,
@@ -214,7 +228,7 @@ pub fn work(evidence: &Evidence, identity: &Identity, job: &Job) -> Outcome<Fit>
     blind_room(&fit, &mut aside);
     wear::report(&mut fit, &mate, &sized, make.play.is_some(), &mut aside);
     body::plan(&mut fit, job, &mut aside);
-    load::report(&mut fit, &mate, &sized, &basic, engaged, job, &mut aside);
+    load::report(&mut fit, &mate, &sized, &basic, job, &mut aside);
     caution::duty(make, &mut aside);
     fit.operations = operations::plan(&fit, job);
     Outcome { result: Some(fit), needs: aside.needs, notes: aside.notes }
@@ -296,7 +310,7 @@ fn thread_length(make: &Make, nominal: Length, aside: &mut Aside) -> Length {
         "make.length",
         "length of thread: it settles the load on the flanks, the stock and the reach of the tool",
     );
-    let assumed = make.body.length.unwrap_or(nominal * strength::SHORTEST_NUT);
+    let assumed = make.body.length.unwrap_or(nominal * strength::USUAL_NUT.0);
     let text = Text::from("Length of thread taken as ").len(assumed).s(if make.body.length.is_some() {
         ", the length of the body."
     } else {
@@ -304,15 +318,6 @@ fn thread_length(make: &Make, nominal: Length, aside: &mut Aside) -> Length {
     });
     aside.note(Note::remark(text).field("make.length").source(strength::LENGTH));
     assumed
-}
-
-/// Length over which part and mate are engaged: a nut's own; for a screw that of its nut, which no field of the job
-/// holds, so it is taken as the shortest that is usual for a feed nut.
-fn engaged_length(part: Element, length: Length, nominal: Length) -> Length {
-    match part {
-        Element::Internal => length,
-        Element::External => length.min(nominal * strength::SHORTEST_NUT),
-    }
 }
 
 fn part_material(make: &Make, aside: &mut Aside) -> &'static str {

@@ -21,9 +21,10 @@ pub(super) fn plan(fit: &Fit, job: &Job) -> Vec<Step> {
         Element::Internal => nut(fit, &job.make.body, stuff, &mut steps),
         Element::External => screw(fit, &job.make.body, &mut steps),
     }
+    keyways(fit, &mut steps);
     steps.push(Step::with(
         "Wash, take off the burrs of the first and last turn by hand with the spindle standing, and prove the fit (see Proof).",
-        vec![],
+        caution::in_use(job.make.duty),
     ));
     steps
 }
@@ -202,6 +203,9 @@ fn hole_text(hole: &Hole) -> Text {
     if hole.kind != HoleKind::Flange {
         text = text.s(" from the front face");
     }
+    if let Some(angle) = hole.angle {
+        text = text.s(", at ").v(Value::Angle(angle, 0)).s(" clockwise from the top");
+    }
     if let Some(thread) = &hole.thread {
         text = text.s(format!(", and tap {thread}"));
     }
@@ -234,6 +238,23 @@ fn holes_after(body: &Body, steps: &mut Vec<Step>) {
         steps.push(Step::with(
             Text::from("Mill or file the flats to ").v(Value::Length(flats, Fine::Shop)).s(" across."),
             vec![],
+        ));
+    }
+}
+
+fn keyways(fit: &Fit, steps: &mut Vec<Step>) {
+    for way in &fit.keyways {
+        steps.push(Step::with(
+            Text::from("Mill the keyway: ")
+                .v(Value::Length(way.width, Fine::Shop))
+                .s(" wide, ")
+                .v(Value::Length(way.depth, Fine::Shop))
+                .s(" deep, ")
+                .v(Value::Band(way.from, way.from + way.length, Fine::Shop))
+                .s(" from the front face, at ")
+                .v(Value::Angle(way.angle, 0))
+                .s(" clockwise from the top."),
+            vec![drilling()],
         ));
     }
 }

@@ -7,9 +7,14 @@ use std::f64::consts::PI;
 pub const MOTT: Source =
     Source::formula("Mott, Machine Elements in Mechanical Design, 4th ed.", "17-2 and example problem 17-1");
 /// Pressure on the flanks.
-pub const PRESSURE: Source = Source::memory(
-    "Shigley's Mechanical Engineering Design",
-    "8-2: bearing stress on the projected thread area",
+pub const PRESSURE: Source = Source::formula(
+    "Bhandari, Design of Machine Elements",
+    "6, power screws: unit bearing pressure, as in example 6.5",
+);
+/// Area that shears.
+pub const AREA: Source = Source::memory(
+    "ASME B1.1, nonmandatory appendix on thread strength",
+    "shear areas from the limits of both threads: π D over the ridge's thickness at the mate's edge",
 );
 /// Shares of the first threads.
 pub const SHARE: Source = Source::memory(
@@ -20,8 +25,10 @@ pub const SHARE: Source = Source::memory(
 pub const LENGTH: Source =
     Source::practice("feed nuts 1.5 to 2 times the major diameter long, 6 threads or more");
 
-/// Shortest usual feed nut, in major diameters (see [`LENGTH`]).
-pub const SHORTEST_NUT: f64 = 1.5;
+/// Shortest and longest usual feed nut, in major diameters (see [`LENGTH`]).
+pub const USUAL_NUT: (f64, f64) = (1.5, 2.0);
+/// A nut longer than so many diameters is out of proportion: the load does not reach its far turns. Chosen here.
+pub const LONGEST_SENSE: f64 = 3.0;
 /// Fewest usual turns in a feed nut (see [`LENGTH`]).
 pub const FEWEST_TURNS: f64 = 6.0;
 /// Against yielding in shear, for a static load that is only roughly known. Common practice, no source.
@@ -29,6 +36,16 @@ pub const SAFETY: f64 = 3.0;
 
 /// Share of the load that the first engaged thread takes (see [`SHARE`]).
 pub const FIRST_THREAD: f64 = 0.38;
+
+/// A thread whose friction is so many times what locks it holds with something to spare. Chosen here.
+pub const SURE_LOCK: f64 = 1.5;
+/// Friction of a collar at the start, soft steel on cast iron, the highest of what is printed.
+pub const COLLAR_FRICTION: f64 = 0.17;
+/// Origin of it.
+pub const COLLAR: Source = Source::table(
+    "Shigley's Mechanical Engineering Design, 9th ed.",
+    "Table 8-6: soft steel on cast iron, starting",
+);
 
 /// Friction of a thrust collar: its coefficient and mean diameter.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -115,6 +132,17 @@ pub fn shear_mpa(load: Force, pitch: Length, at: Length, thickness: Length, leng
 /// length (mm²/mm).
 pub fn shear_length(load: Force, tau_mpa: f64, area_mm: f64) -> Length {
     Length::mm(load.to_newton() / (tau_mpa * area_mm))
+}
+
+/// Way that flank slides on flank in one turn: √((π d2)² + Ph²).
+pub fn slide_per_turn(d2: Length, lead: Length) -> Length {
+    Length::mm((PI * d2.to_mm()).hypot(lead.to_mm()))
+}
+
+/// Depth worn off, square to the flank, by a pressure in N/mm² over a way of sliding: k p s, k in mm³/(N·m) (Archard's
+/// law with the hardness within k).
+pub fn wear_depth(k: f64, pressure_mpa: f64, slide: Length) -> Length {
+    Length::mm(k * pressure_mpa * slide.to_mm() / 1000.0)
 }
 
 #[cfg(test)]

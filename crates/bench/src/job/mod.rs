@@ -18,6 +18,7 @@ pub use schema::{FieldInfo, Kind, fields_of};
 pub use typed::{Typed, is_toml, raw};
 pub use words::Words;
 
+use crate::iso286::Fits;
 use flankwise_thread::{Angle, Element, Force, Hand, Length, Thread, Unit};
 
 /// Everything put in.
@@ -365,6 +366,8 @@ pub struct Make {
     pub pieces: u32,
     /// The body, copied from the old part.
     pub body: Body,
+    /// How it runs.
+    pub run: Run,
 }
 
 impl Default for Make {
@@ -382,6 +385,7 @@ impl Default for Make {
             duty: Duty::Feed,
             pieces: 1,
             body: Body::default(),
+            run: Run::default(),
         }
     }
 }
@@ -393,8 +397,12 @@ pub struct Body {
     pub outside: Option<Length>,
     /// Bore of the housing, as measured.
     pub housing: Option<Length>,
-    /// Tolerance of the body by ISO 286, such as `h6`, `k6`, `p6`.
-    pub fit: Option<String>,
+    /// Class of the body by ISO 286, and of the housing where one is asked for: `h6`, `H7/p6`.
+    pub fit: Option<Fits>,
+    /// Outside diameter of the housing round the body.
+    pub housing_outside: Option<Length>,
+    /// Material of the housing, by key of the materials table.
+    pub housing_material: Option<String>,
     /// Overall length.
     pub length: Option<Length>,
     /// Flange diameter.
@@ -405,6 +413,76 @@ pub struct Body {
     pub flats: Option<Length>,
     /// Holes: `[[make.hole]]`.
     pub holes: Vec<Hole>,
+    /// Keyways: `[[make.keyway]]`.
+    pub keyways: Vec<Keyway>,
+}
+
+/// How screw and nut run: `[make.run]`.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct Run {
+    /// Fastest turning of the screw, rev/min.
+    pub speed_rpm: Option<f64>,
+    /// Turns of the screw in a day's use.
+    pub turns_per_day: Option<f64>,
+    /// How the thread is kept.
+    pub lubricant: Lubricant,
+    /// Mean diameter of the thrust collar.
+    pub collar: Option<Length>,
+    /// Length of screw between its supports.
+    pub supported: Option<Length>,
+    /// How the ends are held; both simply, if none.
+    pub ends: Option<Ends>,
+    /// Length of the nut, where the screw is made.
+    pub nut_length: Option<Length>,
+}
+
+/// How a thread is kept.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Hash)]
+pub enum Lubricant {
+    /// Oiled or greased.
+    #[default]
+    Oiled,
+    /// Dry.
+    Dry,
+}
+
+/// How the ends of a screw are held. A fixed end cannot tilt: two bearings apart, or a long one; a simple one can.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
+pub enum Ends {
+    /// One end fixed, the other in the air.
+    FixedFree,
+    /// Both simply supported.
+    Simple,
+    /// One fixed, one simply supported.
+    FixedSimple,
+    /// Both fixed.
+    Fixed,
+}
+
+/// Standards of parallel keys.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
+pub enum KeyStandard {
+    /// DIN 6885-1, metric.
+    Din6885,
+    /// ASME B17.1, inch, square keys.
+    AsmeB171,
+}
+
+/// A keyway in the body: `[[make.keyway]]`.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Keyway {
+    /// Standard of its key; by the job's unit if none.
+    pub standard: Option<KeyStandard>,
+    /// Width; by the standard if none.
+    pub width: Option<Length>,
+    /// Depth at the middle of its width; by the standard if none.
+    pub depth: Option<Length>,
+    /// From the front face to its beginning.
+    pub from_end: Option<Length>,
+    /// Length; to the far end if none.
+    pub length: Option<Length>,
+    /// Place round the part, seen from the front face, clockwise from the top.
+    pub angle: Angle,
 }
 
 /// Kind of hole.
@@ -433,6 +511,8 @@ pub struct Hole {
     pub thread: Option<Thread>,
     /// How many on the circle; 1 unless a flange hole says otherwise.
     pub count: u32,
+    /// Place round the part, seen from the front face, clockwise from the top; of a circle of holes the first one's.
+    pub angle: Option<Angle>,
 }
 
 /// Kind of offer.
@@ -559,6 +639,13 @@ pub struct Rates {
     pub hour: Option<f64>,
     /// Price of one kilogram of stock.
     pub kilogram: Option<f64>,
+}
+
+impl Rates {
+    /// The currency, `EUR` if none is named.
+    pub fn currency(&self) -> &str {
+        self.currency.as_deref().unwrap_or("EUR")
+    }
 }
 
 /// Material of a bar.

@@ -3,6 +3,7 @@
 use super::read::Problem;
 use super::schema::{self, FieldInfo, Kind, Range, TableInfo};
 use super::words::Words;
+use crate::iso286::Fits;
 use crate::material;
 use flankwise_thread::{Angle, Element, Force, Length, Pitch, Thread, Unit, quantity};
 use std::cell::{Cell, RefCell};
@@ -363,10 +364,12 @@ impl Field for Angle {
 
 impl Field for Force {
     fn read(value: &Value, info: &FieldInfo, unit: Unit) -> Result<Self, String> {
+        // No unit stands by itself here: the job's is a length's, and newtons for pounds are a slip of four.
         let force = match plain(value) {
-            Some(Plain::Text(text)) => quantity::parse_force(text).map_err(|e| said(&e, info, unit))?,
-            Some(Plain::Number(v)) => Self::newton(v),
-            None => return Err(info.accepts(unit)),
+            Some(Plain::Text(text)) if text.contains(char::is_alphabetic) => {
+                quantity::parse_force(text).map_err(|e| said(&e, info, unit))?
+            }
+            _ => return Err(format!("a unit with the number: {}", info.accepts(unit))),
         };
         let Kind::Force(range) = info.kind else { return Err(info.accepts(unit)) };
         bounded(force, force.to_newton(), range, info, unit)
@@ -443,6 +446,12 @@ impl Field for String {
             (Kind::Material, None) => Err(format!("{}; {}", material::nearest(&text), info.accepts(unit))),
             _ => Ok(text),
         })
+    }
+}
+
+impl Field for Fits {
+    fn read(value: &Value, info: &FieldInfo, unit: Unit) -> Result<Self, String> {
+        Self::read(value.as_str().ok_or_else(|| info.accepts(unit))?).map_err(str::to_owned)
     }
 }
 

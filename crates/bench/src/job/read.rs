@@ -4,9 +4,9 @@ use super::node::{Node, Pass, Tried, Written};
 use super::schema::{self, Kind};
 use super::{
     Banjo, Bar, BarMaterial, BarPart, BarShape, Bit, Body, BoxSetting, Choice, Context, Cutting, Dial,
-    DialReads, Done, Feature, Gauges, Grind, Hole, HoleKind, Instrument, Job, Lathe, Leaf, MadeFeature,
-    MadeReading, Make, Mill, Observed, Offer, OfferKind, OwnWay, People, Quantity, Rates, Reaction, Reading,
-    Terms, ThreadDial, Trial, WayKind, Words,
+    DialReads, Done, Feature, Gauges, Grind, Hole, HoleKind, Instrument, Job, Keyway, Lathe, Leaf,
+    MadeFeature, MadeReading, Make, Mill, Observed, Offer, OfferKind, OwnWay, People, Quantity, Rates,
+    Reaction, Reading, Run, Terms, ThreadDial, Trial, WayKind, Words,
 };
 use flankwise_thread::{Angle, Length, Pitch, Thread, Unit};
 use std::fmt;
@@ -370,27 +370,60 @@ fn make(root: &Node<'_>) -> Make {
         load: node.get("load"),
         duty: node.get("duty").unwrap_or_default(),
         pieces: node.get("pieces").unwrap_or(standard.pieces),
-        body: Body { holes: all(&node, "hole", hole), ..body },
+        body: Body { holes: all(&node, "hole", hole), keyways: all(&node, "keyway", keyway), ..body },
+        run: node.child("run").map(|n| run(&n)).unwrap_or_default(),
     }
+}
+
+fn run(node: &Node<'_>) -> Run {
+    Run {
+        speed_rpm: node.get("speed_rpm"),
+        turns_per_day: node.get("turns_per_day"),
+        lubricant: node.get("lubricant").unwrap_or_default(),
+        collar: node.get("collar"),
+        supported: node.get("supported"),
+        ends: node.get("ends"),
+        nut_length: node.get("nut_length"),
+    }
+}
+
+fn keyway(node: &Node<'_>) -> Option<Keyway> {
+    let (standard, width) = (node.get("standard"), node.get("width"));
+    let keyway = Keyway {
+        standard,
+        width,
+        depth: node.get("depth"),
+        from_end: node.get("from_end"),
+        length: node.get("length"),
+        angle: node.get("angle").unwrap_or(Angle::ZERO),
+    };
+    if !node.has("standard") && !node.has("width") {
+        node.refuse("width", "the keyway's width, or the standard of its key, which gives it");
+        return None;
+    }
+    Some(keyway)
 }
 
 fn body(node: &Node<'_>) -> Body {
     Body {
         outside: node.get("outside"),
         housing: node.get("housing"),
-        fit: words(node, "fit"),
+        fit: node.get("fit"),
+        housing_outside: node.get("housing_outside"),
+        housing_material: words(node, "housing_material"),
         length: node.get("length"),
         flange: node.get("flange"),
         flange_thickness: node.get("flange_thickness"),
         flats: node.get("flats"),
         holes: Vec::new(),
+        keyways: Vec::new(),
     }
 }
 
 fn hole(node: &Node<'_>) -> Option<Hole> {
     let (kind, diameter): (Option<HoleKind>, Option<Length>) = (node.need("kind"), node.need("diameter"));
     let (from_end, depth) = (node.need("from_end"), node.get("depth"));
-    let (thread, count) = (node.get("thread"), node.get("count"));
+    let (thread, count, angle) = (node.get("thread"), node.get("count"), node.get("angle"));
     if count.is_some_and(|n: u32| n > 1) && kind.is_some_and(|k| k != HoleKind::Flange) {
         node.refuse("count", "more than 1 only with kind = \"flange\"");
     }
@@ -401,6 +434,7 @@ fn hole(node: &Node<'_>) -> Option<Hole> {
         depth,
         thread,
         count: count.unwrap_or(1),
+        angle,
     })
 }
 

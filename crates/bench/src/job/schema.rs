@@ -5,10 +5,11 @@
 
 use super::words::Words;
 use super::{
-    BarKind, BarMaterial, BarShape, ChuckMount, Condition, DialReads, Duty, Feature, HoleKind, Infeed,
-    Instrument, LeafVerdict, MadeFeature, Meshes, OfferKind, SeenForm, Share, Side, TrialVerdict, WayKind,
+    BarKind, BarMaterial, BarShape, ChuckMount, Condition, DialReads, Duty, Ends, Feature, HoleKind, Infeed,
+    Instrument, KeyStandard, LeafVerdict, Lubricant, MadeFeature, Meshes, OfferKind, SeenForm, Share, Side,
+    TrialVerdict, WayKind,
 };
-use crate::material;
+use crate::{iso286, material};
 use flankwise_thread::{Element, Hand, Length, Unit};
 use std::sync::LazyLock;
 
@@ -77,6 +78,8 @@ pub enum Kind {
     Ratio,
     /// A key of the table of materials, or another name listed there.
     Material,
+    /// A class of ISO 286 for the body, or a pair for housing and body.
+    Fits,
     /// A thread's designation.
     Thread,
     /// A designation and the part that carries it, such as `M22x2.5 nut`.
@@ -150,6 +153,7 @@ fn accepts(kind: &Kind, example: &str, unit: Unit) -> String {
         Kind::Quantity => format!("a value with its unit, such as {example}"),
         Kind::Ratio => format!("two whole numbers such as {example}"),
         Kind::Material => one_of(&MATERIALS),
+        Kind::Fits => iso286::ACCEPTED.to_owned(),
         Kind::Thread => format!("a thread's designation such as {example}"),
         Kind::Tried => {
             format!(
@@ -272,6 +276,9 @@ const SMALL: Range = Range::up_to(20.0);
 const REACTION: Range = Range::between(0.1, 5.0);
 /// Sizes of bars.
 const BAR_SIZE: Range = Range::up_to(200.0);
+/// Once round the part.
+const TURN: Kind = Kind::Angle(Range::between(0.0, 360.0));
+const ROUND: &str = "Place round the part, seen from the front face, clockwise from the top";
 const POSITIVE: Range = Range::up_to(1e6);
 const AMOUNT: Range = Range::between(0.0, 1e9);
 
@@ -433,7 +440,14 @@ pub static TABLES: &[TableInfo] = &[
         &[
             field("outside", "Outside diameter of the old part", Kind::Length(DIAMETER), "35.98 mm"),
             field("housing", "Bore of the housing, as measured", Kind::Length(DIAMETER), "36.01 mm"),
-            field("fit", "Tolerance of the body (ISO 286)", Kind::Text, "h6"),
+            field("fit", "Class of the body, or of housing and body (ISO 286)", Kind::Fits, "H7/h6"),
+            field(
+                "housing_outside",
+                "Outside diameter of the housing round the body",
+                Kind::Length(DIAMETER),
+                "70 mm",
+            ),
+            field("housing_material", "Material of the housing", Kind::Material, "cast-iron"),
             field("length", "Overall length", Kind::Length(LENGTH), "52 mm"),
             field("flange", "Flange diameter", Kind::Length(DIAMETER), "55 mm"),
             field("flange_thickness", "Flange thickness", Kind::Length(LENGTH), "8 mm"),
@@ -461,6 +475,39 @@ pub static TABLES: &[TableInfo] = &[
             field("depth", "Depth; through if not given", Kind::Length(LENGTH), "3 mm"),
             field("thread", "Thread in it", Kind::Thread, "M6"),
             field("count", "How many on the circle", Kind::Whole(1, 100), "1"),
+            field("angle", ROUND, TURN, "90 deg"),
+        ],
+    ),
+    table_of(
+        "make.keyway",
+        Shape::Many,
+        "Keyways in the body",
+        &[
+            field("standard", "Standard of its key", choice::<KeyStandard>(), "DIN 6885"),
+            field("width", "Width; by the standard if not given", Kind::Length(Range::up_to(200.0)), "10 mm"),
+            field(
+                "depth",
+                "Depth at the middle of its width; by the standard if not given",
+                Kind::Length(Range::up_to(200.0)),
+                "5 mm",
+            ),
+            field("from_end", "From the front face to its beginning", Kind::Length(PLACE), "8 mm"),
+            field("length", "Length; to the far end if not given", Kind::Length(LENGTH), "20 mm"),
+            field("angle", ROUND, TURN, "0 deg"),
+        ],
+    ),
+    table_of(
+        "make.run",
+        Shape::One,
+        "How it runs",
+        &[
+            field("speed_rpm", "Fastest turning of the screw, rev/min", Kind::Number(POSITIVE), "60"),
+            field("turns_per_day", "Turns of the screw in a day's use", Kind::Number(POSITIVE), "400"),
+            field("lubricant", "How the thread is kept", choice::<Lubricant>(), "oiled"),
+            field("collar", "Mean diameter of the thrust collar", Kind::Length(DIAMETER), "30 mm"),
+            field("supported", "Length of screw between its supports", Kind::Length(PLACE), "600 mm"),
+            field("ends", "How the screw's ends are held", choice::<Ends>(), "fixed and simple"),
+            field("nut_length", "Length of the nut, where the screw is made", Kind::Length(LENGTH), "40 mm"),
         ],
     ),
     table_of(

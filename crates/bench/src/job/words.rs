@@ -1,8 +1,9 @@
 //! The closed lists of words that fields of a job take.
 
 use super::{
-    BarKind, BarMaterial, BarShape, ChuckMount, Condition, DialReads, Duty, Feature, HoleKind, Infeed,
-    Instrument, LeafVerdict, MadeFeature, Meshes, OfferKind, SeenForm, Share, Side, TrialVerdict, WayKind,
+    BarKind, BarMaterial, BarShape, ChuckMount, Condition, DialReads, Duty, Ends, Feature, HoleKind, Infeed,
+    Instrument, KeyStandard, LeafVerdict, Lubricant, MadeFeature, Meshes, OfferKind, SeenForm, Share, Side,
+    TrialVerdict, WayKind,
 };
 use flankwise_thread::{Element, Hand, Unit};
 
@@ -104,6 +105,17 @@ words!(TrialVerdict {
 });
 words!(Duty { "feed" => Duty::Feed, "clamp" => Duty::Clamp, "lift" => Duty::Lift });
 words!(HoleKind { "cross" => HoleKind::Cross, "spot" => HoleKind::Spot, "flange" => HoleKind::Flange });
+words!(KeyStandard {
+    "DIN 6885" | "din 6885 1" | "iso 773" => KeyStandard::Din6885,
+    "ASME B17.1" | "ansi b17.1" | "b17.1" => KeyStandard::AsmeB171,
+});
+words!(Lubricant { "oiled" | "greased" | "oil" | "grease" => Lubricant::Oiled, "dry" => Lubricant::Dry });
+words!(Ends {
+    "fixed and free" => Ends::FixedFree,
+    "simple and simple" => Ends::Simple,
+    "fixed and simple" => Ends::FixedSimple,
+    "fixed and fixed" => Ends::Fixed,
+});
 words!(OfferKind {
     "tap" => OfferKind::Tap,
     "die" => OfferKind::Die,
@@ -184,6 +196,9 @@ mod tests {
         round_trip::<TrialVerdict>();
         round_trip::<Duty>();
         round_trip::<HoleKind>();
+        round_trip::<KeyStandard>();
+        round_trip::<Lubricant>();
+        round_trip::<Ends>();
         round_trip::<OfferKind>();
         round_trip::<WayKind>();
         round_trip::<BarMaterial>();

@@ -25,7 +25,7 @@ use crate::fit::{Fit, default_play};
 use crate::job::{Job, Lathe};
 use crate::report::{Block, Figure, Fine, Note, Outcome, Text, Value};
 use crate::tool::Tool;
-use flankwise_thread::{Element, Hand, Length, Source};
+use flankwise_thread::{Hand, Length, Source};
 use ratio::Ratio;
 
 /// Whether the half-nuts may be opened between passes.
@@ -152,11 +152,7 @@ pub fn work(fit: &Fit, _tool: &Tool, job: &Job) -> Outcome<Setup> {
 
     // How far off a lead may be: over the length in engagement the error eats the play.
     let play = play_to_keep(fit, job);
-    let engaged = match fit.part {
-        Element::Internal => fit.length,
-        // The nut's length is not known when the screw is made; nuts are seldom longer than two diameters.
-        Element::External => fit.length.min(fit.thread.nominal * 2.0),
-    };
+    let engaged = fit.engaged.longest;
     let binds = (play / engaged).abs();
     let stakes = Stakes { engaged, binds };
     let error = best.as_ref().map(|t| t.error_ppm.abs() * 1e-6);

@@ -2,7 +2,7 @@
 
 #![allow(dead_code, reason = "each test binary uses a part of it")]
 
-use flankwise_bench::fit::{Fit, Size};
+use flankwise_bench::fit::{Engaged, Fit, Size};
 use flankwise_bench::job::{self, Bar, BarMaterial, BarShape, Job};
 use flankwise_thread::{Element, Length, Thread};
 
@@ -35,6 +35,7 @@ pub fn fit(designation: &str, part: Element, length: f64) -> Fit {
         groove_bottom_width: bottom_width,
         groove_top_width: bottom_width + depth * (2.0 * tan),
         length: Length::mm(length),
+        engaged: Engaged { shortest: Length::mm(length), longest: Length::mm(length) },
         through: false,
         relief: Some(Length::mm(8.0)),
         relief_diameter: None,
@@ -44,6 +45,7 @@ pub fn fit(designation: &str, part: Element, length: f64) -> Fit {
         },
         stations: Vec::new(),
         body: None,
+        keyways: Vec::new(),
         stock: None,
         operations: Vec::new(),
         engagement: basic.p * 0.5,

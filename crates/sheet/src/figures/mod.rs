@@ -2,6 +2,7 @@
 //! [`show`], in the reader's unit.
 
 mod bar;
+mod end;
 mod gears;
 mod overlay;
 mod part;
@@ -14,6 +15,7 @@ mod tool;
 mod ways;
 
 pub use bar::bar_in_bore;
+pub use end::part_end;
 pub use gears::gear_train;
 pub use overlay::candidates_overlay;
 pub use part::part;
@@ -27,7 +29,8 @@ pub use ways::ways;
 
 use crate::drawing::Drawing;
 use flankwise_bench::Whole;
-use flankwise_bench::job::Job;
+use flankwise_bench::fit::Size;
+use flankwise_bench::job::{Hole, HoleKind, Job};
 use flankwise_bench::report::{Fine, show};
 use flankwise_thread::{Length, Unit};
 
@@ -35,7 +38,7 @@ use flankwise_thread::{Length, Unit};
 pub const WIDTH: f64 = 180.0;
 
 /// Every drawing that the job's results allow, in the order of work. Keys are stable: `thread-section`,
-/// `candidates`, `play`, `part`, `ways`, `tool-grind`, `bar-in-bore`, `template`, `gear-train`, `stability`.
+/// `candidates`, `play`, `part`, `part-end`, `ways`, `tool-grind`, `bar-in-bore`, `template`, `gear-train`, `stability`.
 pub fn all(job: &Job, whole: &Whole, unit: Unit) -> Vec<Drawing> {
     let mut drawings = Vec::new();
     if let Some(fit) = &whole.fit.result {
@@ -47,6 +50,7 @@ pub fn all(job: &Job, whole: &Whole, unit: Unit) -> Vec<Drawing> {
         drawings.extend(play(fit, unit));
         drawings.extend(part(job, fit, unit));
         drawings.extend(whole.route.result.as_ref().and_then(|r| ways(r, unit)));
+        drawings.extend(part_end(job, fit, unit));
         if let Some(tool) = &whole.tool.result {
             drawings.push(tool_grind(tool, fit, unit));
             drawings.extend(bar_in_bore(tool, fit, unit));
@@ -76,4 +80,26 @@ fn unit_word(unit: Unit) -> &'static str {
 /// `sizes in mm`.
 fn sizes_in(unit: Unit) -> String {
     format!("sizes in {}", unit_word(unit))
+}
+
+/// `36.00 (35.984 to 36.000)`: aim and limits.
+fn limits(size: Size, unit: Unit) -> String {
+    let n = |l| show::length_number(l, Fine::Gauge, unit);
+    if size.min == size.max {
+        return n(size.aim);
+    }
+    format!("{} to {}", n(size.min), n(size.max))
+}
+
+/// A hole in words: `spot Ø6.0, 3.0 deep, 26.0 from front`.
+fn hole_words(hole: &Hole, unit: Unit) -> String {
+    let coarse = |l: Length| show::length_number(l, Fine::Coarse, unit);
+    let size =
+        hole.thread.as_ref().map_or_else(|| format!("Ø{}", coarse(hole.diameter)), ToString::to_string);
+    let depth = hole.depth.map_or_else(|| "through".to_owned(), |t| format!("{} deep", coarse(t)));
+    match hole.kind {
+        HoleKind::Spot => format!("spot {size}, {depth}, {} from front", coarse(hole.from_end)),
+        HoleKind::Cross => format!("cross hole {size}, {} from front", coarse(hole.from_end)),
+        HoleKind::Flange => format!("{} × {size} on Ø{}", hole.count, coarse(hole.from_end)),
+    }
 }

@@ -1,8 +1,8 @@
 //! The part itself.
 
-use super::{WIDTH, shop, sizes_in};
+use super::{WIDTH, hole_words, limits, shop, sizes_in};
 use crate::drawing::{Anchor, Drawing, Fill, Line, Of, P, SMALL, Scale, View, p};
-use flankwise_bench::fit::{Fit, Size};
+use flankwise_bench::fit::Fit;
 use flankwise_bench::job::{Hole, HoleKind, Job};
 use flankwise_bench::report::{Fine, show};
 use flankwise_thread::{Element, Length, Unit};
@@ -16,15 +16,6 @@ pub fn part(job: &Job, fit: &Fit, unit: Unit) -> Option<Drawing> {
         Element::Internal => nut(job, fit, unit),
         Element::External => Some(screw(job, fit, unit)),
     }
-}
-
-/// `36.00 (35.984 to 36.000)`: aim and limits.
-fn limits(size: Size, unit: Unit) -> String {
-    let n = |l| show::length_number(l, Fine::Gauge, unit);
-    if size.min == size.max {
-        return n(size.aim);
-    }
-    format!("{} to {}", n(size.min), n(size.max))
 }
 
 fn nut(job: &Job, fit: &Fit, unit: Unit) -> Option<Drawing> {
@@ -183,18 +174,6 @@ fn draw_hole(
     }
 }
 
-fn hole_words(hole: &Hole, unit: Unit) -> String {
-    let coarse = |l: Length| show::length_number(l, Fine::Coarse, unit);
-    let size =
-        hole.thread.as_ref().map_or_else(|| format!("Ø{}", coarse(hole.diameter)), ToString::to_string);
-    let depth = hole.depth.map_or_else(|| "through".to_owned(), |t| format!("{} deep", coarse(t)));
-    match hole.kind {
-        HoleKind::Spot => format!("spot {size}, {depth}, {} from front", coarse(hole.from_end)),
-        HoleKind::Cross => format!("cross hole {size}, {} from front", coarse(hole.from_end)),
-        HoleKind::Flange => format!("{} × {size} on Ø{}", hole.count, coarse(hole.from_end)),
-    }
-}
-
 fn screw(job: &Job, fit: &Fit, unit: Unit) -> Drawing {
     let title = format!("Screw, {}", fit.thread);
     let mut d = Drawing::new("part", title.clone(), WIDTH, HEIGHT);
@@ -260,7 +239,7 @@ fn screw(job: &Job, fit: &Fit, unit: Unit) -> Drawing {
         names.push((at(whole, r_plain * 0.5), at(0.0, 0.0).y, Of::Part, words));
     }
     d.callouts(x_text, names);
-    let words = "Ends, centres and keyways as on the old screw.";
+    let words = "Ends and centres as on the old screw.";
     d.text(p(2.0, low + 23.0), Anchor::Start, SMALL * 1.2, false, Of::Faint, words);
     d.trim();
     d

@@ -36,7 +36,11 @@ pub fn pages(job: &Job, whole: &Whole, unit: Unit) -> Vec<Drawing> {
         place(&mut w, &mut drawings, &["tool-grind", "bar-in-bore"], true);
     }
     // Drawings that may stand anywhere fill what pages leave empty.
-    let anywhere = if single { &["template", "part", "gear-train", "stability"][..] } else { &["part"] };
+    let anywhere = if single {
+        &["template", "part", "part-end", "gear-train", "stability"][..]
+    } else {
+        &["part", "part-end"]
+    };
     place(&mut w, &mut drawings, anywhere, false);
     let order = whole.order_of_work();
     if !order.is_empty() {

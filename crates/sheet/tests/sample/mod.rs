@@ -4,7 +4,7 @@
 #![allow(dead_code)] // each test file uses its own share
 
 use flankwise_bench::Whole;
-use flankwise_bench::fit::{Fit, Size, Station};
+use flankwise_bench::fit::{Engaged, Fit, Size, Station};
 use flankwise_bench::identity::{Candidate, Identity, StoryVerdict};
 use flankwise_bench::job::{Job, read};
 use flankwise_bench::report::{Outcome, Step};
@@ -75,6 +75,8 @@ pub fn fit(thread: Thread, part: Element, [blank, bottom, d2]: [f64; 3], groove:
             station(180.0, d2 + s * 0.5995),
             station(330.0, d2 + s * 0.2095),
         ],
+        engaged: Engaged { shortest: mm(44.0), longest: mm(44.0) },
+        keyways: Vec::new(),
         body: Some(size(35.992, 35.984, 36.0)),
         stock: Some((mm(60.0), mm(56.0))),
         operations: vec![Step { text: "Face, centre and drill.".into(), ..Step::default() }],

@@ -1,0 +1,223 @@
+//! Keyways in the body: sizes by the standard of the key (`data/keys.csv`), and how much wall they leave.
+
+use super::{Aside, Fit};
+use crate::iso286::Class;
+use crate::job::{Job, KeyStandard, Keyway, Words};
+use crate::report::{Fine, Mark, Note, Row, Table, Text, Value, columns};
+use flankwise_thread::table;
+use flankwise_thread::{Angle, Element, Length, Source, Unit};
+use std::sync::LazyLock;
+
+/// A listed key.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Key {
+    /// Width.
+    pub width: Length,
+    /// Height.
+    pub height: Length,
+    /// Depth of its way in the shaft, as the standard measures it.
+    shaft_depth: Length,
+    /// Origin.
+    pub source: Source,
+}
+
+struct Listed {
+    standard: KeyStandard,
+    over: Length,
+    incl: Length,
+    key: Key,
+}
+
+static KEYS: LazyLock<Vec<Listed>> = LazyLock::new(|| {
+    table::Table::read("keys.csv", include_str!("../../data/keys.csv"))
+        .rows()
+        .map(|row| {
+            let unit = Unit::from_word(row.text("unit")).unwrap_or(Unit::Mm);
+            let length = |column| Length::from_unit(row.required(column), unit);
+            let standard = KeyStandard::from_word(row.text("standard"));
+            Listed {
+                standard: standard.unwrap_or_else(|| panic!("keys.csv: {}", row.text("standard"))),
+                over: length("over"),
+                incl: length("incl"),
+                key: Key {
+                    width: length("width"),
+                    height: length("height"),
+                    shaft_depth: length("shaft_depth"),
+                    source: row.source("source"),
+                },
+            }
+        })
+        .collect()
+});
+
+/// The key that `standard` gives a shaft of this diameter; none outside its table.
+pub fn key(standard: KeyStandard, diameter: Length) -> Option<Key> {
+    let fits = |k: &&Listed| k.standard == standard && diameter > k.over && diameter <= k.incl;
+    KEYS.iter().find(fits).map(|k| k.key)
+}
+
+impl Key {
+    /// Depth of the way in a shaft of this diameter, at the middle of its width: of ASME's, which is measured at the
+    /// side, with the height of the arc over the width, (d - √(d² - w²)) / 2.
+    pub fn depth(&self, standard: KeyStandard, diameter: Length) -> Length {
+        match standard {
+            KeyStandard::Din6885 => self.shaft_depth,
+            KeyStandard::AsmeB171 => self.shaft_depth + arc(diameter, self.width),
+        }
+    }
+}
+
+fn arc(diameter: Length, width: Length) -> Length {
+    let (d, w) = (diameter.to_mm(), width.to_mm());
+    Length::mm((d - (d * d - w * w).max(0.0).sqrt()) / 2.0)
+}
+
+/// A keyway with its sizes settled.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Way {
+    /// Width.
+    pub width: Length,
+    /// Depth at the middle of its width.
+    pub depth: Length,
+    /// From the front face to its beginning.
+    pub from: Length,
+    /// Length.
+    pub length: Length,
+    /// Place round the part, seen from the front face, clockwise from the top.
+    pub angle: Angle,
+    /// Origin of width and depth.
+    pub source: Source,
+}
+
+/// A keyway in a body of this diameter, `whole` long; what is not given is the standard's.
+fn settle(keyway: &Keyway, diameter: Length, whole: Length, unit: Unit) -> Result<Way, String> {
+    let of_unit = if unit == Unit::Inch { KeyStandard::AsmeB171 } else { KeyStandard::Din6885 };
+    let standard = keyway.standard.unwrap_or(of_unit);
+    let (width, depth, source) = match (keyway.width, keyway.depth) {
+        (Some(width), Some(depth)) => (width, depth, Source::choice("as read on the old part")),
+        (width, depth) => {
+            let key = key(standard, diameter).ok_or_else(|| {
+                format!("width and depth: {} lists no key for this diameter", standard.word())
+            })?;
+            let listed = key.depth(standard, diameter);
+            (width.unwrap_or(key.width), depth.unwrap_or(listed), key.source)
+        }
+    };
+    let from = keyway.from_end.unwrap_or(Length::ZERO);
+    let length = keyway.length.unwrap_or((whole - from).max(Length::ZERO));
+    Ok(Way { width, depth, from, length, angle: keyway.angle, source })
+}
+
+/// Settles the keyways and says what is wrong with them.
+pub(super) fn plan(fit: &mut Fit, job: &Job, outside: Length, aside: &mut Aside) {
+    let body = &job.make.body;
+    let whole = body.length.unwrap_or(fit.length);
+    for (i, keyway) in body.keyways.iter().enumerate() {
+        let field = |name: &str| format!("make.keyway[{}].{name}", i + 1);
+        let way = match settle(keyway, outside, whole, job.unit) {
+            Ok(way) => way,
+            Err(accepted) => {
+                let text = format!("This keyway cannot be sized: expected {accepted}.");
+                aside.note(Note::warning(text).field(field("width")));
+                continue;
+            }
+        };
+        if way.from + way.length > whole {
+            aside.note(
+                Note::warning(
+                    Text::from("The keyway ends ")
+                        .len(way.from + way.length)
+                        .s(" from the front face, beyond the body of ")
+                        .len(whole)
+                        .s("."),
+                )
+                .field(field("length")),
+            );
+        }
+        if let Some((name, text)) = does_not_go_in(fit, outside, &way) {
+            aside.note(Note::impossible(text).field(field(name)));
+        }
+        fit.keyways.push(way);
+    }
+}
+
+/// The keyways as a table; none where there are none.
+pub(super) fn table(fit: &Fit, outside: Length) -> Option<Table> {
+    let n9 = Class::read("N9").ok();
+    let row = |way: &Way| Row {
+        cells: vec![
+            Value::Length(way.width, Fine::Shop),
+            n9.and_then(|class| class.limits(way.width).ok())
+                .map_or(Value::None, |l| Value::Band(way.width + l.lower, way.width + l.upper, Fine::Gauge)),
+            Value::Length(way.depth, Fine::Shop),
+            Value::Length(outside - way.depth, Fine::Shop),
+            Value::Band(way.from, way.from + way.length, Fine::Coarse),
+            Value::Angle(way.angle, 0),
+            Value::Word(way.source.to_string()),
+        ],
+        mark: Mark::Plain,
+    };
+    (!fit.keyways.is_empty()).then(|| Table {
+        key: "keyways",
+        title: "Keyways".into(),
+        columns: columns(&[
+            ("width", "width"),
+            ("width_n9", "width, N9"),
+            ("depth", "depth"),
+            ("across", "bottom to far side"),
+            ("along", "from the front face"),
+            ("angle", "round"),
+            ("source", "from"),
+        ]),
+        rows: fit.keyways.iter().map(row).collect(),
+        source: None,
+    })
+}
+
+/// The field that is wrong with a keyway that cannot be cut, and why.
+fn does_not_go_in(fit: &Fit, outside: Length, way: &Way) -> Option<(&'static str, Text)> {
+    if way.width >= outside {
+        let text = Text::from("A keyway ").len(way.width).s(" wide does not go into a body of ");
+        return Some(("width", text.len(outside).s(".")));
+    }
+    let (wall, through) = match fit.part {
+        Element::Internal => (
+            (outside - fit.bottom.max) / 2.0,
+            " that the wall is thick and opens into the thread. A shallower key, a larger housing, or a pin in the flange would make it possible.",
+        ),
+        Element::External => (outside / 2.0, " to the axis. A shallower key would make it possible."),
+    };
+    (way.depth >= wall).then(|| {
+        let text = Text::from("A keyway ").len(way.depth).s(" deep goes through the ").len(wall).s(through);
+        ("depth", text)
+    })
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn every_diameter_has_one_key() {
+        for pair in KEYS.windows(2).filter(|p| p[0].standard == p[1].standard) {
+            assert_eq!(pair[0].incl, pair[1].over);
+            assert!(pair[1].key.width > pair[0].key.width && pair[1].key.height >= pair[0].key.height);
+        }
+        for k in KEYS.iter() {
+            // The deepest way leaves more than half of the least shaft it is for.
+            assert!(k.key.depth(k.standard, k.over.max(k.incl * 0.5)) < k.incl * 0.25, "{:?}", k.key);
+        }
+        assert_eq!(key(KeyStandard::Din6885, Length::mm(5.0)), None);
+    }
+
+    /// Bottom of the way to the far side of a 1 in shaft with a 1/4 in square key: 0.859 in (Machinery's Handbook,
+    /// depth control values for keyseats; from memory).
+    #[test]
+    fn depth_of_an_inch_keyway_counts_the_arc() {
+        let shaft = Length::inch(1.0);
+        let key = key(KeyStandard::AsmeB171, shaft).unwrap_or_else(|| panic!("no key for 1 in"));
+        assert_eq!(key.width, Length::inch(0.25));
+        let across = shaft - key.depth(KeyStandard::AsmeB171, shaft);
+        assert!((across.to_inch() - 0.859).abs() < 0.0006, "{}", across.to_inch());
+    }
+}
