@@ -12,7 +12,7 @@ use crate::material;
 use crate::report::{
     Block, Fine, Mark, Note, NoteKind, Outcome, Row, StageName, Table, Text, Value, columns,
 };
-use crate::route::{Route, Way, currency};
+use crate::route::{Route, Way};
 use flankwise_thread::{Element, Hand, Length};
 
 /// A way as the customer is offered it.
@@ -87,7 +87,7 @@ pub fn work(job: &Job, whole: &Whole) -> Outcome<Quotation> {
         found: found(identity, fit),
         proposed: proposed(fit, route, job),
         offered: offered(fit, route, &job.quotation),
-        currency: currency(job),
+        currency: job.rates.currency().to_owned(),
         lines: lines.clone(),
         cautions: cautions(whole),
     });

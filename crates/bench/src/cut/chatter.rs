@@ -275,7 +275,7 @@ impl Chatter {
                 "push",
                 "radial force for each mm² of its chip",
                 Value::Mpa(worst.bite.push_mpa),
-                super::force::THRUST_SOURCE,
+                force::THRUST_SOURCE,
             )
             .symbol("Kr")
             .formula("0.5 kc"),

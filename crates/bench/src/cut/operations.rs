@@ -9,7 +9,6 @@ use crate::job::Job;
 use crate::material;
 use crate::report::{Fine, Note, Step, Text, Value};
 use crate::setup::{HalfNuts, Setup};
-use crate::tool::Tool;
 use flankwise_thread::{Element, Hand, Length};
 
 fn hazards(fit: &Fit) -> Vec<Note> {

@@ -8,7 +8,6 @@ use crate::material;
 use crate::report::{
     Block, Column, Figure, Fine, Mark, Row, Section, StageName, Table, Text, Value, columns,
 };
-use crate::setup::surface_at;
 use flankwise_thread::{Length, Source};
 use std::cmp::Ordering;
 

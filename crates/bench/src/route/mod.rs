@@ -132,7 +132,7 @@ pub fn work(fit: &Fit, job: &Job) -> Outcome<Route> {
     let route = Route {
         detail: say::detail(&ground, &all),
         ways: all,
-        currency: currency(job),
+        currency: job.rates.currency().to_owned(),
         rate,
         chosen: job.choice.way.map(|kind| Chosen { kind, because: job.choice.because.clone() }),
     };
@@ -159,11 +159,6 @@ fn order(way: &Way, rate: Option<f64>) -> (bool, bool, bool, f64) {
     let open = way.cost.as_ref().is_some_and(|c| !c.closed());
     let weight = way.expected(rate).unwrap_or_else(|| way.hours + way.risk.hours());
     (!way.possible(), !way.as_asked, open, weight)
-}
-
-/// Code or sign of the money.
-pub(crate) fn currency(job: &Job) -> String {
-    job.rates.currency.clone().unwrap_or_else(|| "EUR".to_owned())
 }
 
 /// The person's own figures put in place of those reckoned.

@@ -54,7 +54,7 @@ pub(super) fn terms(
     }
     let price = Sum::of(offer.and_then(|o| o.price).or(reckoned), what);
     let mut line = if price.closed() {
-        said.s(" (").v(Value::Money(price.known, super::currency(job)))
+        said.s(" (").v(Value::Money(price.known, job.rates.currency().to_owned()))
     } else {
         said.s(" (ask for a price")
     };

@@ -196,7 +196,7 @@ pub(super) fn detail(g: &Ground, all: &[Way]) -> Vec<Block> {
 
 fn rates(g: &Ground) -> Vec<Figure> {
     let given = Source::choice("given in the job");
-    let money = |amount: f64| Value::Money(amount, super::currency(g.job));
+    let money = |amount: f64| Value::Money(amount, g.job.rates.currency().to_owned());
     let hour = g.job.rates.hour.map(|v| Figure::new("rate_hour", "an hour of work", money(v), given));
     let stock = g.job.offers.iter().any(|o| o.kind == OfferKind::Stock && o.price.is_some());
     let kilogram = g.job.rates.kilogram.filter(|_| !stock).map(|v| {
