@@ -137,7 +137,7 @@
   }
 
   function focus(path) {
-    const el = form.querySelector(`[name="${CSS.escape(path)}"]`);
+    const el = field(path);
     for (let d = el?.closest("details"); d; d = d.parentElement.closest("details")) d.open = true;
     el?.focus();
   }
@@ -161,8 +161,8 @@
     }
     begin();
     for (const [name, value] of mine) {
-      const field = form.querySelector(`[name="${CSS.escape(name)}"]`);
-      if (field) field.value = value;
+      const el = field(name);
+      if (el) el.value = value;
     }
     window.scrollTo(0, y);
     if (active) focus(active);
@@ -180,27 +180,62 @@
     const button = event.target.closest("button[data-swap]");
     if (!button) return;
     event.preventDefault();
-    await saving;
     const action = button.getAttribute("formaction").split("/").pop();
     const before = new Set([...form.querySelectorAll("details.entry")].map((f) => f.id));
+    if (!(await act(action, button.name, button.value)) || action !== "add") return;
+    const added = [...form.querySelectorAll("details.entry")].find((f) => !before.has(f.id));
+    added?.querySelector("input, select").focus();
+  }
+
+  // Sends what a button stands for, and takes the page anew; says whether it was done.
+  async function act(action, name, value) {
+    await saving;
     const pairs = [["base", revision]];
-    if (button.name) pairs.push([button.name, button.value]);
+    if (name) pairs.push([name, value]);
     try {
       const answer = await send(action, pairs);
-      if (!answer.ok) return say("Not done: " + answer.body.told, true);
+      if (!answer.ok) {
+        say("Not done: " + answer.body.told, true);
+        return false;
+      }
       await reload();
       say("Saved");
-      const added = [...form.querySelectorAll("details.entry")].find((f) => !before.has(f.id));
-      if (action === "add" && added) added.querySelector("input, select").focus();
+      return true;
     } catch {
       say("Not done: the program does not answer.", true);
+      return false;
     }
   }
 
-  // Enter goes on to the next field, as hands do: reading, Enter, next.
-  function key(event) {
-    if (event.key === "Enter" && event.target.matches("#sheet input, #sheet select")) {
+  const field = (name) => form.querySelector(`[name="${CSS.escape(name)}"]`);
+
+  // Enter goes on as hands do: a reading, Enter, the next reading. A pitch asks for its count in between; after the last
+  // reading a new one begins as that was; Enter in a last one left empty takes it out and goes on to the fields below.
+  async function nextReading(event) {
+    const [, at, what] = event.target.name.match(/^reading\[(\d+)\]\.(value|count)$/) || [];
+    if (!at) return false;
+    const part = (name) => field(`reading[${at}].${name}`);
+    const next = `reading[${Number(at) + 1}].value`;
+    if (what === "value" && !event.target.value) {
+      if (field(next)) return false;
+      const own = event.target.closest("details.entry");
+      const below = [...fields()].find((f) => own.compareDocumentPosition(f) & Node.DOCUMENT_POSITION_FOLLOWING && !own.contains(f))?.name;
+      if (await act("take-out", "path", `reading[${at}]`) && below) focus(below);
+    } else if (what === "value" && part("feature").value === "pitch" && !part("count").value) {
+      part("count").focus();
+    } else if (field(next)) {
+      focus(next);
+    } else {
+      event.target.blur(); // saves it first
+      if (await act("add", "path", "reading")) focus(next);
+    }
+    return true;
+  }
+
+  async function key(event) {
+    if (event.key === "Enter" && event.target.matches("#sheet input:not([type=hidden]), #sheet select")) {
       event.preventDefault();
+      if (await nextReading(event)) return;
       const all = [...fields()].filter((f) => f.offsetParent);
       all[all.indexOf(event.target) + 1]?.focus();
     }

@@ -3,12 +3,12 @@
 
 use flankwise_bench::cut::{Pass, PassKind};
 use flankwise_bench::fit::{Fit, Size, Station};
-use flankwise_bench::identity::{Beside, Identity};
+use flankwise_bench::identity::{Beside, Identity, Shows, Wrong};
 use flankwise_bench::job::{Quantity, Words};
 use flankwise_bench::quotation::Quotation;
 use flankwise_bench::reference::Reference;
 use flankwise_bench::report::{
-    Block, Figure, Mark, Need, Note, NoteKind, Section, StageName, Table, Text, Value as Shown, show,
+    Answer, Block, Figure, Mark, Need, Note, NoteKind, Section, StageName, Table, Text, Value as Shown, show,
 };
 use flankwise_bench::route::{Route, Way};
 use flankwise_bench::setup::{Layout, Train};
@@ -283,6 +283,14 @@ fn note(n: &Note, unit: Unit) -> Value {
     if let Some(source) = &n.source {
         out["source"] = json!(source.to_string());
     }
+    if !n.answers.is_empty() {
+        let answer = |a: &Answer| {
+            let sets: Map<String, Value> =
+                a.sets.iter().map(|(path, typed)| (path.clone(), json!(typed))).collect();
+            json!({"words": a.words, "sets": sets})
+        };
+        out["answers"] = n.answers.iter().map(answer).collect();
+    }
     out
 }
 
@@ -470,11 +478,13 @@ pub fn beside(both: &Beside) -> Value {
         "deviations": number(both.deviations),
         "words": both.words,
         "reads": reads,
-        "leaf": both.leaf.as_ref().map(|(name, on_a, on_b)| {
-            json!({"leaf": name, "seats_on_a": number(*on_a), "seats_on_b": number(*on_b)})
-        }),
-        "nut_of_b_on_screw_of_a": both.nut_of_b_on_a,
-        "nut_of_a_on_screw_of_b": both.nut_of_a_on_b,
+        "leaf": both.leaf.as_ref().map(shows),
+        "seen": both.seen.iter().map(shows).collect::<Vec<_>>(),
+        "best": show::text(&both.best(), both.terms.unit),
+        "nut_of_b_on_screw_of_a": both.nut_of_b_on_a.words,
+        "nut_of_b_on_screw_of_a_goes": both.nut_of_b_on_a.goes.words(),
+        "nut_of_a_on_screw_of_b": both.nut_of_a_on_b.words,
+        "nut_of_a_on_screw_of_b_goes": both.nut_of_a_on_b.goes.words(),
     })
 }
 
@@ -496,6 +506,17 @@ pub fn to_get(options: &[(u32, Train)]) -> Value {
             json!({"teeth": teeth, "train": train.words(), "lead_mm": number(train.lead.to_mm()), "error_ppm": number(train.error_ppm)})
         })
         .collect()
+}
+
+fn shows(s: &Shows) -> Value {
+    json!({"what": s.what, "a": value(&s.a), "b": value(&s.b), "deviations": number(s.deviations)})
+}
+
+/// Fields that could not be read, by name.
+pub fn wrong(wrong: &[Wrong]) -> Value {
+    let fields: Map<String, Value> =
+        wrong.iter().map(|(field, words)| ((*field).to_owned(), json!(words))).collect();
+    json!({"wrong": fields})
 }
 
 /// The contract of `gears --json`.

@@ -77,6 +77,25 @@ impl Bench {
         panic!("{css} never said {part:?}; it says {seen:?}");
     }
 
+    /// Waits until the field of this name has the focus.
+    async fn wait_for_focus(&self, name: &str) {
+        let mut seen = serde_json::Value::Null;
+        for _ in 0..150 {
+            seen = self.script("return document.activeElement.name").await;
+            if seen == name {
+                return;
+            }
+            tokio::time::sleep(Duration::from_millis(100)).await;
+        }
+        panic!("{name} never had the focus; it is at {seen}");
+    }
+
+    /// Types into the field that has the focus.
+    async fn type_on(&self, keys: impl AsRef<str>) {
+        let field = self.driver.active_element().await.expect("a field");
+        field.send_keys(keys.as_ref()).await.expect("typed");
+    }
+
     async fn script(&self, code: &str) -> serde_json::Value {
         self.driver.execute(code, Vec::new()).await.expect("the script").json().clone()
     }
@@ -345,19 +364,24 @@ async fn the_lathe_is_worked_by_keys_on_a_desk() {
 }
 
 #[tokio::test]
-async fn a_new_job_grows_by_keyboard_on_a_desk() {
-    let b = bench(1440, 900).await;
+async fn a_new_job_grows_by_keyboard_on_a_phone_and_at_a_desk() {
+    for (width, height, name) in [(390, 844, "phone"), (1440, 900, "desk")] {
+        grows_by_keyboard(&bench(width, height).await, width, name).await;
+    }
+}
+
+async fn grows_by_keyboard(b: &Bench, width: u32, name: &str) {
     b.open("/").await;
     b.find("form[action='/jobs'] button").await.click().await.expect("clicked");
     b.find("#sheet").await;
-    b.picture("desk-new").await;
-    b.assert_usable(1440).await;
+    b.picture(&format!("{name}-new")).await;
+    b.assert_usable(width).await;
 
     // Reading, Enter, next.
     b.find("button.add[value='reading']").await.click().await.expect("clicked");
     b.find("[name='reading[1].value']").await;
-    for (name, word) in [("part", "screw"), ("feature", "major diameter"), ("instrument", "calliper")] {
-        let el = b.find(&format!("[name='reading[1].{name}']")).await;
+    for (field, word) in [("part", "screw"), ("feature", "major diameter"), ("instrument", "calliper")] {
+        let el = b.find(&format!("[name='reading[1].{field}']")).await;
         el.send_keys(word).await.expect("typed");
         b.script("document.activeElement.blur()").await;
         b.wait_for("#saved", "Saved").await;
@@ -368,16 +392,40 @@ async fn a_new_job_grows_by_keyboard_on_a_desk() {
     // Worked out while typing, before anything is left.
     b.wait_for("#say-evidence", "15.93").await;
     value.send_keys(Key::Enter + "").await.expect("typed");
-    let next = b.script("return document.activeElement.name").await;
-    assert_ne!(next, serde_json::json!("reading[1].value"), "Enter goes on");
-    b.wait_for("#saved", "Saved").await;
+    // A new reading begins as the one before it was, and its value has the focus.
+    b.wait_for("#f-reading-2- summary", "screw, major diameter, calliper").await;
+    b.wait_for_focus("reading[2].value").await;
+    b.type_on("15.9").await;
+    b.wait_for("#say-evidence", "15.90").await;
+    // What is worked out while typing takes neither the focus nor what is typed.
+    b.wait_for_focus("reading[2].value").await;
+    let two = b.find("[name='reading[2].value']").await;
+    assert_eq!(two.value().await.expect("a value").as_deref(), Some("15.9"));
+    b.type_on(Key::Enter + "").await;
+    b.wait_for_focus("reading[3].value").await;
+    // A pitch asks for its count before the next reading.
+    b.find("[name='reading[3].feature'] option[value='pitch']").await.click().await.expect("chosen");
+    b.find("[name='reading[3].value']").await.send_keys("30.0 mm" + Key::Enter).await.expect("typed");
+    b.wait_for_focus("reading[3].count").await;
+    b.type_on("10" + Key::Enter).await;
+    b.wait_for_focus("reading[4].value").await;
+    // Enter in the last one, left empty, takes it out and goes on below; the ranking has moved, with its drawing.
+    b.type_on(Key::Enter + "").await;
+    b.wait_for("#say-evidence", "3 readings").await;
+    b.wait_for_focus("observed.hand").await;
+    assert!(b.driver.find(By::Css("[name='reading[4].value']")).await.is_err(), "the empty reading is gone");
+    b.wait_for("#say-identity", "x3").await;
+    b.find("#say-identity figure.drawing svg").await;
+    b.assert_usable(width).await;
+    b.find("#say-identity figure.drawing").await.scroll_into_view().await.expect("in view");
+    b.picture(&format!("{name}-typed")).await;
 
     b.open("/").await;
     b.find("form[action='/jobs/demo'] button").await.click().await.expect("clicked");
     b.wait_for("h1", "Board shear").await;
-    b.assert_usable(1440).await;
-    b.picture("desk-job").await;
-    b.driver.quit().await.expect("closed");
+    b.assert_usable(width).await;
+    b.picture(&format!("{name}-job")).await;
+    b.driver.clone().quit().await.expect("closed");
 }
 
 #[tokio::test]
@@ -434,6 +482,59 @@ async fn two_tablets_on_one_job_overwrite_nothing() {
         tokio::time::sleep(Duration::from_millis(100)).await;
     }
     panic!("theirs is not shown");
+}
+
+/// From a candidate of a job to the two side by side, changed by keyboard, on a phone and at a desk; and on paper.
+#[tokio::test]
+async fn two_threads_are_compared_on_a_phone_and_at_a_desk() {
+    for (width, height, name) in [(390, 844, "phone"), (1440, 900, "desk")] {
+        let b = bench(width, height).await;
+        b.open("/").await;
+        b.find("form[action='/jobs/demo'] button").await.click().await.expect("clicked");
+        b.wait_for("h1", "Board shear").await;
+        let link = b.find("#say-identity td.link a").await;
+        link.scroll_into_view().await.expect("in view");
+        b.picture(&format!("{name}-candidates")).await;
+        link.click().await.expect("clicked");
+        b.wait_for("h1", "beside").await;
+        let said = b.text(".reference").await;
+        for part in
+            ["would be taken for the other", "What tells most", "If one is used for the other", "Basic sizes"]
+        {
+            assert!(said.contains(part), "no {part} in {said}");
+        }
+        // What the job has at hand is ticked.
+        for at_hand in ["calliper", "wires"] {
+            let ticked = format!("return document.querySelector('[name=with][value={at_hand}]').checked");
+            assert_eq!(b.script(&ticked).await, serde_json::json!(true), "{at_hand}");
+        }
+        b.find("figure.drawing svg").await;
+        b.assert_usable(width).await;
+        b.whole_picture(&format!("{name}-compare")).await;
+
+        // By keyboard from the bar's link: two designations, Enter.
+        b.open("/threads").await;
+        b.find(".places a[href='/compare']").await.click().await.expect("clicked");
+        b.wait_for("h1", "Compare").await;
+        assert_eq!(b.script("return document.activeElement.name").await, serde_json::json!("a"));
+        b.find("#a").await.send_keys("M14x1.5" + Key::Tab).await.expect("typed");
+        b.type_on("9/16-16 UNN" + Key::Enter).await;
+        // A slip is told beside its field, and nothing typed is lost.
+        b.wait_for("#b-wrong", "UNN").await;
+        assert_eq!(b.find("#a").await.value().await.expect("a value").as_deref(), Some("M14x1.5"));
+        b.assert_usable(width).await;
+        b.picture(&format!("{name}-compare-wrong")).await;
+        let second = b.find("#b").await;
+        second.send_keys(Key::Control + "a").await.expect("selected");
+        second.send_keys("9/16-16 UN" + Key::Enter).await.expect("typed");
+        b.wait_for("h1", "M14x1.5 beside 9/16-16 UN").await;
+        b.assert_usable(width).await;
+        // Printed: the answer and the tables, without the fields.
+        let shown = "const css = [...document.styleSheets].flatMap((s) => [...s.cssRules]).filter((r) => r.media?.mediaText === 'print'); \
+                     return css.some((r) => r.cssText.includes('form.search'))";
+        assert_eq!(b.script(shown).await, serde_json::json!(true));
+        b.driver.quit().await.expect("closed");
+    }
 }
 
 /// A designation typed in any usual way leads to its drawing and limits, on a phone and at a desk, and the address

@@ -105,7 +105,16 @@ fn two_threads_side_by_side() {
     let (status, _, err) = run(&["compare", "M6", "M8", "--with", "spoon"], "");
     assert!(status == 2 && err.contains("--with") && err.contains("micrometer"), "{err}");
     let (status, _, err) = run(&["compare", "M6", "banana"], "");
-    assert!(status == 2 && err.contains("banana"), "{err}");
+    assert!(status == 2 && err.contains("the second thread") && err.contains("banana"), "{err}");
+    // Every field that is wrong is told at once.
+    let (status, _, err) =
+        run(&["compare", "M6", "M8", "--wire", "2 mn", "--condition", "shiny", "--play", "0"], "");
+    assert_eq!(status, 2);
+    for part in ["--wire", "2 mn", "--condition", "worn", "--play", "above zero"] {
+        assert!(err.contains(part), "no {part}: {err}");
+    }
+    let best = json(&["compare", "Tr 22x5", "7/8-5 Acme", "--json"]);
+    assert!(best["best"].as_str().is_some_and(|w| w.contains("under 60.480 mm Tr 22x5")), "{best}");
 }
 
 #[test]
@@ -257,6 +266,7 @@ fn every_command_has_help_with_an_example_and_stages_have_json() {
         "show",
         "limits",
         "catalogue",
+        "compare",
         "gears",
         "lathe",
         "quotation",

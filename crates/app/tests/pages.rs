@@ -142,6 +142,94 @@ async fn threads_are_looked_up_by_address() {
     assert!(s.get(&job).await.1.contains("href=\"/threads?thread=Tr%2022x5\""));
 }
 
+/// A nut of 5.00 mm pitch on a screw of 5.08 mm with 0.20 mm of play: 0.20 / 0.08 = 2.5 turns (arithmetic).
+#[tokio::test]
+async fn two_threads_are_compared_by_address() {
+    let s = site();
+    // Nothing asked: the fields, with the calliper at hand.
+    let (status, page) = s.get("/compare").await;
+    assert!(
+        status == StatusCode::OK
+            && page.contains("name=\"a\"")
+            && page.contains("value=\"calliper\" checked")
+    );
+    let asked =
+        "/compare?a=7%2F8-5+acme&b=tr+22x5&with=calliper&with=wires&wire=2.6+mm&condition=worn&play=0.2+mm";
+    let (status, page) = s.get(asked).await;
+    assert_eq!(status, StatusCode::OK);
+    for part in [
+        "<h1>7/8-5 ACME beside Tr 22x5</h1>",
+        "told apart without doubt",
+        "binds after 2.5 turns",
+        "over wires of",
+        "<svg",
+        "What tells most",
+        "href=\"/threads?thread=Tr%2022x5\"",
+        // What was asked stays in the fields.
+        "value=\"wires\" checked",
+        "value=\"0.2 mm\"",
+        "value=\"worn\" selected",
+        // The other way round, under the same terms.
+        "/compare?a=Tr%2022x5&amp;b=7%2F8-5%20ACME&amp;with=calliper&amp;with=wires&amp;wire=2.6%20mm",
+    ] {
+        assert!(page.contains(part), "no {part} in {page}");
+    }
+    // Instruments in one list; the unit is that of the first thread unless one was chosen.
+    assert!(page.contains(" in</td>"), "{page}");
+    assert!(s.get("/compare?a=M6&b=M8&with=micrometer,protractor").await.1.contains("with the protractor"));
+    // What cannot be read is named, kept, and answered with what could be.
+    let (status, page) = s.get("/compare?a=M10-2A%3Cb%3E&b=&with=spoon&play=0&wire=2+mn").await;
+    assert_eq!(status, StatusCode::UNPROCESSABLE_ENTITY);
+    for part in [
+        "value=\"M10-2A&lt;b&gt;\"",
+        "understood ISO metric",
+        "read nothing",
+        "spoon",
+        "above zero",
+        "value=\"2 mn\"",
+    ] {
+        assert!(page.contains(part), "no {part} in {page}");
+    }
+    // The same for a program.
+    let json = |path: &str| {
+        Request::get(path).header("accept", "application/json").body(Body::empty()).expect("a request")
+    };
+    let (status, body, _) = s.send(json(asked)).await;
+    let got: serde_json::Value = serde_json::from_str(&body).expect("JSON");
+    assert!(status == StatusCode::OK && got["mistaken"].as_f64().is_some_and(|m| m < 0.01), "{body}");
+    assert_eq!(got["nut_of_b_on_screw_of_a_goes"], "starts and binds", "{body}");
+    let (status, body, _) = s.send(json("/compare?a=banana&b=M6")).await;
+    assert!(status == StatusCode::UNPROCESSABLE_ENTITY && body.contains("\"wrong\":{\"a\""), "{body}");
+
+    // A thread's page and every candidate of a job lead here, with what the job has at hand.
+    let (_, page) = s.get("/threads?thread=Tr+22x5").await;
+    assert!(page.contains("href=\"/compare?a=Tr%2022x5&amp;b=Tr%2022x8"), "{page}");
+    let job = s.demo().await;
+    let (_, page) = s.get(&job).await;
+    let to = "href=\"/compare?a=Tr%2022x5&amp;b=7%2F8-5%20ACME&amp;with=calliper&amp;with=micrometer";
+    assert!(page.contains(to) || page.contains(&to.replace("&amp;with=micrometer", "")), "{page}");
+    let candidates = page.matches("beside the first</a>").count();
+    assert!(candidates >= 6 && page.contains("beside the second</a>"), "{candidates}");
+}
+
+/// A question of units is answered with one button, with or without script; the rest of the form is saved with it.
+#[tokio::test]
+async fn a_question_is_answered_with_a_button() {
+    let s = site();
+    let text = include_str!("../../../demo/board-shear.toml").replace("\"21.71 mm\"", "\"0.855 mm\"");
+    let (_, _, job) = s.post("/jobs/import", &[("text", &text)], false).await;
+    let (_, page) = s.get(&job).await;
+    let button = "name=\"answer\" value=\"reading[2].value=0.855 in\"";
+    assert!(page.contains("other unit") && page.contains(button), "{page}");
+    assert!(page.contains(&format!("formaction=\"{job}/fields\"")), "{page}");
+    let fields = [("base", "1"), ("make.play", "0.05 mm"), ("answer", "reading[2].value=0.855 in")];
+    let (status, ..) = s.post(&format!("{job}/fields"), &fields, false).await;
+    assert_eq!(status, StatusCode::SEE_OTHER);
+    let (_, text) = s.get(&format!("{job}/job.toml")).await;
+    assert!(text.contains("\"0.855 in\"") && text.contains("0.05 mm"), "{text}");
+    assert!(!s.get(&job).await.1.contains("name=\"answer\""));
+}
+
 #[tokio::test]
 async fn without_script_a_form_saves_and_undo_takes_back() {
     let s = site();
@@ -182,7 +270,16 @@ async fn entries_are_added_and_taken_out() {
     let job = s.demo().await;
     let (_, _, to) = s.post(&format!("{job}/add"), &[("base", "1"), ("path", "reading")], false).await;
     assert!(to.ends_with("#f-reading-7-"), "{to}");
-    assert!(s.get(&job).await.1.contains("name=\"reading[7].value\""));
+    let (_, page) = s.get(&job).await;
+    assert!(page.contains("name=\"reading[7].value\""));
+    // The buttons lead where the job is, without script as well; a new reading begins as the last one was.
+    assert!(page.contains(&format!("formaction=\"{job}/add\"")), "{page}");
+    let (_, text) = s.get(&format!("{job}/job.toml")).await;
+    assert_eq!(
+        text.matches("feature    = \"over wires\"").count()
+            + text.matches("feature = \"over wires\"").count(),
+        4
+    );
     s.post(&format!("{job}/take-out"), &[("base", "2"), ("path", "reading[7]")], false).await;
     assert!(!s.get(&job).await.1.contains("name=\"reading[7].value\""));
 }

@@ -120,6 +120,29 @@ fn overlay_marks_what_was_read() {
     }
 }
 
+/// Any two threads can be laid over each other, unlike ones, one with itself, and in either unit.
+#[test]
+fn any_two_threads_lie_over_each_other() {
+    for (i, (a, b)) in [
+        ("Tr 22x5", "7/8-5 Acme"),
+        ("M14x1.5", "9/16-16 UN"),
+        ("Rd 40x1/6", "S 40x7"),
+        ("Tr 22x5", "Tr 22x5 LH"),
+        ("M3", "1 1/2-4 square"),
+        ("1/2-14 NPT", "G 1/2"),
+    ]
+    .into_iter()
+    .enumerate()
+    {
+        let thread = |t: &str| t.parse().unwrap_or_else(|e| panic!("{t}: {e}"));
+        for unit in [Unit::Mm, Unit::Inch] {
+            let drawing = figures::two_threads(&thread(a), &thread(b), unit).expect("a drawing");
+            keep(&format!("beside-{i}-{unit:?}"), std::slice::from_ref(&drawing));
+            assert!(drawing.faults().is_empty(), "{a}, {b}: {:#?}", drawing.faults());
+        }
+    }
+}
+
 /// Lengths of the straight pieces of all paths in one line and role.
 fn lengths(d: &Drawing, line: Line, of: Of) -> Vec<f64> {
     let paths = d.items.iter().filter_map(|i| match i {

@@ -65,7 +65,9 @@ pub enum Command {
     )]
     Catalogue(CatalogueArgs),
     /// Two threads side by side: how far readings tell them apart, and what happens if one is used for the other.
-    #[command(after_help = "Example:\n  flankwise compare \"Tr 22x5\" \"7/8-5 Acme\" --play \"0.2 mm\"")]
+    #[command(
+        after_help = "Example:\n  flankwise compare \"Tr 22x5\" \"7/8-5 Acme\" --play \"0.2 mm\"\n  flankwise compare \"1/4-20 UNC\" \"1/4-20 BSW\" --with micrometer --with protractor --json"
+    )]
     Compare(CompareArgs),
     /// Gear trains of a lathe for a lead.
     #[command(after_help = "Example:\n  flankwise gears demo/board-shear.toml --lead \"3 mm\" --json")]
@@ -187,15 +189,16 @@ pub struct JobArgs {
 /// Arguments of `compare`.
 #[derive(ClapArgs)]
 pub struct CompareArgs {
-    /// The first thread.
+    /// The first thread, in any usual writing.
     pub a: String,
     /// The second.
     pub b: String,
-    /// An instrument on hand, as in a job: `micrometer`; may be given several times. Calliper and leaves if none.
-    #[arg(long = "with")]
+    /// An instrument at hand beside thread leaves; may be given several times. A calliper if none: calliper, micrometer,
+    /// rule, protractor, wires, telescoping gauge, photo, paper trace, cast, microscope.
+    #[arg(long = "with", value_name = "INSTRUMENT")]
     pub instruments: Vec<String>,
-    /// A measuring wire on hand: `2.6 mm`; may be given several times.
-    #[arg(long = "wire")]
+    /// A measuring wire at hand: `2.6 mm`; may be given several times.
+    #[arg(long = "wire", value_name = "DIAMETER")]
     pub wires: Vec<String>,
     /// Condition of the part that is read: unused, used, worn or wrecked.
     #[arg(long, default_value = "used")]

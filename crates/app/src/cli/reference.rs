@@ -3,11 +3,10 @@
 use super::args::{CatalogueArgs, CompareArgs};
 use super::{Ended, Failed, Outcome, out, out_json};
 use crate::{json, terminal};
-use flankwise_bench::identity::{self, Terms};
-use flankwise_bench::job::Words;
+use flankwise_bench::identity;
 use flankwise_bench::reference::{self, Asked, look_up};
 use flankwise_thread::catalogue::Wanted;
-use flankwise_thread::{Length, Thread, Unit, quantity};
+use flankwise_thread::{Thread, Unit};
 
 /// Limits of size of a thread, and what else is known of it.
 pub(super) fn limits(designation: &str, as_json: bool, unit: Option<Unit>, origins: bool) -> Outcome {
@@ -56,34 +55,25 @@ pub(super) fn catalogue(a: &CatalogueArgs) -> Outcome {
 
 /// Two threads side by side.
 pub(super) fn compare(a: &CompareArgs) -> Outcome {
-    let thread = |text: &str| text.parse::<Thread>().map_err(Failed::from);
-    let (first, second) = (thread(&a.a)?, thread(&a.b)?);
-    let word = |field: &str, text: &str, words: &[&str]| {
-        format!("--{field}: read `{text}`; accepted: one of: {}", words.join(", "))
+    let asked = identity::Asked {
+        a: a.a.clone(),
+        b: a.b.clone(),
+        with: a.instruments.clone(),
+        wire: a.wires.clone(),
+        condition: a.condition.clone(),
+        play: a.play.clone(),
+        length: a.length.clone().unwrap_or_default(),
     };
-    let length = |field: &str, text: &str| -> Result<Length, String> {
-        match quantity::parse_length(text, Unit::Mm) {
-            Ok((length, _)) if length > Length::ZERO => Ok(length),
-            Ok(_) => Err(format!("--{field}: read `{text}`; accepted: a length of more than zero")),
-            Err(e) => Err(format!("--{field}: {e}")),
-        }
-    };
-    let instruments: Vec<_> = a
-        .instruments
-        .iter()
-        .map(|i| Words::from_word(i).ok_or_else(|| word("with", i, flankwise_bench::job::Instrument::WORDS)))
-        .collect::<Result<_, String>>()?;
-    let condition = Words::from_word(&a.condition)
-        .ok_or_else(|| word("condition", &a.condition, flankwise_bench::job::Condition::WORDS))?;
-    let unit = a.unit.map_or(first.nominal_written, Unit::from);
-    let terms = Terms {
-        instruments,
-        wires: a.wires.iter().map(|w| length("wire", w)).collect::<Result<_, String>>()?,
-        condition,
-        play: length("play", &a.play)?,
-        length: a.length.as_deref().map(|l| length("length", l)).transpose()?,
-        unit,
-    };
+    let unit = a.unit.map_or_else(|| asked.unit(), Unit::from);
+    let (first, second, terms) = asked.read(Unit::Mm, unit).map_err(|wrong| {
+        let option = |field: &str| match field {
+            "a" => "the first thread".to_owned(),
+            "b" => "the second thread".to_owned(),
+            field => format!("--{field}"),
+        };
+        let told: Vec<_> = wrong.iter().map(|(field, words)| format!("{}: {words}", option(field))).collect();
+        told.join("\n")
+    })?;
     let both = identity::beside(&first, &second, &terms);
     if a.json {
         return out_json(&json::beside(&both));

@@ -2,7 +2,7 @@
 //! a lathe are changed alike; what differs is said by a [`Desk`].
 
 use super::worked::Worked;
-use super::{App, chosen_unit, form, save_trouble, shell, store_trouble};
+use super::{App, chosen_unit, form, save_trouble, say, shell, store_trouble, wants_json};
 use crate::kept;
 use axum::Form;
 use axum::extract::{Path, State};
@@ -88,13 +88,6 @@ pub fn step_button(base: &str, action: &str, word: &str, what: Option<&str>) -> 
     }
 }
 
-fn wants_json(headers: &HeaderMap) -> bool {
-    headers
-        .get(header::ACCEPT)
-        .and_then(|v| v.to_str().ok())
-        .is_some_and(|a| a.starts_with("application/json"))
-}
-
 /// Works out a field's value while it is being typed; saves nothing.
 pub async fn try_field<D: Desk>(
     State(app): State<Arc<App>>,
@@ -115,7 +108,8 @@ pub async fn try_field<D: Desk>(
     }
 }
 
-/// Saves fields: one from the script, or all of a page without script (those that differ from what is kept).
+/// Saves fields: one from the script, or all of a page without script (those that differ from what is kept), and those
+/// that the answer to a question sets.
 pub async fn save_fields<D: Desk>(
     State(app): State<Arc<App>>,
     Path(id): Path<i64>,
@@ -133,9 +127,12 @@ pub async fn save_fields<D: Desk>(
         Err(e) => return store_trouble(&e),
     };
     let before = Typed::of(&base_text);
-    let edits: Vec<Edit> = pairs
+    let (answers, fields): (Vec<_>, Vec<_>) =
+        pairs.into_iter().filter(|(path, _)| path != "base").partition(|(path, _)| path == "answer");
+    let answered = answers.iter().flat_map(|(_, lines)| say::sets(lines));
+    let edits: Vec<Edit> = fields
         .into_iter()
-        .filter(|(path, _)| path != "base")
+        .chain(answered)
         .filter(|(path, typed)| before.raw(path).unwrap_or_default() != *typed)
         .map(|(path, typed)| Edit::Set { path, typed })
         .collect();

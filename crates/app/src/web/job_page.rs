@@ -1,18 +1,20 @@
 //! The job as one sheet, read from top to bottom: at each stage what goes in, and what comes out.
 
 use super::edit::{self, Desk};
+use super::say::{Around, RowLink};
 use super::worked::Worked;
-use super::{App, chosen_unit, form, lathes_page, say, shell, store_trouble};
+use super::{App, chosen_unit, compare_page, form, lathes_page, say, shell, store_trouble};
 use crate::kept;
 use axum::extract::{Path, State};
 use axum::http::{HeaderMap, StatusCode, header};
 use axum::response::{IntoResponse, Response};
+use flankwise_bench::identity::Terms;
 use flankwise_bench::job;
 use flankwise_bench::report::{StageName, show};
 use flankwise_sheet::drawing::{Drawing, SvgOptions, svg};
 use flankwise_sheet::figures;
 use flankwise_store::{Job as Kept, JobId, Store};
-use flankwise_thread::Unit;
+use flankwise_thread::{Thread, Unit};
 use maud::{Markup, html};
 use serde_json::{Value, json};
 use std::sync::Arc;
@@ -82,7 +84,7 @@ fn page(app: &App, kept: &Kept, headers: &HeaderMap, message: Option<&str>) -> M
                         @if stage == StageName::Setup { (lathes_page::chooser(app, &worked, &base)) }
                         (form::stage(stage, &worked, &base)) button.noscript { "Save and work out" }
                     }
-                    div.out id={ "say-" (stage.key()) } { (say_stage(&worked, &drawn, stage, unit)) }
+                    div.out id={ "say-" (stage.key()) } { (say_stage(&worked, &drawn, stage, unit, &base)) }
                 }
             }
             (form::materials())
@@ -120,7 +122,7 @@ fn stage_of(drawing: &Drawing) -> StageName {
 }
 
 /// What a stage says, with its drawings.
-fn say_stage(worked: &Worked, drawings: &[Drawing], stage: StageName, unit: Unit) -> Markup {
+fn say_stage(worked: &Worked, drawings: &[Drawing], stage: StageName, unit: Unit, base: &str) -> Markup {
     let Some(whole) = &worked.whole else {
         return html! { p.answer.waiting { "Waits for the fields marked as wrong." } };
     };
@@ -129,15 +131,32 @@ fn say_stage(worked: &Worked, drawings: &[Drawing], stage: StageName, unit: Unit
         .filter(|d| stage_of(d) == stage)
         .map(|d| svg(d, &SvgOptions { sized: true }))
         .collect();
-    say::stage(&whole.said(stage), &svgs, unit)
+    let to = format!("{base}/fields");
+    let beside = |table: &str, row: usize, thread: &Thread| beside(worked, table, row, thread);
+    say::stage(&whole.said(stage), &svgs, &Around { unit, answers: Some(&to), row_link: &beside })
+}
+
+/// The link that puts a row's thread beside the first candidate, or the first beside the second, read with what the job
+/// has at hand.
+fn beside(worked: &Worked, table: &str, row: usize, thread: &Thread) -> Option<RowLink> {
+    let candidates = &worked.whole.as_ref()?.identity.result.as_ref()?.candidates;
+    let first = &candidates.first()?.thread;
+    let (other, words) = match (table, row) {
+        ("candidates", 0) => (&candidates.get(1)?.thread, "beside the second"),
+        ("candidates" | "rivals", _) => (thread, "beside the first"),
+        _ => return None,
+    };
+    let to = compare_page::address(first, other, &Terms::of(worked.job.as_ref()?));
+    Some(RowLink { to, words, whole: format!("{other} beside {first}") })
 }
 
 /// What the script needs to bring the page up to date.
 fn pieces(worked: &Worked, kept: &Kept, unit: Unit) -> Value {
     let drawn = drawings(worked, unit);
+    let base = format!("/jobs/{}", kept.head.id);
     let say: serde_json::Map<String, Value> = StageName::ALL
         .into_iter()
-        .map(|s| (s.key().to_owned(), json!(say_stage(worked, &drawn, s, unit).into_string())))
+        .map(|s| (s.key().to_owned(), json!(say_stage(worked, &drawn, s, unit, &base).into_string())))
         .collect();
     json!({
         "revision": kept.head.revision,

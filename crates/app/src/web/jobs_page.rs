@@ -57,8 +57,7 @@ pub async fn list(State(app): State<Arc<App>>, headers: HeaderMap) -> Response {
         }
     };
     let unit = chosen_unit(&headers).unwrap_or(Unit::Mm);
-    let bar = html! { a href="/threads" { "Threads" } a href="/lathes" { "Lathes" } };
-    shell::page("Jobs", unit, &bar, &main, None).into_response()
+    shell::page("Jobs", unit, &shell::places("/"), &main, None).into_response()
 }
 
 fn row(j: &JobHead, now: i64) -> Markup {

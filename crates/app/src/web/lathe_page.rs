@@ -97,7 +97,7 @@ impl<'a> Bench<'a> {
             @for p in &self.problems {
                 p.note.warning { b { "Check: " } (p.field) ": " (p.words()) ". It is left out; mend it on the job's page." }
             }
-            @for note in &self.notes { (say::notes(std::slice::from_ref(*note), self.unit)) }
+            @for note in &self.notes { (say::notes(std::slice::from_ref(*note), &say::Around::unit(self.unit))) }
             form.steps method="post" {
                 input type="hidden" name="at" value=(done);
                 input type="hidden" name="start" value=(start);
@@ -112,7 +112,7 @@ impl<'a> Bench<'a> {
             @if done < total {
                 p.ahead { (done) " of " (total) " done; about " (show::value(&Value::Seconds(cut.seconds_left()), self.unit)) " to go" }
             }
-            @for note in cut.cautions_at(done) { (say::notes(std::slice::from_ref(note), self.unit)) }
+            @for note in cut.cautions_at(done) { (say::notes(std::slice::from_ref(note), &say::Around::unit(self.unit))) }
             (self.stands_at())
             (self.measured())
             (self.trouble())
@@ -235,7 +235,7 @@ impl<'a> Bench<'a> {
                         summary { (r.title) }
                         ol.recover {
                             @for step in &r.steps {
-                                li { (say::text(&step.text, self.unit)) (say::notes(&step.cautions, self.unit)) }
+                                li { (say::text(&step.text, self.unit)) (say::notes(&step.cautions, &say::Around::unit(self.unit))) }
                             }
                         }
                     }

@@ -59,7 +59,7 @@ fn said(lathe: Option<&Lathe>, unit: Unit) -> Markup {
         @match lathe.and_then(setup::chart) {
             Some(chart) => {
                 p { "Right-hand threads. " code { "marks" } " are those of the threading dial, counted from 1 at the one first closed on." }
-                (say::table(&chart, unit))
+                (say::table(&chart, &say::Around::unit(unit)))
             }
             None => p.answer.waiting { "Waits for the fields marked as wrong." },
         }

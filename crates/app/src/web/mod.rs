@@ -1,6 +1,7 @@
 //! The web page: a thin face over store and stages. Pages are written on the server and work without script;
 //! a small script of our own makes them live.
 
+mod compare_page;
 mod edit;
 mod form;
 mod job_page;
@@ -66,6 +67,7 @@ pub fn app(store: Store) -> Router {
         .route("/lathes/{id}/lathe.toml", get(edit::toml::<lathes_page::Lathes>))
         .nest("/lathes/{id}", desk::<lathes_page::Lathes>())
         .route("/threads", get(threads_page::show))
+        .route("/compare", get(compare_page::show))
         .route("/about", get(about))
         .route("/unit", post(set_unit))
         .route(
@@ -192,6 +194,14 @@ async fn about(headers: HeaderMap) -> impl IntoResponse {
 
 async fn file(kind: &'static str, bytes: &'static [u8]) -> impl IntoResponse {
     ([(header::CONTENT_TYPE, kind), (header::CACHE_CONTROL, "max-age=600")], bytes)
+}
+
+/// Whether the answer is for a program and not for a person.
+fn wants_json(headers: &HeaderMap) -> bool {
+    headers
+        .get(header::ACCEPT)
+        .and_then(|v| v.to_str().ok())
+        .is_some_and(|a| a.starts_with("application/json"))
 }
 
 /// The unit a person has chosen in this browser, if any.

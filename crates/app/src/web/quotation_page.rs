@@ -78,7 +78,7 @@ fn sheet(job: &Job, quotation: &Quotation, unit: Unit) -> Markup {
                 }
             }
             h2 { "Please note" }
-            (say::notes(&quotation.cautions, unit))
+            (say::notes(&quotation.cautions, &say::Around::unit(unit)))
             p { small { (quotation::CLOSING) } }
             div.signatures {
                 p { (people.maker.as_deref().unwrap_or("Maker")) }

@@ -3,21 +3,51 @@
 
 use super::threads_page;
 use flankwise_bench::Said;
-use flankwise_bench::report::{Block, Column, Figure, Mark, Note, NoteKind, Table, Text, Value, show};
+use flankwise_bench::report::{
+    Answer, Block, Column, Figure, Mark, Note, NoteKind, Row, Table, Text, Value, show,
+};
 use flankwise_thread::{Family, Thread, Unit};
 use maud::{Markup, PreEscaped, html};
 
+/// What a page adds to what is said: the unit shown, links, and where answers go.
+pub struct Around<'a> {
+    /// Unit that lengths are shown in.
+    pub unit: Unit,
+    /// Address that takes the answer to a note's question; none where nothing can be changed.
+    pub answers: Option<&'a str>,
+    /// The link at the end of a table's row, by the table's key, the row's number and the thread that it is about.
+    pub row_link: &'a dyn Fn(&str, usize, &Thread) -> Option<RowLink>,
+}
+
+impl Around<'static> {
+    /// Nothing but the unit.
+    pub const fn unit(unit: Unit) -> Self {
+        Self { unit, answers: None, row_link: &|_, _, _| None }
+    }
+}
+
+/// A link at the end of a row.
+pub struct RowLink {
+    /// Address.
+    pub to: String,
+    /// Its words.
+    pub words: &'static str,
+    /// The same for who hears the link without its row.
+    pub whole: String,
+}
+
 /// One stage: answer, drawings, details, what is missing, notes.
-pub fn stage(said: &Said<'_>, drawings: &[String], unit: Unit) -> Markup {
+pub fn stage(said: &Said<'_>, drawings: &[String], around: &Around<'_>) -> Markup {
+    let unit = around.unit;
     html! {
         @if let Some(section) = &said.section {
             p.answer { (text(&section.answer, unit)) }
-            (notes(said.notes, unit))
+            (notes(said.notes, around))
             @for svg in drawings { figure.drawing tabindex="0" { (PreEscaped(svg)) } }
-            (blocks(&section.blocks, unit))
+            (blocks(&section.blocks, around))
         } @else {
             p.answer.waiting { "Not yet." }
-            (notes(said.notes, unit))
+            (notes(said.notes, around))
         }
         @if !said.needs.is_empty() {
             ul.needs {
@@ -30,19 +60,20 @@ pub fn stage(said: &Said<'_>, drawings: &[String], unit: Unit) -> Markup {
 }
 
 /// Blocks one after the other.
-pub fn blocks(list: &[Block], unit: Unit) -> Markup {
+pub fn blocks(list: &[Block], around: &Around<'_>) -> Markup {
+    let unit = around.unit;
     html! {
         @for block in list {
             @match block {
                 Block::Figures(head, list) => (figures(head, list, unit)),
-                Block::Table(t) => (table(t, unit)),
-                Block::Notes(list) => (notes(list, unit)),
+                Block::Table(t) => (table(t, around)),
+                Block::Notes(list) => (notes(list, around)),
                 Block::Text(t) => p { (text(t, unit)) },
                 Block::Steps(head, steps) => {
                     @if !head.is_empty() { h3 { (head) } }
                     ol.steps {
                         @for step in steps {
-                            li { (text(&step.text, unit)) (notes(&step.cautions, unit)) }
+                            li { (text(&step.text, unit)) (notes(&step.cautions, around)) }
                         }
                     }
                 }
@@ -89,18 +120,18 @@ fn figures(head: &str, list: &[Figure], unit: Unit) -> Markup {
 fn leads_to(column: &Column, cell: &Value) -> Option<String> {
     let Value::Word(word) = cell else { return None };
     match column.key {
-        "thread" => word.parse().ok().map(|thread| threads_page::address(&thread)),
+        "thread" | "nut" | "screw" => word.parse().ok().map(|thread| threads_page::address(&thread)),
         "family" => Family::from_key(word).map(threads_page::list_address),
         _ => None,
     }
 }
 
-/// Words in which designations stand in backquotes, each of them a link.
-pub fn with_designations(words: &str) -> Markup {
+/// Words in which designations stand in backquotes, each of them a link to where `to` says.
+pub fn with_designations(words: &str, to: impl Fn(&Thread) -> String) -> Markup {
     html! {
         @for (i, part) in words.split('`').enumerate() {
             @match part.parse::<Thread>() {
-                Ok(thread) if i % 2 == 1 => a href=(threads_page::address(&thread)) { (part) },
+                Ok(thread) if i % 2 == 1 => a href=(to(&thread)) { (part) },
                 _ if i % 2 == 1 => code { (part) },
                 _ => (part),
             }
@@ -108,8 +139,12 @@ pub fn with_designations(words: &str) -> Markup {
     }
 }
 
-/// A table.
-pub fn table(t: &Table, unit: Unit) -> Markup {
+/// A table; the last column holds the links of its rows, where there are any.
+pub fn table(t: &Table, around: &Around<'_>) -> Markup {
+    let unit = around.unit;
+    let link = |(i, row): (usize, &Row)| (around.row_link)(t.key, i, &about(row)?);
+    let links: Vec<_> = t.rows.iter().enumerate().map(link).collect();
+    let linked = links.iter().any(Option::is_some);
     html! {
         @if !t.rows.is_empty() {
             div.scroll tabindex="0" role="region" aria-label=(t.title) {
@@ -120,10 +155,11 @@ pub fn table(t: &Table, unit: Unit) -> Markup {
                             @for c in &t.columns {
                                 @if c.head.is_empty() { td {} } @else { th scope="col" { (c.head) } }
                             }
+                            @if linked { th.link scope="col" { "Side by side" } }
                         }
                     }
                     tbody {
-                        @for row in &t.rows {
+                        @for (row, link) in t.rows.iter().zip(&links) {
                             tr class=[mark(row.mark)] {
                                 @for (i, cell) in row.cells.iter().enumerate() {
                                     td class=[cell_class(cell)] {
@@ -135,6 +171,9 @@ pub fn table(t: &Table, unit: Unit) -> Markup {
                                         }
                                     }
                                 }
+                                @if linked {
+                                    td.link { @if let Some(l) = link { a href=(l.to) aria-label=(l.whole) { (l.words) } } }
+                                }
                             }
                         }
                     }
@@ -142,6 +181,14 @@ pub fn table(t: &Table, unit: Unit) -> Markup {
             }
             @if let Some(source) = &t.source { p.origin { (source) } }
         }
+    }
+}
+
+/// The thread that a row begins with, if it does.
+fn about(row: &Row) -> Option<Thread> {
+    match row.cells.first()? {
+        Value::Word(word) => word.parse().ok(),
+        _ => None,
     }
 }
 
@@ -164,8 +211,8 @@ fn mark(mark: Mark) -> Option<&'static str> {
     }
 }
 
-/// Notes; each kind has its word, so that colour is never the only sign.
-pub fn notes(list: &[Note], unit: Unit) -> Markup {
+/// Notes; each kind has its word, so that colour is never the only sign. What a note asks can be answered with a button.
+pub fn notes(list: &[Note], around: &Around<'_>) -> Markup {
     html! {
         @for note in list {
             @let (class, word) = match note.kind {
@@ -176,11 +223,26 @@ pub fn notes(list: &[Note], unit: Unit) -> Markup {
             };
             p.note.(class) {
                 @if !word.is_empty() { b { (word) } }
-                (text(&note.text, unit))
+                (text(&note.text, around.unit))
                 @if let Some(source) = &note.source { " " small.origin { "(" (source) ")" } }
+                @if let Some(to) = around.answers {
+                    @for answer in &note.answers {
+                        " " button.small name="answer" value=(lines(answer)) formaction=(to) data-swap { (answer.words) }
+                    }
+                }
             }
         }
     }
+}
+
+/// An answer as a form sends it: a line `path=text` for each field.
+fn lines(answer: &Answer) -> String {
+    answer.sets.iter().map(|(path, typed)| format!("{path}={typed}")).collect::<Vec<_>>().join("\n")
+}
+
+/// Reads what [`lines`] wrote.
+pub fn sets(lines: &str) -> impl Iterator<Item = (String, String)> {
+    lines.lines().filter_map(|l| l.split_once('=')).map(|(path, typed)| (path.to_owned(), typed.to_owned()))
 }
 
 #[cfg(test)]
@@ -200,7 +262,7 @@ mod tests {
             )],
         };
         let said = Said { stage: StageName::Evidence, section: Some(section), needs: &[], notes: &[] };
-        let html = stage(&said, &[], Unit::Mm).into_string();
+        let html = stage(&said, &[], &Around::unit(Unit::Mm)).into_string();
         assert!(html.contains("&lt;script&gt;") && html.contains("&lt;b&gt;") && html.contains("&lt;i&gt;"));
     }
 }

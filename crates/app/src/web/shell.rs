@@ -2,6 +2,7 @@
 
 use flankwise_thread::Unit;
 use maud::{DOCTYPE, Markup, html};
+use percent_encoding::{AsciiSet, NON_ALPHANUMERIC, PercentEncode, utf8_percent_encode};
 
 /// A page with `title`, the top bar's own content, and the main content.
 pub fn page(title: &str, unit: Unit, bar: &Markup, main: &Markup, script: Option<&str>) -> Markup {
@@ -28,6 +29,25 @@ pub fn page(title: &str, unit: Unit, bar: &Markup, main: &Markup, script: Option
             }
         }
     }
+}
+
+/// Links to what can be looked up without a job, for the bar; `here` is the address of the page itself.
+pub fn places(here: &str) -> Markup {
+    html! {
+        nav.places aria-label="Look up" {
+            @for (to, words) in [("/threads", "Threads"), ("/compare", "Compare"), ("/lathes", "Lathes")] {
+                a href=(to) aria-current=[(to == here).then_some("page")] { (words) }
+            }
+        }
+    }
+}
+
+/// What an address's query carries as it is, besides letters and digits.
+const PLAIN: &AsciiSet = &NON_ALPHANUMERIC.remove(b'-').remove(b'.').remove(b'_');
+
+/// A text within an address's query.
+pub fn escaped(text: &str) -> PercentEncode<'_> {
+    utf8_percent_encode(text, PLAIN)
 }
 
 /// `mm` or `in`, as the cookie and the address have it.

@@ -1,16 +1,18 @@
 //! Looking threads up without a job: a designation typed in any usual way gives its drawing and limits; a diameter
 //! and a pitch give what is listed near them. Everything is in the address, so that a page can be kept.
 
-use super::{chosen_unit, say, shell};
+use super::say::{Around, RowLink};
+use super::shell::escaped;
+use super::{chosen_unit, compare_page, say, shell};
 use axum::extract::Query;
 use axum::http::{HeaderMap, StatusCode};
 use axum::response::{IntoResponse, Response};
+use flankwise_bench::identity::Terms;
 use flankwise_bench::reference::{self, Found, Reference, look_up};
 use flankwise_sheet::drawing::{SvgOptions, svg};
 use flankwise_sheet::figures;
 use flankwise_thread::{Family, Thread, Unit};
 use maud::{Markup, PreEscaped, html};
-use percent_encoding::{AsciiSet, NON_ALPHANUMERIC, PercentEncode, utf8_percent_encode};
 use serde::Deserialize;
 
 /// Rows shown of a list before the rest is asked for.
@@ -51,13 +53,6 @@ impl Asked {
     }
 }
 
-/// What an address's query carries as it is, besides letters and digits.
-const PLAIN: &AsciiSet = &NON_ALPHANUMERIC.remove(b'-').remove(b'.').remove(b'_');
-
-fn escaped(text: &str) -> PercentEncode<'_> {
-    utf8_percent_encode(text, PLAIN)
-}
-
 /// The address of a thread's own page.
 pub fn address(thread: &Thread) -> String {
     format!("/threads?thread={}", escaped(&thread.to_string()))
@@ -91,7 +86,7 @@ pub async fn show(Query(asked): Query<Asked>, headers: HeaderMap) -> Response {
                 input #thread name="thread" value=(typed) placeholder="Tr 22x5, 7/8-5 Acme, M10x1.25-6g, 2 BA, G 3/4"
                     autocomplete="off" autocapitalize="off" spellcheck="false" autofocus[typed.is_empty() && !asked.searches()]
                     aria-invalid=[matches!(found, Some(Err(_))).then_some("true")] aria-describedby="thread-wrong";
-                p.wrong #thread-wrong { @if let Some(Err(error)) = &found { (say::with_designations(&error.to_string())) } }
+                p.wrong #thread-wrong { @if let Some(Err(error)) = &found { (say::with_designations(&error.to_string(), address)) } }
             }
             button.main { "Look up" }
         }
@@ -100,18 +95,26 @@ pub async fn show(Query(asked): Query<Asked>, headers: HeaderMap) -> Response {
         @match &listed {
             Some(Ok(list)) => (rows(list, &asked, unit)),
             Some(Err(_)) => {}
-            None if found.is_none() => { section.reference { (say::table(&reference::families(), unit)) } }
+            None if found.is_none() => { section.reference { (say::table(&reference::families(), &Around::unit(unit))) } }
             None => {}
         }
     };
-    let bar = html! { a href="/threads" aria-current="page" { "Threads" } };
     let status = if bad { StatusCode::UNPROCESSABLE_ENTITY } else { StatusCode::OK };
-    (status, shell::page(&title, unit, &bar, &main, None)).into_response()
+    (status, shell::page(&title, unit, &shell::places("/threads"), &main, None)).into_response()
 }
 
 /// A thread's drawing, limits, sizes and neighbours.
 fn said(reference: &Reference, unit: Unit) -> Markup {
-    let drawing = figures::basic_section(&reference.thread, unit);
+    let thread = &reference.thread;
+    let drawing = figures::basic_section(thread, unit);
+    let terms = Terms { unit, ..Terms::default() };
+    let beside = |table: &str, _: usize, other: &Thread| {
+        (table == "neighbours").then(|| RowLink {
+            to: compare_page::address(thread, other, &terms),
+            words: "beside this one",
+            whole: format!("{other} beside {thread}"),
+        })
+    };
     html! {
         section.reference {
             p.answer { (say::text(&reference.answer(), unit)) }
@@ -126,7 +129,15 @@ fn said(reference: &Reference, unit: Unit) -> Markup {
             @if let Some(drawing) = drawing {
                 figure.drawing tabindex="0" { (PreEscaped(svg(&drawing, &SvgOptions { sized: false }))) }
             }
-            (say::blocks(&reference.blocks(), unit))
+            (say::blocks(&reference.blocks(), &Around { row_link: &beside, ..Around::unit(unit) }))
+            form.lookup method="get" action="/compare" {
+                input type="hidden" name="a" value=(thread);
+                div.field {
+                    label for="beside" { "Put beside it" }
+                    input #beside name="b" placeholder="7/8-5 Acme" autocomplete="off" autocapitalize="off" spellcheck="false";
+                }
+                button { "Compare" }
+            }
         }
     }
 }
@@ -186,8 +197,8 @@ fn rows(found: &Found, asked: &Asked, unit: Unit) -> Markup {
     let table = found.table(if whole { usize::MAX } else { FIRST_ROWS });
     html! {
         section.reference #listed {
-            @if let Some(words) = found.nothing() { p { (say::with_designations(&words)) } }
-            (say::table(&table, unit))
+            @if let Some(words) = found.nothing() { p { (say::with_designations(&words, address)) } }
+            (say::table(&table, &Around::unit(unit)))
             @if !whole {
                 p { a.button href=(asked.whole_list()) { "Show all " (found.rows.len()) } }
             }

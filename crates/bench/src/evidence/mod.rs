@@ -68,12 +68,16 @@ pub fn work(job: &Job) -> Outcome<Evidence> {
         return nothing_read(job);
     }
     let readings: Vec<Weighed> = (0..job.readings.len()).map(|i| weigh(job, i)).collect();
-    let suspects = suspects::suspects(job, &readings);
-    let notes = suspects
-        .iter()
-        .map(|(i, words)| Note::warning(words.as_str()).field(format!("reading[{}].value", i + 1)));
+    let questions = suspects::questions(job, &readings);
+    let mut suspects: Vec<(usize, String)> =
+        questions.iter().flat_map(|q| q.readings.iter().map(|i| (*i, q.words.clone()))).collect();
+    suspects.sort_by_key(|s| s.0);
+    let notes = questions.into_iter().map(|q| {
+        let field = format!("reading[{}].value", q.readings[0] + 1);
+        Note::warning(q.words).field(field).answers(q.answers)
+    });
     let mut outcome = Outcome::ready(Evidence {
-        suspects: suspects.clone(),
+        suspects,
         readings,
         leaves: job.leaves.clone(),
         trials: job.trials.clone(),

@@ -1,23 +1,46 @@
 //! Readings that look like slips of the hand: a unit taken for another, a decimal point or two digits misplaced,
-//! crests counted for pitches, one angle for another. Each gives words that ask; nothing is changed.
+//! crests counted for pitches, one angle for another. Each gives words that ask, and what would mend it; nothing is changed.
 
 use super::Weighed;
 use crate::job::{Feature, Job, LeafVerdict, Quantity, Reading, SeenForm, Words};
 use crate::report::show;
-use crate::report::{Fine, Value};
-use flankwise_thread::{Element, Length, quantity};
+use crate::report::{Answer, Fine, Value};
+use flankwise_thread::{Element, Length, Unit, quantity};
 
-/// All suspects, by index of the reading.
-pub(super) fn suspects(job: &Job, weighed: &[Weighed]) -> Vec<(usize, String)> {
-    let mut found: Vec<(usize, String)> = Vec::new();
-    for reading in weighed {
-        let asked = against_others(job, weighed, reading)
+/// A question about readings that look like a slip.
+pub(super) struct Question {
+    /// Indices of the readings that may be it, the one to look at first before the others.
+    pub(super) readings: Vec<usize>,
+    pub(super) words: String,
+    /// What would mend it.
+    pub(super) answers: Vec<Answer>,
+}
+
+impl Question {
+    fn of(reading: &Weighed, words: String) -> Self {
+        Self { readings: vec![reading.index], words, answers: Vec::new() }
+    }
+
+    /// The answer that the value was meant to be `typed`.
+    fn or_value(mut self, index: usize, typed: String) -> Self {
+        self.answers.push(Answer::one(
+            typed.as_str(),
+            format!("reading[{}].value", index + 1),
+            typed.as_str(),
+        ));
+        self
+    }
+}
+
+/// What is to be asked, each question once, whatever the order of the readings.
+pub(super) fn questions(job: &Job, weighed: &[Weighed]) -> Vec<Question> {
+    let question = |reading: &Weighed| {
+        against_others(job, weighed, reading)
             .or_else(|| against_leaves(job, reading))
             .or_else(|| against_other_features(job, weighed, reading))
-            .or_else(|| angle_of_one_or_both(job, reading));
-        found.extend(asked.map(|words| (reading.index, words)));
-    }
-    found
+            .or_else(|| angle_of_one_or_both(job, reading))
+    };
+    weighed.iter().filter_map(question).collect()
 }
 
 /// A reading's value in millimetres; for counts the pitch.
@@ -56,50 +79,127 @@ fn like(ratio: f64, whole: f64) -> bool {
 }
 
 /// Against the other readings of the same feature.
-fn against_others(job: &Job, weighed: &[Weighed], reading: &Weighed) -> Option<String> {
+fn against_others(job: &Job, weighed: &[Weighed], reading: &Weighed) -> Option<Question> {
     let value = mm(reading)?;
     let same =
         |w: &&Weighed| w.part == reading.part && w.feature == reading.feature && w.wire == reading.wire;
     let alike: Vec<(usize, f64)> =
         weighed.iter().filter(same).filter_map(|w| Some((w.index, mm(w)?))).collect();
-    let count = alike.len() - 1;
-    // Of three or more the median is not moved by one slip. Of two that differ either may be it: the later asks.
-    let middle = match alike.as_slice() {
-        [] | [_] => return None,
-        [first, second] if second.0 == reading.index => first.1,
-        [_, _] => return None,
-        all => median(all.iter().map(|(_, v)| *v).collect())?,
-    };
-    let text = &typed(job, reading.index).typed;
-    let others_say = match count {
-        1 => format!("the other one says {}", said(job, middle, Fine::Shop)),
-        _ => format!("the others say {}", said(job, middle, Fine::Shop)),
-    };
-    let ratio = value / middle;
-    for (whole, words) in [
-        (25.4, "25.4 times as much: inches typed as millimetres, or the other way round?"),
-        (1.0 / 25.4, "a 25.4th of that: millimetres typed as inches, or the other way round?"),
-        (10.0, "ten times as much: is the decimal point one place too far right?"),
-        (0.1, "a tenth of that: is the decimal point one place too far left?"),
-        (100.0, "a hundred times as much: is the decimal point two places too far right?"),
-        (0.01, "a hundredth of that: is the decimal point two places too far left?"),
-    ] {
-        if like(ratio, whole) {
-            return Some(format!("{text}, where {others_say}, is {words}"));
+    match alike.as_slice() {
+        [] | [_] => None,
+        // Of three or more the median is not moved by one slip.
+        [_, _, _, ..] => {
+            let middle = median(alike.iter().map(|(_, v)| *v).collect())?;
+            against_the_middle(job, reading, value, middle)
+        }
+        // Of two that differ either may be it: both are asked about, at the smaller.
+        [x, y] => {
+            let (small, large) = if x.1 <= y.1 { (x, y) } else { (y, x) };
+            (small.0 == reading.index && small.1 < large.1).then(|| of_two(job, *small, *large)).flatten()
+        }
+    }
+}
+
+/// Ratios that slips leave behind, with their words.
+const RATIOS: [(f64, &str); 6] = [
+    (25.4, "25.4 times as much"),
+    (1.0 / 25.4, "a 25.4th of that"),
+    (10.0, "ten times as much: is the decimal point one place too far right?"),
+    (0.1, "a tenth of that: is the decimal point one place too far left?"),
+    (100.0, "a hundred times as much: is the decimal point two places too far right?"),
+    (0.01, "a hundredth of that: is the decimal point two places too far left?"),
+];
+
+fn against_the_middle(job: &Job, reading: &Weighed, value: f64, middle: f64) -> Option<Question> {
+    let source = typed(job, reading.index);
+    let text = &source.typed;
+    let others_say = format!("the others say {}", said(job, middle, Fine::Shop));
+    for (whole, words) in RATIOS {
+        if like(value / middle, whole) {
+            let question = Question::of(reading, format!("{text}, where {others_say}, is {words}"));
+            return Some(mended(job, question, reading.index, value / whole));
         }
     }
     // Wear shifts readings along a part by tenths; a slip of digits shifts them by more.
     let apart = (value - middle).abs();
-    if apart > (0.02 * middle).max(0.5) {
-        if let Some(swapped) = swap_that_agrees(typed(job, reading.index), middle) {
-            return Some(format!("{text}, where {others_say}: are two digits swapped, {swapped}?"));
+    if apart <= (0.02 * middle).max(0.5) {
+        return None;
+    }
+    if let Some(swapped) = swap_that_agrees(source, middle) {
+        let words = format!("{text}, where {others_say}: are two digits swapped, {swapped}?");
+        return Some(Question::of(reading, words).or_value(reading.index, swapped));
+    }
+    let by = said(job, apart, Fine::Shop);
+    let words = format!("{text} is {by} away from where {others_say}: read it again?");
+    (apart > 0.1 * middle).then(|| Question::of(reading, words))
+}
+
+/// Two readings of one feature that cannot both be right, by index and value.
+fn of_two(job: &Job, small: (usize, f64), large: (usize, f64)) -> Option<Question> {
+    let (less, more) = (typed(job, small.0), typed(job, large.0));
+    let both = format!("{} and {}", less.typed, more.typed);
+    let ask = |words: String| Question { readings: vec![small.0, large.0], words, answers: Vec::new() };
+    let ratio = large.1 / small.1;
+    if like(ratio, 25.4) {
+        let question = ask(format!("{both} are 25.4 times apart: one of them is in the other unit. Which?"));
+        let answer = |question: Question, (index, value): (usize, f64), meant: f64| {
+            let other = typed(job, index).in_other_unit();
+            match other {
+                Some((text, Quantity::Length(l, _))) if like(l.to_mm() / value, meant) => {
+                    question.or_value(index, text)
+                }
+                _ => question,
+            }
+        };
+        return Some(answer(answer(question, small, 25.4), large, 1.0 / 25.4));
+    }
+    if like(ratio, 10.0) || like(ratio, 100.0) {
+        let whole = if like(ratio, 10.0) { 10.0 } else { 100.0 };
+        let question = ask(format!("{both} are {whole:.0} times apart: is a decimal point out of place?"));
+        return Some(mended(job, mended(job, question, small.0, small.1 * whole), large.0, large.1 / whole));
+    }
+    let apart = large.1 - small.1;
+    if apart <= (0.02 * small.1).max(0.5) {
+        return None;
+    }
+    let swaps = [(small, large), (large, small)]
+        .into_iter()
+        .filter_map(|(one, other)| Some((one.0, swap_that_agrees(typed(job, one.0), other.1)?)));
+    let swaps: Vec<_> = swaps.collect();
+    if !swaps.is_empty() {
+        let question = ask(format!("{both} are one number with two digits swapped: which is right?"));
+        return Some(swaps.into_iter().fold(question, |q, (index, text)| q.or_value(index, text)));
+    }
+    let by = said(job, apart, Fine::Shop);
+    (apart > 0.1 * small.1)
+        .then(|| ask(format!("{both} are {by} apart, and are of one size: read both again?")))
+}
+
+/// With the answer that the reading was meant to be `value` (of one pitch, for a count): in the other unit where that is
+/// what it takes, else with the decimal point moved. A question of units then says what either would be.
+fn mended(job: &Job, mut question: Question, index: usize, value: f64) -> Question {
+    let source = typed(job, index);
+    let Quantity::Length(as_typed, unit) = source.value else { return question };
+    let whole = value * f64::from(source.count.unwrap_or(1));
+    match source.in_other_unit() {
+        Some((text, Quantity::Length(other, _))) if like(other.to_mm() / whole, 1.0) => {
+            let (mm, inches) = match unit {
+                Unit::Mm => (as_typed, other),
+                Unit::Inch => (other, as_typed),
+            };
+            question.words.push_str(&format!(
+                ". Read in millimetres it is {}, in inches {}: which?",
+                said(job, mm.to_mm(), Fine::Shop),
+                said(job, inches.to_mm(), Fine::Shop)
+            ));
+            question.or_value(index, text)
         }
-        if apart > 0.1 * middle {
-            let by = said(job, apart, Fine::Shop);
-            return Some(format!("{text} is {by} away from where {others_say}: read it again?"));
+        _ => {
+            let moved = Length::mm(whole).in_unit(unit);
+            let digits = (moved * 1e6).round() / 1e6;
+            question.or_value(index, format!("{digits} {}", show::unit_sign(unit)))
         }
     }
-    None
 }
 
 /// The text with two neighbouring digits swapped that agrees with `middle` to half a per cent.
@@ -118,7 +218,7 @@ fn swap_that_agrees(reading: &Reading, middle: f64) -> Option<String> {
 }
 
 /// A pitch against the leaves that seat.
-fn against_leaves(job: &Job, reading: &Weighed) -> Option<String> {
+fn against_leaves(job: &Job, reading: &Weighed) -> Option<Question> {
     if reading.feature != Feature::Pitch {
         return None;
     }
@@ -141,30 +241,34 @@ fn against_leaves(job: &Job, reading: &Weighed) -> Option<String> {
             for other in [count.saturating_sub(1), count + 1] {
                 if other > 0 && near(span / f64::from(other), leaf) {
                     let span_typed = &source.typed;
-                    return Some(format!(
+                    let words = format!(
                         "{span_typed} over {count} pitches is not what the gauge says, but over {other} it is: {}. \
                          Between {} crests there are {other} pitches; were crests counted?",
                         leaf_says(leaf),
                         other + 1
-                    ));
+                    );
+                    let path = format!("reading[{}].count", reading.index + 1);
+                    let answer = Answer::one(format!("{other} pitches"), path, other.to_string());
+                    return Some(Question { answers: vec![answer], ..Question::of(reading, words) });
                 }
             }
         }
     }
     seats.into_iter().find_map(|leaf| {
         let words = if like(pitch / leaf, 25.4) || like(pitch / leaf, 1.0 / 25.4) {
-            "was a unit taken for the other?"
+            "was a unit taken for the other"
         } else if like(pitch / leaf, 10.0) || like(pitch / leaf, 0.1) {
-            "is the decimal point in its place?"
+            "is the decimal point in its place"
         } else {
             return None;
         };
-        Some(format!("{}, where {}: {words}", source.typed, leaf_says(leaf)))
+        let question = Question::of(reading, format!("{}, where {}: {words}", source.typed, leaf_says(leaf)));
+        Some(mended(job, question, reading.index, leaf))
     })
 }
 
 /// Against what another feature of the same or the mating part allows.
-fn against_other_features(job: &Job, weighed: &[Weighed], reading: &Weighed) -> Option<String> {
+fn against_other_features(job: &Job, weighed: &[Weighed], reading: &Weighed) -> Option<Question> {
     let value = mm(reading)?;
     let text = &typed(job, reading.index).typed;
     let of = |part: Element, feature: Feature| {
@@ -177,27 +281,34 @@ fn against_other_features(job: &Job, weighed: &[Weighed], reading: &Weighed) -> 
             if let Some(major) = major.filter(|m| value >= *m) {
                 let name = reading.feature.word();
                 let major_said = said(job, major, Fine::Shop);
-                return Some(if like(value / major, 25.4) {
+                let words = if like(value / major, 25.4) {
                     format!("{text} is 25.4 times the major diameter {major_said}: which unit is it in?")
                 } else {
                     format!(
                         "a {name} of {text} is not below the major diameter {major_said}: are they swapped?"
                     )
-                });
+                };
+                return Some(Question::of(reading, words));
             }
             let screw = largest(Element::External, Feature::MajorDiameter)
                 .filter(|_| part == Element::Internal && reading.feature == Feature::MinorDiameter);
             let screw = screw.filter(|s| value >= *s)?;
-            Some(format!(
-                "a nut of bore {text} slips over a screw of {}: is it this screw's nut, and the bore that was read?",
-                said(job, screw, Fine::Shop)
+            Some(Question::of(
+                reading,
+                format!(
+                    "a nut of bore {text} slips over a screw of {}: is it this screw's nut, and the bore that was read?",
+                    said(job, screw, Fine::Shop)
+                ),
             ))
         }
         (part, Feature::ThreadDepth) => {
-            let pitch = of(part, Feature::Pitch).next().filter(|p| value > *p)?;
-            Some(format!(
-                "a depth of {text} is more than the pitch {}: is it measured on the diameter, or over the part?",
-                said(job, pitch, Fine::Gauge)
+            let pitch = largest(part, Feature::Pitch).filter(|p| value > *p)?;
+            Some(Question::of(
+                reading,
+                format!(
+                    "a depth of {text} is more than the pitch {}: is it measured on the diameter, or over the part?",
+                    said(job, pitch, Fine::Gauge)
+                ),
             ))
         }
         _ => None,
@@ -205,12 +316,12 @@ fn against_other_features(job: &Job, weighed: &[Weighed], reading: &Weighed) -> 
 }
 
 /// Trapezoidal threads have 14.5° or 15° to a flank: twice that for one flank is both of them.
-fn angle_of_one_or_both(job: &Job, reading: &Weighed) -> Option<String> {
+fn angle_of_one_or_both(job: &Job, reading: &Weighed) -> Option<Question> {
     let Quantity::Angle(angle) = reading.value else { return None };
     let text = &typed(job, reading.index).typed;
     let flat_topped = job.observed.form == Some(SeenForm::FlatTopped);
     let degrees = angle.to_deg();
-    match reading.feature {
+    let words = match reading.feature {
         Feature::FlankAngle if flat_topped && (27.0..=32.0).contains(&degrees) => Some(format!(
             "{text} to one flank would make {:.0}° between both: is it the included angle?",
             2.0 * degrees
@@ -219,5 +330,6 @@ fn angle_of_one_or_both(job: &Job, reading: &Weighed) -> Option<String> {
             "{text} between both flanks is half of what such threads have: is it the angle of one flank?"
         )),
         _ => None,
-    }
+    };
+    words.map(|words| Question::of(reading, words))
 }

@@ -7,7 +7,7 @@
 //! - `size`, `hands_on`, `model`: what a thread predicts, and the likelihood of each piece of evidence.
 //! - `rank`, `other`: the posterior, with "none of these" as an outcome of its own.
 //! - `beside`: any two threads compared.
-//! - `voice`, `verdict`, `rival`, `next`: what the ranking means to the person at the bench.
+//! - `voice`, `verdict`, `odd`, `rival`, `next`: what the ranking means to the person at the bench.
 
 mod beside;
 mod chances;
@@ -15,6 +15,7 @@ mod density;
 mod hands_on;
 mod model;
 mod next;
+mod odd;
 mod other;
 mod pool;
 mod prior;
@@ -27,7 +28,8 @@ mod story;
 mod verdict;
 mod voice;
 
-pub use beside::{Beside, Reads, Terms, beside};
+pub use beside::{Asked, Beside, Reads, Shows, Terms, Wrong, beside};
+pub use rival::{Consequence, Goes};
 
 use crate::evidence::Evidence;
 use crate::job::Job;

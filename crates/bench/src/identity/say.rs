@@ -13,7 +13,7 @@ impl Identity {
     pub fn section(&self) -> Section {
         let mut blocks = Vec::new();
         if let Some(story) = &self.story {
-            let fate = if story.stands { "stands" } else { "is refuted" };
+            let fate = if story.stands { "stands" } else { "does not hold" };
             let text = format!("The story, “{}”, {fate}: {}.", story.told, story.reasons.join("; "));
             blocks.push(Block::Text(text.into()));
         }
@@ -80,7 +80,7 @@ impl Identity {
                     Value::Share(c.probability),
                     Value::Word(super::voice::hand(c.thread.hand).to_owned()),
                     Value::Word((if c.listed { "listed" } else { "off the series" }).to_owned()),
-                    Value::Word(strongest_against(c)),
+                    Value::Word(strongest_against(c, i == 0)),
                 ],
                 mark: if i == 0 {
                     Mark::Best
@@ -219,13 +219,17 @@ impl Identity {
     }
 }
 
-/// The evidence that costs a candidate most against the best rival.
-fn strongest_against(candidate: &super::Candidate) -> String {
-    candidate
-        .voices
-        .iter()
-        .min_by(|a, b| a.log_likelihood.total_cmp(&b.log_likelihood))
-        .filter(|v| v.log_likelihood < -0.7)
-        .map(|v| format!("{}: {}", v.evidence, v.words))
-        .unwrap_or_default()
+/// Log-likelihood from which evidence speaks against a candidate: odds of about 3 to 1. Chosen here.
+const AGAINST: f64 = -1.0;
+
+/// The evidence that costs a candidate most against the one that it suits best; of one that nothing is against and that
+/// is not the first, why it is not.
+fn strongest_against(candidate: &super::Candidate, first: bool) -> String {
+    let most = candidate.voices.iter().min_by(|a, b| a.log_likelihood.total_cmp(&b.log_likelihood));
+    match most.filter(|v| v.log_likelihood < AGAINST) {
+        Some(voice) if voice.deviations.is_some() => format!("{}, {}", voice.evidence, voice.words),
+        Some(voice) => format!("{}: {}", voice.evidence, voice.words),
+        None if first || most.is_none() => String::new(),
+        None => "nothing read; met less often".to_owned(),
+    }
 }

@@ -360,25 +360,6 @@ fn where_nothing_says_which_is_wrong_both_are_asked_for() {
     assert!(words.iter().any(|w| w.contains("contradict each other")), "{words:?}");
 }
 
-/// Every length typed as millimetres where the display was in inches: 0.860 and 12 pitches in 2.364 (7/8-5 would be 2.4).
-#[test]
-fn all_lengths_in_the_other_unit_are_asked_about() {
-    let mut bench = Bench::new(Condition::Used).seen(SeenForm::FlatTopped, Hand::Right);
-    bench = bench.length(
-        Element::External,
-        Feature::MajorDiameter,
-        Length::mm(0.870),
-        0.001,
-        Instrument::Calliper,
-    );
-    bench = bench.length(Element::External, Feature::Pitch, Length::mm(0.2), 0.0003, Instrument::Calliper);
-    bench.job.readings.last_mut().expect("just added").count = Some(12);
-    let outcome = work(&bench.evidence, &bench.job);
-    let note =
-        outcome.notes.iter().find(|n| n.field == "unit").unwrap_or_else(|| panic!("{:?}", outcome.notes));
-    assert!(format!("{:?}", note.text).contains("7/8-5 ACME"), "{note:?}");
-}
-
 #[test]
 fn more_starts_than_a_screw_can_hold_are_asked_about() {
     let mut bench =

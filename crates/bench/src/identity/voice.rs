@@ -70,7 +70,8 @@ pub(super) fn name(model: &Model, piece: Piece) -> String {
         }
         Piece::Leaf(i) => {
             let leaf = &evidence.leaves[i];
-            format!("{} leaf {}", leaf.pitch, leaf_verdict(leaf.verdict))
+            let angle = leaf.angle.map(|a| format!(" of {:.0}°", a.to_deg())).unwrap_or_default();
+            format!("{} leaf{angle} {}", leaf.pitch, leaf_verdict(leaf.verdict))
         }
         Piece::Trial(i) => {
             let trial = &evidence.trials[i];
@@ -82,7 +83,10 @@ pub(super) fn name(model: &Model, piece: Piece) -> String {
             format!("{typed} {}", trial_verdict(trial.verdict))
         }
         Piece::Form => format!("looks {}", evidence.observed.form.map_or("", form)),
-        Piece::Starts => format!("{} start seen", evidence.observed.starts.unwrap_or(1)),
+        Piece::Starts => match evidence.observed.starts {
+            Some(n) if n > 1 => format!("{n} starts seen"),
+            _ => "1 start seen".to_owned(),
+        },
         Piece::Hand => format!("{} seen", evidence.observed.hand.map_or("hand", hand)),
         Piece::Taper => {
             (if evidence.observed.taper == Some(true) { "a taper seen" } else { "no taper seen" }).to_owned()
@@ -114,17 +118,17 @@ fn words(model: &Model, piece: Piece, suspect: &Suspect) -> String {
             let leaf = &model.evidence.leaves[i];
             let odds = leaf_odds(shape.grooves(), leaf, model.condition);
             let off = leaf.pitch.length.to_mm() - shape.p();
-            let expected = format!("seats {}, rocks {}", percent(odds[0]), percent(odds[1]));
+            let expected = format!("seats in {} of tries, rocks in {}", percent(odds[0]), percent(odds[1]));
             if off.abs() < 1e-6 {
-                format!("the leaf has this pitch; {expected}")
+                format!("of this pitch, {expected}")
             } else {
-                format!("{} a pitch off; {expected}", length(model, off.abs(), Fine::Gauge))
+                format!("{} a pitch off, {expected}", length(model, off.abs(), Fine::Gauge))
             }
         }
         Piece::Trial(i) => {
             let odds = model.trial_odds(i, suspect);
             format!(
-                "on this thread it runs {}, is loose {}, starts and binds {}, refuses {}",
+                "on this thread it runs in {} of cases, is loose in {}, starts and binds in {}, refuses in {}",
                 percent(odds[0]),
                 percent(odds[1]),
                 percent(odds[2]),
@@ -132,9 +136,16 @@ fn words(model: &Model, piece: Piece, suspect: &Suspect) -> String {
             )
         }
         Piece::Form => format!("{} is {}", shape.family.form().name(), made_form(shape.family)),
-        Piece::Starts => agrees(model.evidence.observed.starts == Some(suspect.starts)),
-        Piece::Hand => agrees(model.evidence.observed.hand == Some(suspect.hand)),
-        Piece::Taper => agrees(model.evidence.observed.taper == Some(shape.kind.taper > 0.0)),
+        Piece::Starts if model.evidence.observed.starts == Some(suspect.starts) => "agrees".to_owned(),
+        Piece::Starts => format!("this one has {}", suspect.starts),
+        Piece::Hand if model.evidence.observed.hand == Some(suspect.hand) => "agrees".to_owned(),
+        Piece::Hand => format!("this one is {}", hand(suspect.hand)),
+        Piece::Taper => {
+            let tapers = shape.kind.taper > 0.0;
+            let said = if tapers { "this one tapers" } else { "this one is parallel" };
+            let agrees = model.evidence.observed.taper == Some(tapers);
+            (if agrees { "agrees" } else { said }).to_owned()
+        }
         Piece::Story => {
             let c = &model.claims;
             let said = [
@@ -155,10 +166,6 @@ fn words(model: &Model, piece: Piece, suspect: &Suspect) -> String {
     }
 }
 
-fn agrees(yes: bool) -> String {
-    (if yes { "agrees" } else { "contradicts" }).to_owned()
-}
-
 fn reading(model: &Model, seen: &Seen, suspect: &Suspect) -> String {
     let shape = &suspect.shape;
     let against = |truth: f64, fine| {
@@ -171,7 +178,14 @@ fn reading(model: &Model, seen: &Seen, suspect: &Suspect) -> String {
         }
     };
     match seen.feature {
-        Feature::Pitch => against(shape.p(), Fine::Gauge),
+        Feature::Pitch => {
+            let distance = against(shape.p(), Fine::Gauge);
+            let typed = model.job.readings.get(model.evidence.readings[seen.at].index);
+            match typed.and_then(|r| r.count) {
+                Some(n) if n > 1 => format!("{} each, {distance}", length(model, seen.v, Fine::Gauge)),
+                _ => distance,
+            }
+        }
         Feature::Lead => against(shape.p() * f64::from(suspect.starts), Fine::Gauge),
         Feature::IncludedAngle | Feature::FlankAngle => {
             let share = if seen.feature == Feature::FlankAngle { 0.5 } else { 1.0 };
@@ -199,8 +213,10 @@ fn reading(model: &Model, seen: &Seen, suspect: &Suspect) -> String {
                 "only if it was read large"
             } else if deficit <= p.tolerance + noise {
                 "as made"
-            } else if deficit <= p.tolerance + noise + 3.0 * p.wear {
+            } else if deficit <= p.tolerance + noise + p.wear {
                 "as made and worn"
+            } else if deficit <= p.tolerance + noise + 3.0 * p.wear {
+                "worn more than most"
             } else {
                 "more than tolerance and wear usually take"
             };
@@ -249,7 +265,7 @@ fn form(seen: SeenForm) -> &'static str {
     }
 }
 
-fn made_form(family: Family) -> &'static str {
+pub(super) fn made_form(family: Family) -> &'static str {
     match family.form().ridge() {
         Ridge::FlatTopped => "flat-topped",
         Ridge::Sharp => "sharp, with small flats",

@@ -385,9 +385,9 @@ fn set(text: &str, path: &str, typed: &str) -> Result<String, EditError> {
 /// What was typed, in the TOML type that the schema wants; as a string where it has another form.
 fn to_value(kind: &Kind, typed: &str) -> Value {
     match kind {
-        Kind::List(member) => {
-            Value::Array(parts(member, typed).map(|p| to_value(member, p)).collect::<Array>())
-        }
+        Kind::List(member) => Value::Array(
+            parts(matches!(member, Kind::Whole(..)), typed).map(|p| to_value(member, p)).collect::<Array>(),
+        ),
         Kind::Bool if typed == "true" => true.into(),
         Kind::Bool if typed == "false" => false.into(),
         Kind::Whole(..)
@@ -424,8 +424,7 @@ fn as_number(typed: &str) -> Option<Value> {
 
 /// Members of a list as typed: parted by semicolons or lines; else by commas, though not by one between two
 /// digits, which is a decimal comma; whole numbers also by spaces and any comma.
-fn parts<'t>(member: &Kind, typed: &'t str) -> impl Iterator<Item = &'t str> {
-    let whole = matches!(member, Kind::Whole(..));
+fn parts(whole: bool, typed: &str) -> impl Iterator<Item = &str> {
     let strong = typed.contains([';', '\n']);
     let bytes = typed.as_bytes();
     let is_digit = |at: Option<usize>| at.and_then(|i| bytes.get(i)).is_some_and(u8::is_ascii_digit);
@@ -447,6 +446,11 @@ fn parts<'t>(member: &Kind, typed: &'t str) -> impl Iterator<Item = &'t str> {
         }
     }
     cuts.into_iter().map(|cut| typed[cut].trim()).filter(|p| !p.is_empty())
+}
+
+/// The members of a list of lengths, as typed.
+pub fn lengths_of(typed: &str) -> impl Iterator<Item = &str> {
+    parts(false, typed)
 }
 
 fn unset(text: &str, path: &str) -> Result<String, EditError> {
@@ -520,8 +524,20 @@ fn add(text: &str, path: &str) -> Result<String, EditError> {
     }
     let table = reach(document.as_table_mut(), within)?;
     match table.get_mut(name) {
-        Some(Item::ArrayOfTables(array)) => array.push(blank_line_table()),
-        Some(Item::Value(Value::Array(array))) => array.push(InlineTable::new()),
+        Some(Item::ArrayOfTables(array)) => {
+            let mut new = blank_line_table();
+            if let Some(last) = array.iter().last() {
+                carry(path, last, &mut new);
+            }
+            array.push(new);
+        }
+        Some(Item::Value(Value::Array(array))) => {
+            let mut new = InlineTable::new();
+            if let Some(last) = array.iter().last().and_then(Value::as_inline_table) {
+                carry(path, last, &mut new);
+            }
+            array.push(new);
+        }
         Some(_) => return Err(no_such(path, "an array of tables, where the text has something else")),
         None => {
             let mut array = ArrayOfTables::new();
@@ -530,6 +546,21 @@ fn add(text: &str, path: &str) -> Result<String, EditError> {
         }
     }
     Ok(document.to_string())
+}
+
+/// Fields that a new table takes over from the one before it: hands take one reading after the other, with the same
+/// instrument.
+const CARRIED: &[(&str, &[&str])] = &[("reading", &["part", "feature", "instrument"])];
+
+fn carry(path: &str, last: &dyn TableLike, new: &mut dyn TableLike) {
+    let carried = CARRIED.iter().find(|(table, _)| *table == path).map_or(&[][..], |(_, fields)| *fields);
+    for name in carried {
+        if let Some(value) = last.get(name).and_then(Item::as_value) {
+            let mut value = value.clone();
+            value.decor_mut().clear();
+            new.insert(name, Item::Value(value));
+        }
+    }
 }
 
 fn blank_line_table() -> Table {

@@ -10,7 +10,7 @@ pub mod schema;
 mod typed;
 mod words;
 
-pub use edit::{Edit, EditError, apply, merge, template};
+pub use edit::{Edit, EditError, apply, lengths_of, merge, template};
 pub use lathe_text::{lathe_template, lathe_text, with_lathe};
 pub use lenient::read_what_can_be;
 pub use read::{MOST_BYTES, Problem, read, read_lathe};
@@ -19,7 +19,7 @@ pub use typed::{Typed, is_toml, raw};
 pub use words::Words;
 
 use crate::iso286::Fits;
-use flankwise_thread::{Angle, Element, Force, Hand, Length, Thread, Unit};
+use flankwise_thread::{Angle, Element, Force, Hand, Length, Thread, Unit, quantity};
 
 /// Everything put in.
 #[derive(Clone, Debug, PartialEq)]
@@ -276,6 +276,22 @@ impl Reading {
             mean_of: None,
             uncertainty: None,
         }
+    }
+
+    /// The same digits in the other unit: as they would be typed, and what they then are. None for angles and for what is
+    /// written in neither millimetres nor inches.
+    pub fn in_other_unit(&self) -> Option<(String, Quantity)> {
+        let Quantity::Length(_, unit) = self.value else { return None };
+        let (other, sign) = match unit {
+            Unit::Mm => (Unit::Inch, "in"),
+            Unit::Inch => (Unit::Mm, "mm"),
+        };
+        let digits = self.typed.rfind(|c: char| c.is_ascii_digit())? + 1;
+        let (number, written) = self.typed.split_at(digits);
+        let plain = matches!(written.trim(), "" | "mm" | "in" | "inch" | "\"" | "″");
+        let typed = format!("{} {sign}", number.trim());
+        let (length, _) = quantity::parse_length(&typed, other).ok().filter(|_| plain)?;
+        Some((typed, Quantity::Length(length, other)))
     }
 }
 

@@ -316,12 +316,30 @@ pub struct Note {
     pub field: String,
     /// Where it comes from.
     pub source: Option<Source>,
+    /// Answers to what it asks, to choose from; empty where it asks nothing.
+    pub answers: Vec<Answer>,
+}
+
+/// An answer to a question: what the person would say, and the fields of the job that it sets.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Answer {
+    /// The answer in a few words: `0.861 in`.
+    pub words: String,
+    /// Path and text as typed of each field.
+    pub sets: Vec<(String, String)>,
+}
+
+impl Answer {
+    /// An answer that sets one field.
+    pub fn one(words: impl Into<String>, path: impl Into<String>, typed: impl Into<String>) -> Self {
+        Self { words: words.into(), sets: vec![(path.into(), typed.into())] }
+    }
 }
 
 impl Note {
     /// A note of `kind`.
     pub fn new(kind: NoteKind, text: impl Into<Text>) -> Self {
-        Self { kind, text: text.into(), short: "", field: String::new(), source: None }
+        Self { kind, text: text.into(), short: "", field: String::new(), source: None, answers: Vec::new() }
     }
     /// Worth knowing.
     pub fn remark(text: impl Into<Text>) -> Self {
@@ -355,6 +373,12 @@ impl Note {
     #[must_use]
     pub fn source(mut self, source: Source) -> Self {
         self.source = Some(source);
+        self
+    }
+    /// With answers to choose from.
+    #[must_use]
+    pub fn answers(mut self, answers: Vec<Answer>) -> Self {
+        self.answers = answers;
         self
     }
 }

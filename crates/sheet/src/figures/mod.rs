@@ -17,7 +17,7 @@ mod ways;
 pub use bar::bar_in_bore;
 pub use end::part_end;
 pub use gears::gear_train;
-pub use overlay::candidates_overlay;
+pub use overlay::{candidates_overlay, two_threads};
 pub use part::part;
 pub use play::play;
 pub(crate) use play::play_low;

@@ -1,4 +1,4 @@
-//! The two likeliest threads over each other.
+//! Two threads over each other.
 
 use super::{WIDTH, profile, shop, sizes_in};
 use crate::drawing::{Anchor, Drawing, Fill, Item, Line, Of, Path, Scale, TEXT, View, flatten, p};
@@ -50,9 +50,12 @@ impl Marks {
     }
 }
 
-/// Profiles of the first two candidates' screws (or of the first and the owner's story, where no rival is left) at basic sizes, laid together in the first groove on the left, to
-/// show where they part, with the readings of the screw marked: diameters as levels, the mean pitch as a comb over the
-/// crests. None with fewer than two candidates of different size.
+/// A thread in an overlay, and what stands beside its name.
+type Laid<'t> = (&'t Thread, String);
+
+/// Profiles of the first two candidates' screws (or of the first and the owner's story, where no rival is left), with the
+/// readings of the screw marked: diameters as levels, the mean pitch as a comb over the crests. None with fewer than two
+/// candidates of different size.
 pub fn candidates_overlay(identity: &Identity, evidence: Option<&Evidence>, unit: Unit) -> Option<Drawing> {
     let a = identity.candidates.first()?;
     let differs = |x: &Thread| {
@@ -68,10 +71,24 @@ pub fn candidates_overlay(identity: &Identity, evidence: Option<&Evidence>, unit
         (Some(rival), None) => (&rival.thread, share(rival.probability)),
         (None, None) => return None,
     };
-    let both = [(&a.thread, share(a.probability)), (other, weight)];
-    let title = format!("{} over {}", a.thread, other);
-    let mut d = Drawing::new("candidates", title.clone(), WIDTH, HEIGHT);
+    let read = evidence.map(|e| Marks::of(&e.readings)).unwrap_or_default();
+    overlay("candidates", [(&a.thread, share(a.probability)), (other, weight)], read, unit)
+}
+
+/// Profiles of any two threads' screws, laid over each other. None where the sizes of one are no thread's.
+pub fn two_threads(a: &Thread, b: &Thread, unit: Unit) -> Option<Drawing> {
+    overlay("beside", [(a, String::new()), (b, String::new())], Marks::default(), unit)
+}
+
+/// The screws of both at basic sizes, laid together in the first groove on the left, to show where they part.
+fn overlay(key: &str, both: [Laid<'_>; 2], read: Marks, unit: Unit) -> Option<Drawing> {
+    let (a, b) = (both[0].0, both[1].0);
+    let title = format!("{a} over {b}");
+    let mut d = Drawing::new(key, title.clone(), WIDTH, HEIGHT);
     let basics = both.each_ref().map(|(t, _)| t.basic());
+    if basics.iter().any(|s| s.d3 <= Length::ZERO || s.d3 >= s.d) {
+        return None;
+    }
     let pitch = basics[0].p.to_mm().max(basics[1].p.to_mm());
     let high = basics.iter().map(|s| s.d.to_mm()).fold(0.0, f64::max) / 2.0;
     let low = basics.iter().map(|s| s.d3.to_mm()).fold(f64::INFINITY, f64::min) / 2.0;
@@ -79,12 +96,10 @@ pub fn candidates_overlay(identity: &Identity, evidence: Option<&Evidence>, unit
     // Four pitches at least, so that a small difference of pitch has room to add up.
     let scale = Scale::largest(4.0 * pitch, high - low, w, HEIGHT - TOP - COMB - 14.0);
     let end = left + w;
-    let read = evidence.map(|e| Marks::of(&e.readings)).unwrap_or_default();
     let top = if read.pitch.is_some() { TOP + COMB } else { TOP };
     let view = View { origin: p(left, top + high * scale.factor), scale: scale.factor };
     d.caption(&title, &format!("screws at basic sizes, scale {scale}, {}", sizes_in(unit)));
-    d.about =
-        format!("The outlines of {} and {} drawn over each other from a common groove.", a.thread, other);
+    d.about = format!("The outlines of {a} and {b} drawn over each other from a common groove.");
     let mut names = Vec::new();
     for (i, (((thread, weight), basic), (line, of))) in
         both.iter().zip(&basics).zip([(Line::Wide, Of::Part), (Line::Phantom, Of::Book)]).enumerate()
@@ -98,7 +113,7 @@ pub fn candidates_overlay(identity: &Identity, evidence: Option<&Evidence>, unit
         names.push((p(last.x.min(end - 1.0) + 0.5, last.y), of, format!("d3 {}", shop(basic.d3, unit))));
         let x = last.x - p_mm * scale.factor / 2.0;
         names.push((p(x, crest), of, format!("d {}", shop(basic.d, unit))));
-        let words = format!("{thread}   {weight}");
+        let words = format!("{thread}   {weight}").trim_end().to_owned();
         let y = view.at(0.0, low).y + 15.0 + 5.0 * i as f64;
         d.line(p(left, y - 1.2), p(left + 16.0, y - 1.2), line, of);
         d.text(p(left + 19.0, y), Anchor::Start, TEXT, i == 0, of, words);
