@@ -313,11 +313,11 @@ fn plain_flank(groove: &Groove, helicoid: &Helicoid, plane: &Plane, side: Side) 
         let point = helicoid.axial_of(plane.point(side.sign() * groove.reach(side, up), back * up));
         (side.sign() * point.z, (point.r - groove.bottom.to_mm() / 2.0) * back)
     };
-    // The edge leaves the groove where it has come up by the depth.
-    let (mut lo, mut hi) = (0.0, 4.0 * groove.depth());
-    if cut(hi).1 < groove.depth() {
-        return None;
-    }
+    // The edge leaves the groove where it has first come up by the depth.
+    let step = groove.depth() / 8.0;
+    let mut hi =
+        (1..=32).map(|i| step * f64::from(i)).find(|up| cut(*up).1 >= groove.depth() * (1.0 - 1e-12))?;
+    let mut lo = hi - step;
     for _ in 0..60 {
         let middle = 0.5 * (lo + hi);
         if cut(middle).1 < groove.depth() { lo = middle } else { hi = middle }
