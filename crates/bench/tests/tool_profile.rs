@@ -5,6 +5,7 @@ mod cut_support;
 
 use cut_support::{demo, fit};
 use flankwise_bench::fit::Fit;
+use flankwise_bench::report::NoteKind;
 use flankwise_bench::tool::{self, Tool};
 use flankwise_thread::{Angle, Element, Hand, Length};
 use proptest::prelude::*;
@@ -125,7 +126,10 @@ fn worked(fit: &Fit, stance: Stance) -> Option<Tool> {
     job.grind.cant = Some(Angle::deg(stance.cant));
     job.grind.tilt = Some(Angle::deg(stance.tilt));
     let outcome = tool::work(fit, &job);
-    let missed = outcome.notes.iter().any(|n| n.field == "grind.height" || n.field == "grind.rake");
+    let missed = outcome.notes.iter().any(|n| {
+        ["grind.height", "grind.rake", "grind.cant"].contains(&n.field.as_str())
+            && n.kind == NoteKind::Impossible
+    });
     outcome.result.filter(|_| !missed)
 }
 
@@ -169,27 +173,20 @@ fn a_plain_profile_errs_as_said() {
     ] {
         let fit = fit("Tr 22x5", part, 30.0);
         let mut tool = worked(&fit, stance).expect("a tool");
-        let said = tool.plain.clone();
-        // The edge of a plain tool, as a profile: straight flanks of 15°, drawn on well past the surface.
+        let said = tool.plain;
+        // The edge of a plain tool's flank to the chuck: straight at 15° from the corner, drawn on well past the surface.
         let (half, up) = (tool.tip_width.aim.to_mm() / 2.0, 2.0 * fit.depth.to_mm());
         let back = if part == Element::Internal { -1.0 } else { 1.0 };
-        let t15 = Angle::deg(15.0).tan();
         let at = |s: f64, t: f64| (Length::mm(s), Length::mm(t));
-        tool.ground.points = vec![
-            at(-half - up * t15, back * up),
-            at(-half, 0.0),
-            at(half, 0.0),
-            at(half + up * t15, back * up),
-        ];
+        tool.ground.points = vec![at(half, 0.0), at(half + up * Angle::deg(15.0).tan(), back * up)];
         let per_radian = fit.thread.lead().to_mm() / TAU;
         let (bottom, depth) = (fit.bottom.aim.to_mm() / 2.0, fit.depth.to_mm());
-        let flank: Vec<(f64, f64)> = edge(&tool, &fit, stance)
+        let wall: Vec<(f64, f64)> = edge(&tool, &fit, stance)
             .into_iter()
             .map(|p| crossing(p, per_radian))
             .map(|(z, r)| (z, (r - bottom) * back))
-            .filter(|(z, up)| *z > 0.0 && *up < depth)
+            .take_while(|(_, up)| *up < depth)
             .collect();
-        let wall: Vec<_> = flank.into_iter().skip_while(|(z, _)| *z < half * 0.999).collect();
         let (first, last) = (wall[0], wall[wall.len() - 1]);
         let angle = ((last.0 - first.0) / (last.1 - first.1)).atan().to_degrees();
         assert!(
@@ -213,7 +210,7 @@ fn first_order_formulas_are_near() {
         let tool = worked(&fit, stance).expect("a tool");
         let first = 2.0 * (Angle::deg(15.0).tan() * expected).atan().to_degrees();
         let found = tool.ground.included().to_deg();
-        assert!((found - first).abs() < 0.15, "{stance:?}: {found} {first}");
+        assert!((found - first).abs() < 0.25, "{stance:?}: {found} {first}");
     }
 }
 
@@ -275,7 +272,8 @@ proptest! {
     ) {
         let hand = if left { " LH" } else { "" };
         let part = if inside { Element::Internal } else { Element::External };
-        let fit = fit(&format!("Tr {}x{} P{pitch}{hand}", 20 + 6 * pitch, pitch * starts), part, 30.0);
+        let lead = if starts > 1 { format!("{} P{pitch}", pitch * starts) } else { pitch.to_string() };
+        let fit = fit(&format!("Tr {}x{lead}{hand}", 20 + 6 * pitch), part, 30.0);
         let stance = Stance { rake, height, cant, tilt };
         if let Some(tool) = worked(&fit, stance) {
             let error = error(&fit, &tool, stance);

@@ -169,10 +169,10 @@ pub const fn joints(kind: BarKind) -> Joints {
 
 /// Stiffness of a usual clamp against turning, in E I / D of the bar: it lowers the first frequency of a bar four
 /// diameters long to about 0.7 of the ideal clamp's.
-pub const CLAMP: f64 = 0.72;
+pub const CLAMP: f64 = 0.98;
 /// Origin of [`CLAMP`].
 pub const CLAMP_SOURCE: Source = Source::practice(
-    "a real clamp gives 0.6 to 0.8 of the ideal frequency; 0.72 E I / D gives 0.7 at four diameters",
+    "a real clamp gives 0.6 to 0.8 of the ideal frequency; 0.98 E I / D gives 0.7 at four diameters",
 );
 
 /// Damping ratio of a plain clamped bar.

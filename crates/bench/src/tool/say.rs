@@ -523,7 +523,7 @@ fn bar_figures(tool: &Tool, fit: &Fit, answer: &Answer) -> Vec<Figure> {
             bar::CLAMP_SOURCE,
         )
         .symbol("k")
-        .formula("the clamp yields to turning by 0.72 E I / D, half of that in a boring head; a screwed tip sits on 50 kN/mm"),
+        .formula("the clamp resists turning by 0.98 E I / D, half of that in a boring head; a screwed tip sits on 50 kN/mm"),
         Figure::new("modulus", "modulus of elasticity", Value::Mpa(stuff.modulus_mpa), stuff.source)
             .symbol("E"),
         Figure::new(

@@ -137,7 +137,8 @@ pub fn tool() -> Tool {
     let mut job = demo();
     job.bars.clear();
     job.grind.tip_width = Some(mm(1.46));
-    flankwise_bench::tool::work(&nut_fit(), &job).result.expect("a tool")
+    let tool = flankwise_bench::tool::work(&nut_fit(), &job).result.expect("a tool");
+    Tool { tip_length: mm(3.4), ..tool }
 }
 
 /// A setup by hand, with a compound train.
