@@ -21,7 +21,6 @@ pub fn bar_in_bore(tool: &Tool, fit: &Fit, unit: Unit) -> Option<Drawing> {
     let mut d = Drawing::new("bar-in-bore", "Bar in the bore", WIDTH, HEIGHT);
     let trial = tool.bar.and_then(|i| tool.bars.get(i));
     let shank = &tool.shank;
-    let size = trial.map_or(tool.largest_bar, |t| t.bar.size);
     let bore = fit.blank.aim.to_mm() / 2.0;
     let groove = fit.bottom.aim.to_mm() / 2.0;
     let thick = shank.section_at(Length::ZERO).size.to_mm();
@@ -35,7 +34,7 @@ pub fn bar_in_bore(tool: &Tool, fit: &Fit, unit: Unit) -> Option<Drawing> {
     d.caption("Bar in the bore", &format!("end view {end}, along the axis {along}, {}", sizes_in(unit)));
     let which = match trial {
         Some(t) => format!("bar of {}", show::value(&Value::Length(t.bar.size, Fine::Coarse), unit)),
-        None => format!("largest bar that passes, {}", show::value(&Value::Length(size, Fine::Coarse), unit)),
+        None => format!("bar to get, {}", show::value(&Value::Length(shank.size, Fine::Coarse), unit)),
     };
     d.about = format!("The {which} in its cutting place, sticking out {}.", coarse(tool.stick_out));
 

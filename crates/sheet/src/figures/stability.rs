@@ -10,7 +10,7 @@ use flankwise_thread::{Length, Unit};
 
 const HEIGHT: f64 = 84.0;
 const LEFT: f64 = 22.0;
-const RIGHT: f64 = 46.0;
+const RIGHT: f64 = 58.0;
 const TOP: f64 = 14.0;
 const BOTTOM: f64 = 18.0;
 /// Points of the limit, evenly along the logarithm of the speed.
@@ -36,11 +36,11 @@ pub fn stability(cut: &Cut, unit: Unit) -> Option<Drawing> {
         show::length_number(hardest.at_any_speed, Fine::Gauge, unit)
     );
 
-    let mut levels = vec![
-        (first.counted, Of::Part, format!("pass {}", first.number)),
-        (hardest.bite.counted, Of::Part, format!("pass {}, hardest", hardest.bite.number)),
-    ];
-    levels.extend(chatter.by_flank.map(|w| (w, Of::Book, "full depth by flank infeed".to_owned())));
+    let mut levels = vec![(hardest.bite.counted, Of::Part, format!("pass {}, hardest", hardest.bite.number))];
+    if first.number != hardest.bite.number {
+        levels.push((first.counted, Of::Part, format!("pass {}", first.number)));
+    }
+    levels.extend(chatter.by_flank.map(|w| (w, Of::Book, "by flank infeed".to_owned())));
     let top = 1.6 * levels.iter().map(|l| l.0).fold(hardest.at_any_speed * 2.0, Length::max).to_mm();
     let (n0, n1) = span(chatter);
     let (w, h) = (WIDTH - LEFT - RIGHT, HEIGHT - TOP - BOTTOM);
@@ -101,7 +101,7 @@ pub fn stability(cut: &Cut, unit: Unit) -> Option<Drawing> {
     d.text(p(LEFT, HEIGHT - 7.0), Anchor::Start, TEXT, true, of, words);
     let quiet = Value::SurfaceMPerMin(chatter.cutting.quiet_below_m_per_min());
     let words = format!(
-        "Bar's first mode {}; below {} of surface speed the tool's rub stills any width (good to a factor of two).",
+        "First mode {}; below {} the tool's rub stills any width (good to a factor of two).",
         show::value(&Value::Hz(chatter.cutting.mode.hz), unit),
         show::value(&quiet, unit)
     );

@@ -103,8 +103,12 @@ pub fn tool_grind(tool: &Tool, fit: &Fit, unit: Unit) -> Drawing {
     d.arrow(p(feed_x + dir * 10.5, feed_y), p(dir, 0.0), Of::Note);
     d.text(p(feed_x, feed_y + 5.0), Anchor::Middle, TEXT, false, Of::Note, "feed");
     let side = |side: Side| if side == plan.left { "left" } else { "right" };
-    let words = format!("chuck on the {}, leading flank on the {}", side(Side::Chuck), side(tool.leads));
-    d.text(p(feed_x, feed_y + 10.0), Anchor::Middle, TEXT, false, Of::Note, words);
+    let words =
+        [format!("chuck on the {}", side(Side::Chuck)), format!("leading flank on the {}", side(tool.leads))];
+    for (i, words) in words.into_iter().enumerate() {
+        let y = feed_y + 10.0 + 5.0 * i as f64;
+        d.text(p(feed_x, y), Anchor::Middle, TEXT, false, Of::Note, words);
+    }
 
     front(&mut d, tool, s, unit);
     from_side(&mut d, tool, s, unit);
@@ -187,7 +191,7 @@ fn front(d: &mut Drawing, tool: &Tool, s: f64, unit: Unit) {
         let at = p(elbow.x + sgn * 2.8, elbow.y + 6.5);
         let anchor = if sgn > 0.0 { Anchor::Start } else { Anchor::End };
         let role = if side == tool.leads { "leads" } else { "follows" };
-        d.text(at, anchor, TEXT, false, Of::Note, format!("{} side", side.word()));
+        d.text(at, anchor, TEXT, false, Of::Note, side.word());
         d.text(at + p(0.0, 4.2), anchor, TEXT, false, Of::Note, role);
     }
     let stance = &tool.stance;
