@@ -35,17 +35,20 @@ impl Sum {
     pub const fn closed(&self) -> bool {
         self.open.is_empty()
     }
-    /// In a cell or a sentence: `EUR 48`, or `EUR 48 + tap Tr 22x5`.
+    /// What is open, to follow the known part in a sentence: ` + tap Tr 22x5`, or nothing.
+    pub fn rest(&self) -> String {
+        self.open.iter().map(|what| format!(" + {what}")).collect()
+    }
+    /// In a cell: `EUR 48`, or `EUR 48 + tap Tr 22x5`.
     pub fn value(&self, currency: &str) -> Value {
         let money = || Value::Money(self.known, currency.to_owned());
         if self.closed() {
             return money();
         }
-        let open = self.open.join(" + ");
         Value::Said(if self.known > 0.0 {
-            Text::new().v(money()).s(format!(" + {open}"))
+            Text::new().v(money()).s(self.rest())
         } else {
-            Text::from(format!("price of {open}"))
+            Text::from(format!("price of {}", self.open.join(" + ")))
         })
     }
 }

@@ -29,12 +29,13 @@ impl Route {
         };
         let chosen = self.chosen.as_ref().filter(|c| c.kind == way.kind);
         let lead = if chosen.is_some() { "Chosen: " } else { "" };
+        let sum = way.cost.as_ref().unwrap_or(&way.outlay);
+        let spend = if way.cost.is_some() { "" } else { " to spend" };
         let mut text = Text::from(format!("{lead}{}: ", way.name))
             .v(Value::Seconds(way.hours * 3600.0))
             .s(" of work, ")
-            .v(way.cost.as_ref().unwrap_or(&way.outlay).value(&self.currency))
-            .s(if way.cost.is_some() { "" } else { " to spend" })
-            .s(", in hand in ")
+            .v(self.money(sum.known))
+            .s(format!("{}{spend}, in hand in ", sum.rest()))
             .v(Value::Count(way.days.ceil() as i64))
             .s(if way.days > 1.0 { " days." } else { " day." });
         if let Some(loss) = way.loss(self.rate) {
@@ -51,8 +52,8 @@ impl Route {
         {
             text = text
                 .s(format!(" {} would cost ", other.name))
-                .v(cost.value(&self.currency))
-                .s(", and does not give what was asked.");
+                .v(self.money(cost.known))
+                .s(format!("{}, and does not give what was asked.", cost.rest()));
         }
         text
     }
@@ -207,14 +208,13 @@ fn rates(g: &Ground) -> Vec<Figure> {
 
 /// What is taken for the wait where no offer says.
 fn waiting() -> Note {
-    let (dealer, kept, made) = ways::USUAL_DAYS;
     Note::remark(
         Text::from("Where no offer says, a wait of ")
-            .v(Value::Number(dealer, 0))
+            .v(Value::Number(ways::DEALER_DAYS, 0))
             .s(" days is taken for stock, steel and resin, ")
-            .v(Value::Number(kept, 0))
+            .v(Value::Number(ways::KEPT_DAYS, 0))
             .s(" for tools and parts that are kept, ")
-            .v(Value::Number(made, 0))
+            .v(Value::Number(ways::ORDER_DAYS, 0))
             .s(" for tools made to order."),
     )
     .field("offer")

@@ -199,7 +199,7 @@ fn hardening(set: &TapSet) -> Vec<Step> {
         Step::with(
             Text::from("Harden (O1): warm evenly to 650 °C, then to 800 to 815 °C, ")
                 .v(Value::Number((30.0 * soak).ceil(), 0))
-                .s(" minutes at heat for this thickness, packed or wrapped against scale; plunge upright, thread down, into oil, and stir up and down. Out at hand-hot, 65 to 95 °C."),
+                .s(" minutes at heat for this thickness, packed or wrapped against scale; plunge upright, thread down, into oil, and stir up and down. Take it out with tongs at 65 to 95 °C, before it is cold."),
             vec![hot_steel()],
         ),
         Step::new(

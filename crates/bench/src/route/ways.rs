@@ -30,12 +30,15 @@ const AS_GOOD: Length = Length::mm(0.05);
 const LEAST_BORE: Length = Length::mm(6.0);
 /// Torque that two hands give a tap wrench for as long as a nut takes, N·m: 150 N at each end of 600 mm. Common
 /// practice, no source.
-pub(super) const TWO_HANDS_NM: f64 = 90.0;
+const TWO_HANDS_NM: f64 = 90.0;
 /// A pitch that a die cuts in one go. Common practice, no source.
 const DIE_PITCH: Length = Length::mm(3.0);
-/// Days to wait where no offer says: stock, steel, resin and fastening tools from a dealer; tools and parts that are
-/// kept; tools made to order. Common practice, no source.
-pub(super) const USUAL_DAYS: (f64, f64, f64) = (3.0, 7.0, 20.0);
+/// Days to wait where no offer says for stock, steel, resin and tools for fastenings. Common practice, no source.
+pub(super) const DEALER_DAYS: f64 = 3.0;
+/// The same for other tools and for parts that are kept. Common practice, no source.
+pub(super) const KEPT_DAYS: f64 = 7.0;
+/// The same for tools made to order. Common practice, no source.
+pub(super) const ORDER_DAYS: f64 = 20.0;
 
 /// Working days that so many hours take.
 pub(super) fn days(hours: f64) -> f64 {
@@ -91,7 +94,14 @@ impl Ground<'_> {
             || Text::from(format!("{name}, size open: the body is not given")),
             |(d, l)| Text::from(format!("{name} bar, ")).len(d).s(" by ").len(l),
         );
-        self.terms(OfferKind::Stock, "the stock", said, reckoned, USUAL_DAYS.0)
+        self.terms(OfferKind::Stock, "the stock", said, reckoned, DEALER_DAYS)
+    }
+
+    /// A bar to carry the tool, where none is on hand.
+    fn bar(&self) -> Option<Terms> {
+        let said = Text::from("a bar that enters the bore, or steel for one");
+        let terms = || self.terms(OfferKind::Bar, "the threading bar", said, None, DEALER_DAYS);
+        self.job.bars.is_empty().then(terms)
     }
 
     fn body(&self, holding: Holding) -> Vec<Item> {
@@ -219,10 +229,7 @@ fn single_point(g: &Ground) -> Way {
         Threat::piece(what, Phase::Thread, if slender { 0.08 } else { 0.02 }, lost)
     };
     let mut bought = vec![stock];
-    if inside && g.job.bars.is_empty() {
-        let said = Text::from("a bar that enters the bore, or steel for one");
-        bought.push(g.terms(OfferKind::Bar, "the threading bar", said, None, USUAL_DAYS.0));
-    }
+    bought.extend(g.bar().filter(|_| inside));
     let name = if g.fit.through { "Single point, first setting" } else { "Single point, into a groove" };
     let mut way = g.way(Draft {
         kind: WayKind::SinglePoint,
@@ -241,11 +248,13 @@ fn rechuck(g: &Ground) -> Way {
     let lost = g.piece(&stock);
     let mut items = g.body(Holding::Again);
     items.extend(time::single_point(g.fit, g.job, g.material, g.pieces, true));
+    let mut bought = vec![stock];
+    bought.extend(g.bar());
     let mut way = g.way(Draft {
         kind: WayKind::Rechuck,
         name: "Part off, re-chuck, right through".into(),
         items,
-        bought: vec![stock],
+        bought,
         threats: vec![
             Threat::piece(CHATTER, Phase::Body, 0.03, lost),
             Threat::piece(SLIP, Phase::Thread, 0.04, lost),
@@ -284,9 +293,9 @@ fn tap_turns(g: &Ground, set: Option<&TapSet>) -> Vec<f64> {
 fn bought_tap(g: &Ground) -> Way {
     let plain = g.listed() && g.thread().hand == Hand::Right;
     let usual = match (g.fastening(), plain) {
-        (true, true) => USUAL_DAYS.0,
-        (false, true) => USUAL_DAYS.1,
-        (_, false) => USUAL_DAYS.2,
+        (true, true) => DEALER_DAYS,
+        (false, true) => KEPT_DAYS,
+        (_, false) => ORDER_DAYS,
     };
     let said = Text::from(format!("tap {}, with its class asked for", g.thread()));
     let terms = g.terms(OfferKind::Tap, &format!("tap {}", g.thread()), said, None, usual);
@@ -342,6 +351,11 @@ fn made_tap(g: &Ground) -> Way {
     match designed {
         Ok(set) => {
             way.cannot.extend(heavy(&set));
+            way.cannot.push(
+                Text::from("Hardening stretches their lead by some ")
+                    .v(Value::Length(g.fit.length * steps::GROWTH, Fine::Gauge))
+                    .s(" over the nut, which comes off the play."),
+            );
             way.steps = steps::tapping(g.fit, Some(&set));
             way.design = say::taps_to_make(&set, g.fit);
         }
@@ -380,7 +394,7 @@ fn steel_for(g: &Ground, steel: &Material, count: u32, set: Option<&TapSet>) -> 
     if let Some(set) = set {
         said = said.s(" by ").len(set.longest());
     }
-    let terms = g.terms(OfferKind::ToolSteel, "the tool steel", said, None, USUAL_DAYS.0);
+    let terms = g.terms(OfferKind::ToolSteel, "the tool steel", said, None, DEALER_DAYS);
     let one = terms.price.known / f64::from(count);
     (terms, one)
 }
@@ -388,7 +402,7 @@ fn steel_for(g: &Ground, steel: &Material, count: u32, set: Option<&TapSet>) -> 
 /// Cut with a die.
 fn die(g: &Ground) -> Way {
     let said = Text::from(format!("die {}", g.thread()));
-    let terms = g.terms(OfferKind::Die, &format!("die {}", g.thread()), said, None, USUAL_DAYS.0);
+    let terms = g.terms(OfferKind::Die, &format!("die {}", g.thread()), said, None, DEALER_DAYS);
     let stock = g.stock();
     let lost = g.piece(&stock);
     let mut items = g.body(Holding::First);
@@ -429,7 +443,7 @@ fn bought_part(g: &Ground) -> Way {
         Element::External => ("screw or threaded bar", "Bought screw, its place adapted"),
     };
     let open = format!("{what} {}", g.thread());
-    let mut terms = g.terms(OfferKind::Part, &open, Text::from(open.clone()), None, USUAL_DAYS.1);
+    let mut terms = g.terms(OfferKind::Part, &open, Text::from(open.clone()), None, KEPT_DAYS);
     let one = terms.price.known;
     terms.price.known *= g.pieces;
     let mut way = g.way(Draft {
@@ -491,7 +505,7 @@ fn thread_mill(g: &Ground) -> Option<Way> {
 /// A nut of resin cast round the screw.
 fn cast_nut(g: &Ground) -> Way {
     let said = Text::from("casting resin for bearing surfaces, with its release wax");
-    let resin = g.terms(OfferKind::Resin, "the resin", said, None, USUAL_DAYS.0);
+    let resin = g.terms(OfferKind::Resin, "the resin", said, None, DEALER_DAYS);
     let stock = g.stock();
     let lost = (resin.price.known + stock.price.known) / g.pieces;
     let mut way = g.way(Draft {

@@ -100,7 +100,10 @@ pub fn set(runs: &[Run], size: f64, width: f64) -> Words {
             continue;
         };
         let measure = |parts: &[Run]| parts.iter().map(|r| font::width(&r.text, r.bold, size)).sum::<f64>();
-        let gap = if x == 0.0 { 0.0 } else { font::width(" ", false, size) };
+        // Between two bold words the space is bold too, since they become one piece.
+        let before = lines.last().and_then(|line| line.last()).is_some_and(|p| p.run.bold);
+        let bold = before && parts.first().is_some_and(|r| r.bold);
+        let gap = if x == 0.0 { 0.0 } else { font::width(" ", bold, size) };
         let mut parts = parts;
         if x + gap + measure(&parts) > width && x > 0.0 {
             lines.push(Vec::new());
@@ -241,6 +244,16 @@ pub fn fitted(words: &str, bold: bool, size: f64, width: f64) -> String {
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    /// What follows a bold phrase starts where the phrase ends.
+    #[test]
+    fn a_bold_phrase_is_as_wide_as_its_words_with_their_spaces() {
+        let set =
+            set(&[Run::bold("Single point, into a groove"), Run::new(", because of the wear")], 3.6, 120.0);
+        let [phrase, rest] = &set.lines[0][..] else { panic!("{:?}", set.lines) };
+        let end = phrase.x + font::width(&phrase.run.text, true, 3.6);
+        assert!((rest.x - end).abs() < 0.05, "{} against {end}", rest.x);
+    }
 
     #[test]
     fn no_line_is_wider_than_asked_and_no_word_is_lost() {

@@ -63,11 +63,10 @@ pub fn pages(job: &Job, whole: &Whole, unit: Unit) -> Vec<Drawing> {
 
 /// The way that the person has chosen, and why.
 fn way_taken(w: &mut Writer, job: &Job, way: &Way) {
-    let mut words = vec![Run::new("Way taken: "), Run::bold(way.name.clone())];
+    let mut words = vec![Run::new("Way taken: "), Run::bold(format!("{}.", way.name))];
     if let Some(because) = &job.choice.because {
-        words.push(Run::new(format!(", because: {}", because.trim_end_matches('.'))));
+        words.push(Run::new(format!(" Because: {}.", because.trim_end_matches('.'))));
     }
-    words.push(Run::new("."));
     w.paper.paragraph(&words, BODY);
 }
 

@@ -83,12 +83,11 @@ fn way(w: &mut Writer, job: &Job, whole: &Whole) {
         w.paper.paragraph(&plain("With what is at hand it cannot be made."), BODY);
         return;
     };
-    let mut words = vec![Run::bold(way.name.clone())];
+    let mut words = vec![Run::bold(format!("{}.", way.name))];
     let because = route.chosen.as_ref().filter(|c| c.kind == way.kind).and_then(|c| c.because.as_ref());
-    words.push(Run::new(match because {
-        Some(because) => format!(", because: {}.", because.trim_end_matches('.')),
-        None => ".".to_owned(),
-    }));
+    if let Some(because) = because {
+        words.push(Run::new(format!(" Because: {}.", because.trim_end_matches('.'))));
+    }
     if let Some(cost) = way.cost.as_ref().filter(|c| c.closed()) {
         let price = Value::Money(quotation::quoted(cost.known, &job.quotation), route.currency.clone());
         words.extend([Run::new(" Price "), Run::bold(value(&price, w.unit)), Run::new(".")]);
