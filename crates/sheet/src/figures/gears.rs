@@ -61,7 +61,7 @@ pub fn gear_train(setup: &Setup, job: &Job) -> Option<Drawing> {
         d.circle(centre, pitch + m * k, Some(Line::Narrow), Fill::None, of);
         d.circle(centre, pitch, Some(Line::Centre), Fill::None, of);
         // Two gears on one shaft show one number above it and one below.
-        let away = (pitch * 0.55).max(5.4);
+        let away = (pitch * 0.55).max(4.7);
         let y = if s.drives { centre.y - away + TEXT * 0.7 } else { centre.y + away };
         d.text(p(centre.x, y), Anchor::Middle, TEXT, true, of, s.teeth.to_string());
     }
