@@ -96,7 +96,7 @@ pub fn read_lathe(text: &str) -> Result<Lathe, Vec<Problem>> {
     let lathe = if root.has("lathe") {
         root.checked(&[]).child("lathe").and_then(|n| lathe(&n))
     } else {
-        lathe(&Node::root(&pass, table, lathe_table()).checked(&["unit"]))
+        lathe(&Node::root(&pass, table, lathe_table()).checked(&["unit", "invented"]))
     };
     finish(lathe, pass)
 }
