@@ -353,11 +353,11 @@ async fn the_lathe_is_worked_by_keys_on_a_desk() {
     b.picture("desk-lathe").await;
     let body = b.find("body").await;
     for (key, shown) in
-        [(" ".to_owned(), "Pass 2 of"), (Key::Right + "", "Pass 3 of"), (Key::Left + "", "Pass 2 of")]
+        [(Key::Space + "", "Pass 2 of"), (Key::Right + "", "Pass 3 of"), (Key::Left + "", "Pass 2 of")]
     {
         b.rest().await;
         b.script("document.activeElement.blur()").await;
-        body.send_keys(&key).await.expect("a key");
+        body.send_keys(key).await.expect("a key");
         b.wait_for(".lathe .where", shown).await;
     }
     b.driver.quit().await.expect("closed");
