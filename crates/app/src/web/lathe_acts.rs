@@ -122,7 +122,7 @@ impl Lathe<'_> {
         }
         match asked.act.as_str() {
             "done" => match self.cut.next() {
-                Some(_) if asked.start < self.starts => Outcome::Start(asked.start.max(1) + 1),
+                Some(_) if asked.start.max(1) < self.starts => Outcome::Start(asked.start.max(1) + 1),
                 Some(pass) => self.tick(pass, pass.depth),
                 None => Outcome::Nothing,
             },
