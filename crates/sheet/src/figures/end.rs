@@ -13,7 +13,8 @@ const HEIGHT: f64 = 92.0;
 /// View of a nut on its front face. None where nothing stands round it, or its body is not known or too small.
 pub fn part_end(job: &Job, fit: &Fit, unit: Unit) -> Option<Drawing> {
     let body = &job.make.body;
-    let round = !body.holes.is_empty() || !fit.keyways.is_empty() || body.flats.is_some();
+    let placed: Vec<(&Hole, Angle)> = body.holes.iter().filter_map(|h| Some((h, h.angle?))).collect();
+    let round = !placed.is_empty() || !fit.keyways.is_empty() || body.flats.is_some();
     let outside =
         fit.body.map(|b| b.aim).or(body.outside).filter(|_| round && fit.part == Element::Internal)?;
     if outside <= fit.bottom.aim {
@@ -28,8 +29,8 @@ pub fn part_end(job: &Job, fit: &Fit, unit: Unit) -> Option<Drawing> {
         &format!("angles clockwise from the top, scale {scale}, {}", sizes_in(unit)),
     );
     d.about = format!(
-        "The nut seen on its front face, with {} holes and {} keyways.",
-        body.holes.len(),
+        "The nut seen on its front face: {} placed holes, {} keyways.",
+        placed.len(),
         fit.keyways.len()
     );
     let view = View { origin: p(44.0, 47.0), scale: scale.factor };
@@ -53,7 +54,7 @@ pub fn part_end(job: &Job, fit: &Fit, unit: Unit) -> Option<Drawing> {
         d.line(end(a), end(b), Line::Centre, Of::Note);
     }
     let mut names = Vec::new();
-    for (hole, angle) in body.holes.iter().filter_map(|h| Some((h, h.angle?))) {
+    for (hole, angle) in placed {
         names.push(face.hole(&mut d, hole, angle));
     }
     for way in &fit.keyways {
