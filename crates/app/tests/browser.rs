@@ -91,9 +91,9 @@ impl Bench {
     }
 
     /// Types into the field that has the focus.
-    async fn type_on(&self, keys: impl AsRef<str>) {
+    async fn type_on(&self, keys: impl Into<TypingData>) {
         let field = self.driver.active_element().await.expect("a field");
-        field.send_keys(keys.as_ref()).await.expect("typed");
+        field.send_keys(keys).await.expect("typed");
     }
 
     async fn script(&self, code: &str) -> serde_json::Value {
