@@ -8,6 +8,7 @@ use flankwise_bench::fit::Fit;
 use flankwise_bench::job::{Done, Infeed, Instrument, Job, MadeFeature, MadeReading, Share};
 use flankwise_bench::report::{Note, NoteKind, Outcome, show};
 use flankwise_bench::tool;
+use flankwise_bench::{Whole, work, work_at_the_lathe};
 use flankwise_thread::wires::{self, Groove};
 use flankwise_thread::{Element, Length, Unit};
 use proptest::prelude::*;
@@ -376,6 +377,21 @@ fn every_trouble_has_a_way_out_with_the_numbers_reached() {
     // 4 mm against 5 mm: by hand 1 and 2 mm beside.
     assert!(say(&c, "wrong_mark").contains("1.00 mm or 2.00 mm"), "{}", say(&c, "wrong_mark"));
     assert!(c.recovery.iter().all(|r| r.steps.iter().any(|s| !s.cautions.is_empty())));
+}
+
+/// What is done at the lathe is looked at by cut and check alone, so that a re-plan may keep the stages before.
+#[test]
+fn a_replan_says_what_the_whole_job_would() {
+    let before = work(&demo());
+    let mut job = demo();
+    let passes = &before.cut.result.as_ref().expect("passes").passes;
+    job.done = passes[..9].iter().map(tick).collect();
+    job.done[8].depth += Length::mm(0.04);
+    job.made = vec![reading(Length::mm(15.6), 9)];
+    let (kept, anew) = (work_at_the_lathe(&before, &job), work(&job));
+    let told = |w: &Whole| format!("{:?} {:?} {:?} {:?}", w.fit, w.setup, w.cut, w.check);
+    assert_eq!(told(&kept), told(&anew));
+    assert_ne!(told(&kept), told(&before));
 }
 
 #[test]
