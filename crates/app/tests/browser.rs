@@ -327,7 +327,7 @@ async fn passes_are_ticked_measured_and_mended_on_a_phone() {
     b.script("document.querySelector('#value').closest('details').open = true; document.querySelector('#feature').value = 'major diameter'").await;
     b.find("#value").await.send_keys("17.5").await.expect("typed");
     b.touch(".lathe [value=measured]").await;
-    b.wait_for(".lathe .note", "The size measured says").await;
+    b.wait_for(".lathe", "The size measured says").await;
     b.picture("phone-lathe-contradiction").await;
 
     // Another device has the same place at once, and this one follows what is done there.
