@@ -77,7 +77,7 @@ fn crossing(point: V, lead_per_radian: f64) -> (f64, f64) {
         [p[0], p[1], p[2] - lead_per_radian * turn]
     };
     // March until the point passes from below the half plane y = 0 to above it, then close in by halving the step.
-    let (mut turn, mut step) = (point[1].atan2(point[0]) + 0.3, -0.05);
+    let (mut turn, mut step): (f64, f64) = (point[1].atan2(point[0]) + 0.3, -0.05);
     while step.abs() > 1e-13 {
         let (here, next) = (seen(turn)[1], seen(turn + step)[1]);
         if here.signum() == next.signum() {
