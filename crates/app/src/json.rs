@@ -2,7 +2,7 @@
 //! plain number of a base unit carries its unit beside it.
 
 use flankwise_bench::cut::{Pass, PassKind};
-use flankwise_bench::fit::{Fit, Size, Station};
+use flankwise_bench::fit::{Fit, Size, Spot, Station, Wear};
 use flankwise_bench::identity::{Beside, Identity, Shows, Wrong};
 use flankwise_bench::job::{Quantity, Words};
 use flankwise_bench::quotation::Quotation;
@@ -69,6 +69,8 @@ pub fn stage(whole: &Whole, stage: StageName, unit: Unit) -> Value {
                 out["thread"] = thread(&fit.thread);
                 out["sizes"] = sizes(fit);
                 out["play"] = fit.stations.iter().map(station).collect();
+                out["travel"] = fit.travel.iter().map(spot).collect();
+                out["mate"] = json!(fit.mate_wear.map(Wear::words));
             }
         }
         StageName::Cut => {
@@ -179,6 +181,19 @@ fn station(s: &Station) -> Value {
         "standard_uncertainty_mm": number(s.u.to_mm()),
         "play_mm": number(s.play.to_mm()),
         "play_by_book_mm": number(s.play_by_book.to_mm()),
+    })
+}
+
+fn spot(s: &Spot) -> Value {
+    json!({
+        "from_mm": number(s.from.to_mm()),
+        "to_mm": number(s.to.to_mm()),
+        "left_mm": number(s.left.to_mm()),
+        "left_at_mm": number(s.left_at.to_mm()),
+        "right_mm": number(s.right.to_mm()),
+        "right_at_mm": number(s.right_at.to_mm()),
+        "play_mm": number(s.play().to_mm()),
+        "standard_uncertainty_mm": number(s.u.to_mm()),
     })
 }
 

@@ -336,6 +336,34 @@ proptest! {
         prop_assert_eq!(left.outline(Element::External), right.outline(Element::External));
     }
 
+    /// The axial play in closed form: moved so far the screw still clears, and moved a trifle farther it does not.
+    #[test]
+    fn moved_by_its_play_a_screw_touches(thread in any_thread(), loose in 0.001..0.08_f64) {
+        let p = thread.pitch.length;
+        let form = thread.family.form();
+        let basic = thread.basic();
+        let slope = (basic.flank_leading.tan() + basic.flank_trailing.tan()).max(0.1);
+        let by = p * (loose / slope);
+        let sizes = Sizes {
+            major: basic.d - by / 2.0,
+            pitch: basic.d2 - by,
+            minor: basic.d3 - by,
+            root_radius: None,
+            crest_radius: None,
+        };
+        let screw = entered(&thread, &form.outline_at(&thread, Element::External, &sizes));
+        let nut = thread.outline(Element::Internal);
+        let Some(play) = mating::play(&screw, &nut) else {
+            return Err(TestCaseError::reject("clears nowhere"));
+        };
+        let hair = p.to_mm() * 1e-4;
+        for (way, free) in [(-1.0, play.leading), (1.0, play.trailing)] {
+            let moved = |dz: f64| mating::gap(&screw.moved(way * dz), &nut);
+            prop_assert!(!moved((free - 1e-8).max(0.0)).interferes(), "{thread}: {way} {free}");
+            prop_assert!(moved(free + hair).interferes() || free > p.to_mm() / 2.0 - hair, "{thread}: {way} {free}");
+        }
+    }
+
     /// The closed form against sampling: 4,000 places along the pitch and every corner. Sampling never finds less, and
     /// finds more only by what lies between two samples on an arc.
     #[test]

@@ -47,7 +47,11 @@ fn groups(stage: StageName) -> &'static [Group] {
         }
         StageName::Fit => {
             const LIST: &[Group] = &[
-                one("To be made", "make", &["part", "length", "play", "through", "relief", "material"]),
+                one(
+                    "To be made",
+                    "make",
+                    &["part", "length", "play", "nut", "through", "relief", "material"],
+                ),
                 one("Body, from the old part", "make.body", &["outside", "housing", "fit", "length"]),
                 many("Hole", "make.hole", &["kind", "diameter", "from_end", "depth"]),
                 many("Keyway", "make.keyway", &["standard", "width", "depth", "length"]),

@@ -103,6 +103,7 @@ pub(super) fn instrument_words(instrument: Instrument) -> &'static str {
         Instrument::PaperTrace => "marks on paper",
         Instrument::Cast => "cast",
         Instrument::Microscope => "microscope",
+        Instrument::Indicator => "indicator",
         Instrument::Other => "instrument",
     }
 }

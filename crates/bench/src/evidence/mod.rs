@@ -29,8 +29,10 @@ pub struct Weighed {
     pub u: Quantity,
     /// Place along the part.
     pub place: Option<Length>,
-    /// Which flank, for a flank angle.
+    /// Which flank, for an angle or the wear of one.
     pub side: Option<Side>,
+    /// Pitches that a span was divided by.
+    pub count: Option<u32>,
     /// Wire diameter, for readings over wires.
     pub wire: Option<Length>,
     /// Where the uncertainty comes from.
@@ -241,6 +243,7 @@ fn weigh(job: &Job, index: usize) -> Weighed {
         u,
         place: reading.place,
         side: reading.side,
+        count: reading.count,
         wire: reading.wire,
         source,
     }

@@ -40,7 +40,7 @@ pub(super) fn questions(job: &Job, weighed: &[Weighed]) -> Vec<Question> {
             .or_else(|| against_other_features(job, weighed, reading))
             .or_else(|| angle_of_one_or_both(job, reading))
     };
-    weighed.iter().filter_map(question).collect()
+    weighed.iter().filter(|r| !r.feature.of_state()).filter_map(question).collect()
 }
 
 /// A reading's value in millimetres; for counts the pitch.

@@ -121,6 +121,7 @@ fn limit(instrument: Instrument, value_mm: f64, step_um: Option<f64>) -> &'stati
         Instrument::PaperTrace => "calliper-coarse",
         Instrument::Cast => "calliper-fine",
         Instrument::Microscope => "microscope",
+        Instrument::Indicator => "indicator",
         Instrument::Protractor | Instrument::Other => "other",
     };
     let mut rows = LIMITS.iter().filter(|l| l.instrument == key);

@@ -33,6 +33,20 @@ const JACK: Source =
     Source::table("screw jack maker's instruction (Nook)", "creep under vibration, travel stops");
 const LOLER: Source = Source::table("HSE SIM 03/2010/2 (LOLER)", "thorough examination, wear out of limits");
 
+const RESIN: Source = Source::table(
+    "HSE Research Report 79; EU-OSHA: Occupational exposure to epoxy resins",
+    "sensitisation of skin and airways",
+);
+
+/// Uncured resin.
+pub(crate) fn resin() -> Note {
+    Note::caution(
+        "Uncured resin and hardener make skin and lungs allergic for life: nitrile gloves, covered arms, moving air, no solvent on the skin, and no sanding before it is hard. Read its safety sheet.",
+        RESIN,
+    )
+    .short("Gloves and moving air with uncured resin.")
+}
+
 /// Before the spindle turns, with the body's work.
 pub(crate) fn chuck() -> Note {
     Note::caution(

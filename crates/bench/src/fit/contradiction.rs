@@ -65,11 +65,11 @@ fn of_element(evidence: &Evidence, element: Element, thread: &Thread, basic: &Ba
     for (what, readings, (basic_size, least, most)) in
         [("major diameter", &seen.majors, major), ("minor diameter", &seen.minors, minor)]
     {
-        if let Some((read, _)) = readings.iter().find(|(v, u)| *v + *u * 3.0 < least || *v - *u * 3.0 > most)
-        {
+        let beyond = |r: &&mate::Read| r.value + r.u * 3.0 < least || r.value - r.u * 3.0 > most;
+        if let Some(read) = readings.iter().find(beyond) {
             return Some(
                 Text::from(format!("the {}'s {what} was read at ", word(element)))
-                    .len(*read)
+                    .len(read.value)
                     .s(", and this thread has ")
                     .len(basic_size)
                     .s(" there."),

@@ -4,6 +4,14 @@ use super::strength;
 use crate::job::Make;
 use flankwise_thread::{Element, Length};
 
+/// Length of the mate's thread, where the job has it.
+pub(super) fn mate_length(make: &Make) -> Option<Length> {
+    match make.part {
+        Element::Internal => make.mate_length,
+        Element::External => make.run.nut_length.or(make.mate_length),
+    }
+}
+
 /// A nut that is made, or named in the job, is as long as it is. Of one that is not known only the usual range is: a
 /// short nut carries less, a long one gathers more error of the lead, so strength is reckoned with the shortest and
 /// leads with the longest.
@@ -18,10 +26,10 @@ pub struct Engaged {
 impl Engaged {
     /// For a part whose thread is `length` long.
     pub fn of(make: &Make, length: Length, nominal: Length) -> Self {
-        let known = |nut: Length| Self { shortest: nut.min(length), longest: nut.min(length) };
-        match (make.part, make.run.nut_length) {
-            (Element::Internal, _) => known(length),
-            (Element::External, Some(nut)) => known(nut),
+        let known = |of: Length| Self { shortest: of.min(length), longest: of.min(length) };
+        match (make.part, mate_length(make)) {
+            (_, Some(mates)) => known(mates),
+            (Element::Internal, None) => known(length),
             (Element::External, None) => Self {
                 shortest: (nominal * strength::USUAL_NUT.0).min(length),
                 longest: (nominal * strength::USUAL_NUT.1).min(length),

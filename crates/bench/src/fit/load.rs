@@ -38,10 +38,10 @@ pub(super) struct Case {
 
 /// A ridge where the mate's edge would shear it.
 #[derive(Clone, Copy)]
-struct Ridge {
-    of: Element,
-    at: Length,
-    thick: Length,
+pub(super) struct Ridge {
+    pub(super) of: Element,
+    pub(super) at: Length,
+    pub(super) thick: Length,
 }
 
 /// Adds the blocks on strength and wear, and notes where a usual limit is passed.
@@ -79,7 +79,7 @@ impl Case {
             Element::Internal => (part, other_side),
             Element::External => (other_side, part),
         };
-        let read_root = mate.minors.iter().map(|m| m.0).reduce(Length::min);
+        let read_root = mate.minors.iter().map(|m| m.value).reduce(Length::min);
         let book_root = fit.book.as_ref().and_then(|b| b.external.as_ref()).and_then(|e| e.minor.min);
         let root = match fit.part {
             Element::Internal => read_root.or(book_root).unwrap_or(basic.d3),
@@ -117,7 +117,7 @@ impl Case {
 
 /// Both ridges at their thinnest: the made part at the loose end of its limits, the mate where most is worn off it, or
 /// as thin as its book allows where it was not read (areas from actual limits, as ASME B1.1 reckons them).
-fn ridges(fit: &Fit, mate: &Mate, sized: &Sized, basic: &Basic) -> [Ridge; 2] {
+pub(super) fn ridges(fit: &Fit, mate: &Mate, sized: &Sized, basic: &Basic) -> [Ridge; 2] {
     let loose = match fit.part {
         Element::Internal => fit.pitch_diameter.max,
         Element::External => fit.pitch_diameter.min,
@@ -134,7 +134,7 @@ fn ridges(fit: &Fit, mate: &Mate, sized: &Sized, basic: &Basic) -> [Ridge; 2] {
         }
         Element::External => {
             let largest = book.and_then(|b| b.internal.as_ref()).and_then(|i| i.minor.max);
-            let read = mate.minors.iter().map(|m| m.0).reduce(Length::max);
+            let read = mate.minors.iter().map(|m| m.value).reduce(Length::max);
             (made, worn, fit.blank.min, read.or(largest).unwrap_or(basic.d1_internal))
         }
     };

@@ -3,7 +3,7 @@
 use super::play;
 use crate::evidence::uncertainty::weighted;
 use crate::evidence::{Evidence, Weighed};
-use crate::job::{Feature, Quantity};
+use crate::job::{Feature, Quantity, Side};
 use crate::report::{Fine, Note, Text, Value};
 use flankwise_thread::profile::Basic;
 use flankwise_thread::wires::{self, Groove};
@@ -17,6 +17,8 @@ const U_FLANK_DEG: f64 = 0.25;
 /// Share of the pitch beyond which a reading of it is a slip of the count or another thread, and no error of the lead:
 /// rolled and worn screws stay a few times within it (chosen here; ISO 3408-3 class T10 allows 0.07 %, from memory).
 const LEAD_ERROR_SHARE: f64 = 0.01;
+/// Readings closer together than this along the mate are of one place (chosen here).
+pub(super) const SAME_PLACE: Length = Length::mm(0.5);
 /// Origin of the conversion of readings into pitch diameters.
 pub const SOURCE: Source = Source::derived("contact of wire or ball with a helicoid, uncertainty by GUM");
 
@@ -35,6 +37,30 @@ pub struct Seen {
     pub u: Length,
 }
 
+/// A length read on the mate.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Read {
+    /// Place along the mate from its end, where it was said.
+    pub place: Option<Length>,
+    /// What was read.
+    pub value: Length,
+    /// Its standard uncertainty.
+    pub u: Length,
+}
+
+/// A pitch read over one or several turns.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Span {
+    /// Middle of the span along the mate from its end, where it was said.
+    pub place: Option<Length>,
+    /// Pitches in it.
+    pub pitches: u32,
+    /// The pitch, as the mean of the span.
+    pub pitch: Length,
+    /// Standard uncertainty of that.
+    pub u: Length,
+}
+
 /// What is known of the mate.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Mate {
@@ -42,12 +68,19 @@ pub struct Mate {
     pub element: Element,
     /// Places, in order along the mate.
     pub seen: Vec<Seen>,
-    /// Major diameters read, with their standard uncertainty (screw: outside; nut: root).
-    pub majors: Vec<(Length, Length)>,
-    /// Minor diameters read (screw: root; nut: bore).
-    pub minors: Vec<(Length, Length)>,
-    /// Pitch as measured on the mate, with its standard uncertainty.
-    pub pitch: Option<(Length, Length)>,
+    /// Depth worn off the left and the right flank.
+    pub worn: [Vec<Read>; 2],
+    /// Angle of the left and the right flank with its standard uncertainty, radians; each as read, or half of the
+    /// angle that both include.
+    pub flanks: [Option<(f64, f64)>; 2],
+    /// Major diameters (screw: outside; nut: root).
+    pub majors: Vec<Read>,
+    /// Minor diameters (screw: root; nut: bore).
+    pub minors: Vec<Read>,
+    /// Readings of the pitch that may be errors of the lead.
+    pub spans: Vec<Span>,
+    /// Full indicator readings on the crests.
+    pub run_outs: Vec<Read>,
     /// What is worth saying about the readings.
     pub notes: Vec<Note>,
 }
@@ -61,47 +94,49 @@ fn length(q: Quantity) -> Option<Length> {
 
 /// Gathers the readings of `element`.
 pub fn gather(evidence: &Evidence, element: Element, thread: &Thread, basic: &Basic) -> Mate {
-    let mut mate = Mate {
-        element,
-        seen: Vec::new(),
-        majors: Vec::new(),
-        minors: Vec::new(),
-        pitch: None,
-        notes: Vec::new(),
-    };
+    let mut mate = Mate { flanks: flank_angles(evidence, element), ..Mate::unread(element) };
     let k = play::slope(basic.flank_leading, basic.flank_trailing);
-    let mut placed: Vec<(Length, Length, Length)> = Vec::new();
-    let mut unplaced: Vec<(Length, Length, Length)> = Vec::new();
-    let mut pitches: Vec<(f64, f64)> = Vec::new();
+    let (mut placed, mut unplaced): (Vec<Read>, Vec<Read>) = (Vec::new(), Vec::new());
     for reading in evidence.readings.iter().filter(|r| r.part == element) {
+        let field = || format!("reading[{}]", reading.index + 1);
         if evidence.suspects.iter().any(|(index, _)| *index == reading.index) {
-            mate.notes.push(
-                Note::warning("This reading looks like a slip, so the sizes do not use it.")
-                    .field(format!("reading[{}]", reading.index + 1)),
-            );
+            let text = "This reading looks like a slip, so the sizes do not use it.";
+            mate.notes.push(Note::warning(text).field(field()));
             continue;
         }
         let (Some(value), Some(u)) = (length(reading.value), length(reading.u)) else { continue };
+        let read = Read { place: reading.place, value, u };
         match reading.feature {
-            Feature::MajorDiameter => mate.majors.push((value, u)),
-            Feature::MinorDiameter => mate.minors.push((value, u)),
+            Feature::MajorDiameter => mate.majors.push(read),
+            Feature::MinorDiameter => mate.minors.push(read),
+            Feature::RunOut => mate.run_outs.push(read),
+            Feature::FlankWear => {
+                let side = usize::from(reading.side == Some(Side::Right));
+                mate.worn[side].push(read);
+            }
             Feature::Pitch | Feature::Lead => {
-                let starts = if reading.feature == Feature::Lead { f64::from(thread.starts) } else { 1.0 };
-                let pitch = value / starts;
+                let starts = if reading.feature == Feature::Lead { thread.starts } else { 1 };
+                let pitch = value / f64::from(starts);
                 if (pitch - basic.p).abs() > basic.p * LEAD_ERROR_SHARE {
                     mate.notes.push(no_lead_error(pitch, basic.p, reading.index));
                 } else {
-                    pitches.push((pitch.to_mm(), u.to_mm() / starts));
+                    mate.spans.push(Span {
+                        place: reading.place,
+                        pitches: reading.count.unwrap_or(1) * starts,
+                        pitch,
+                        u: u / f64::from(starts),
+                    });
                 }
             }
             _ => match missing(reading, value, u, element, thread, basic, k) {
-                Some(Ok((missing, u))) => match reading.place {
-                    Some(place) => placed.push((place, missing, u)),
-                    None => unplaced.push((Length::ZERO, missing, u)),
-                },
-                Some(Err(why)) => {
-                    mate.notes.push(Note::warning(why).field(format!("reading[{}]", reading.index + 1)))
+                Some(Ok((value, u))) => {
+                    if read.place.is_some() { &mut placed } else { &mut unplaced }.push(Read {
+                        value,
+                        u,
+                        ..read
+                    });
                 }
+                Some(Err(why)) => mate.notes.push(Note::warning(why).field(field())),
                 None => {}
             },
         }
@@ -113,19 +148,46 @@ pub fn gather(evidence: &Evidence, element: Element, thread: &Thread, basic: &Ba
             "Readings of the thread without a place are left out: say where along the part they were taken.",
         ));
     }
-    mate.pitch = weighted(&pitches).map(|(v, u)| (Length::mm(v), Length::mm(u)));
-    placed.sort_by(|a, b| a.0.to_mm().total_cmp(&b.0.to_mm()));
+    let place = |read: &Read| read.place.unwrap_or_default();
+    if !placed.is_sorted_by_key(place) {
+        mate.notes.push(Note::remark(
+            "The readings of the thread were not entered in order of their places: they are sorted here.",
+        ));
+        placed.sort_by(|a, b| place(a).to_mm().total_cmp(&place(b).to_mm()));
+    }
     mate.seen = merge(&placed, &mut mate.notes)
         .into_iter()
-        .map(|(place, missing, u_missing)| Seen {
-            place,
-            missing,
-            u_missing,
-            pitch_diameter: play::pitch_diameter(element, missing, basic.d2, k),
-            u: if k > 0.0 { u_missing / k } else { u_missing },
+        .map(|read| Seen {
+            place: place(&read),
+            missing: read.value,
+            u_missing: read.u,
+            pitch_diameter: play::pitch_diameter(element, read.value, basic.d2, k),
+            u: if k > 0.0 { read.u / k } else { read.u },
         })
         .collect();
     mate
+}
+
+/// The left and the right flank's angle from readings of either, and from those of no side and of both together.
+fn flank_angles(evidence: &Evidence, element: Element) -> [Option<(f64, f64)>; 2] {
+    [Side::Left, Side::Right].map(|side| {
+        let read = evidence
+            .readings
+            .iter()
+            .filter(|r| r.part == element && evidence.suspects.iter().all(|(index, _)| *index != r.index));
+        let angles: Vec<_> = read
+            .filter_map(|r| {
+                let (Quantity::Angle(angle), Quantity::Angle(u)) = (r.value, r.u) else { return None };
+                let share = match r.feature {
+                    Feature::FlankAngle if r.side.is_none_or(|s| s == side) => 1.0,
+                    Feature::IncludedAngle => 0.5,
+                    _ => return None,
+                };
+                Some((angle.to_rad() * share, u.to_rad() * share))
+            })
+            .collect();
+        weighted(&angles)
+    })
 }
 
 /// Says that a reading of the pitch is too far off to be an error of the lead.
@@ -141,20 +203,21 @@ fn no_lead_error(read: Length, pitch: Length, index: usize) -> Note {
 }
 
 /// One value for each place; says so where readings at one place disagree.
-fn merge(placed: &[(Length, Length, Length)], notes: &mut Vec<Note>) -> Vec<(Length, Length, Length)> {
+fn merge(placed: &[Read], notes: &mut Vec<Note>) -> Vec<Read> {
+    let near = |a: &Read, b: &Read| a.place.zip(b.place).is_none_or(|(a, b)| (a - b).abs() < SAME_PLACE);
     placed
-        .chunk_by(|a, b| (a.0 - b.0).abs() < Length::mm(0.5))
+        .chunk_by(near)
         .filter_map(|group| {
-            let values: Vec<_> = group.iter().map(|(_, m, u)| (m.to_mm(), u.to_mm())).collect();
+            let values: Vec<_> = group.iter().map(|r| (r.value.to_mm(), r.u.to_mm())).collect();
             let (mean, u) = weighted(&values)?;
             if values.iter().any(|(v, u)| (v - mean).abs() > 3.0 * u) {
                 notes.push(Note::warning(
                     Text::from("Readings of the thread disagree at ")
-                        .v(Value::Length(group[0].0, Fine::Coarse))
+                        .v(Value::Length(group[0].place.unwrap_or_default(), Fine::Coarse))
                         .s(" by more than their uncertainty: read again there."),
                 ));
             }
-            Some((group[0].0, Length::mm(mean), Length::mm(u)))
+            Some(Read { place: group[0].place, value: Length::mm(mean), u: Length::mm(u) })
         })
         .collect()
 }
@@ -214,6 +277,20 @@ fn u_over_wires(groove: &Groove, wire: Length, u_reading: Length) -> Length {
 }
 
 impl Mate {
+    /// A mate of which nothing was read.
+    pub fn unread(element: Element) -> Self {
+        Self {
+            element,
+            seen: Vec::new(),
+            worn: [Vec::new(), Vec::new()],
+            flanks: [None, None],
+            majors: Vec::new(),
+            minors: Vec::new(),
+            spans: Vec::new(),
+            run_outs: Vec::new(),
+            notes: Vec::new(),
+        }
+    }
     /// The place where least is missing: the tightest.
     pub fn tightest(&self) -> Option<&Seen> {
         self.seen.iter().min_by(|a, b| a.missing.to_mm().total_cmp(&b.missing.to_mm()))
@@ -222,35 +299,13 @@ impl Mate {
     pub fn loosest(&self) -> Option<&Seen> {
         self.seen.iter().max_by(|a, b| a.missing.to_mm().total_cmp(&b.missing.to_mm()))
     }
-    /// What is missing at any place, straight lines between the places read, level beyond them.
-    pub fn missing_at(&self, place: Length) -> Option<Length> {
-        let after = self.seen.iter().position(|s| s.place >= place);
-        match after {
-            None => self.seen.last().map(|s| s.missing),
-            Some(0) => self.seen.first().map(|s| s.missing),
-            Some(i) => {
-                let (a, b) = (&self.seen[i - 1], &self.seen[i]);
-                Some(a.missing + (b.missing - a.missing) * ((place - a.place) / (b.place - a.place)))
-            }
-        }
-    }
-    /// The least that is missing between two places: what a nut that covers them runs on.
-    pub fn least_missing(&self, from: Length, to: Length) -> Option<Length> {
-        self.seen
-            .iter()
-            .filter(|s| s.place >= from && s.place <= to)
-            .map(|s| s.missing)
-            .chain(self.missing_at(from))
-            .chain(self.missing_at(to))
-            .reduce(Length::min)
-    }
     /// Largest major diameter read.
     pub fn largest_major(&self) -> Option<Length> {
-        self.majors.iter().map(|m| m.0).reduce(Length::max)
+        self.majors.iter().map(|m| m.value).reduce(Length::max)
     }
     /// Smallest major diameter read.
     pub fn smallest_major(&self) -> Option<Length> {
-        self.majors.iter().map(|m| m.0).reduce(Length::min)
+        self.majors.iter().map(|m| m.value).reduce(Length::min)
     }
 }
 
@@ -258,48 +313,25 @@ impl Mate {
 mod tests {
     use super::*;
 
-    fn mate(points: &[(f64, f64)]) -> Mate {
-        let seen = points
-            .iter()
-            .map(|&(place, missing)| Seen {
-                place: Length::mm(place),
-                missing: Length::mm(missing),
-                u_missing: Length::um(5.0),
-                pitch_diameter: Length::mm(19.0),
-                u: Length::um(20.0),
-            })
-            .collect();
-        Mate {
-            element: Element::External,
-            seen,
-            majors: Vec::new(),
-            minors: Vec::new(),
-            pitch: None,
-            notes: Vec::new(),
-        }
-    }
-
-    #[test]
-    fn runs_straight_between_places_and_level_beyond() {
-        let m = mate(&[(20.0, 0.02), (120.0, 0.12)]);
-        let at = |z| m.missing_at(Length::mm(z)).map_or(f64::NAN, Length::to_mm);
-        assert!((at(70.0) - 0.07).abs() < 1e-12);
-        assert_eq!((at(0.0), at(500.0)), (0.02, 0.12));
-    }
-
-    /// A nut that bridges a short worn stretch still runs on its ends.
-    #[test]
-    fn a_nut_runs_on_the_thickest_thread_it_covers() {
-        let m = mate(&[(0.0, 0.0), (50.0, 0.2), (100.0, 0.0)]);
-        let least = |a, b| m.least_missing(Length::mm(a), Length::mm(b)).map_or(f64::NAN, Length::to_mm);
-        assert!((least(40.0, 60.0) - 0.16).abs() < 1e-12);
-        assert_eq!(least(-10.0, 110.0), 0.0);
-    }
-
     #[test]
     fn equal_readings_share_the_uncertainty() {
         let (v, u) = weighted(&[(1.0, 0.2), (2.0, 0.2)]).unwrap_or_default();
         assert!((v - 1.5).abs() < 1e-12 && (u - 0.2 / 2f64.sqrt()).abs() < 1e-12);
         assert_eq!(weighted(&[]), None);
+    }
+
+    #[test]
+    fn readings_at_one_place_are_one() {
+        let read = |place: f64, value: f64| Read {
+            place: Some(Length::mm(place)),
+            value: Length::mm(value),
+            u: Length::um(10.0),
+        };
+        let mut notes = Vec::new();
+        let merged = merge(&[read(20.0, 0.10), read(20.3, 0.12), read(60.0, 0.2)], &mut notes);
+        assert_eq!(merged.len(), 2);
+        assert!((merged[0].value - Length::mm(0.11)).abs() < Length::um(1e-6) && notes.is_empty());
+        merge(&[read(20.0, 0.10), read(20.3, 0.20)], &mut notes);
+        assert_eq!(notes.len(), 1, "five standard uncertainties apart is said");
     }
 }

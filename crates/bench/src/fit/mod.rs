@@ -5,17 +5,25 @@
 //! to the book. Then the `body`, the `load` on the thread, and the order of `operations`.
 
 pub mod keys;
+pub mod lead;
 pub mod mate;
 pub mod play;
 pub mod press;
+pub mod record;
 pub mod strength;
+pub mod travel;
 
 mod body;
 pub(crate) mod caution;
 pub mod column;
 mod contradiction;
+mod course;
+mod crests;
 mod engaged;
+mod figures;
+mod hold;
 mod holes;
+mod kinds;
 mod load;
 mod operations;
 mod pairs;
@@ -26,10 +34,11 @@ mod wear;
 
 pub use body::nominal_of;
 pub use engaged::Engaged;
+pub use kinds::{RELEASE, RELEASE_SOURCE};
 pub use sizes::default_play;
 pub use stock::bar_for;
 pub(crate) use stock::{finished_mm3, stock_kg};
-pub use wear::{Wear, judge as judge_wear};
+pub use wear::Wear;
 
 use crate::evidence::Evidence;
 use crate::identity::{Identity, SURE};
@@ -39,6 +48,8 @@ use crate::report::{Block, Need, Note, Outcome, Step, Text, Value};
 use flankwise_thread::limits::{ElementLimits, Extra};
 use flankwise_thread::profile::Basic;
 use flankwise_thread::{Element, Length, Limits, Source, Thread};
+use mate::Mate;
+pub use travel::Spot;
 
 /// A size with its permitted range.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -105,6 +116,10 @@ pub struct Fit {
     pub material: &'static str,
     /// The mate along its travel; empty where it was not measured.
     pub stations: Vec<Station>,
+    /// The part at its aims as it travels along the mate, evenly spaced; empty where the mate was not measured.
+    pub travel: Vec<Spot>,
+    /// Whether the mate may stay; none where its flanks were not read.
+    pub mate_wear: Option<Wear>,
     /// Outside diameter of the body, with its fit, if known.
     pub body: Option<Size>,
     /// Keyways in the body.
@@ -184,9 +199,14 @@ pub fn work(evidence: &Evidence, identity: &Identity, job: &Job) -> Outcome<Fit>
     doubt_identity(identity, &mut aside);
 
     let book = book(&thread, make, &mut aside);
-    let mut mate = mate::gather(evidence, other(make.part), &thread, &basic);
+    let mut mate = if make.mate_new {
+        Mate::unread(other(make.part))
+    } else {
+        mate::gather(evidence, other(make.part), &thread, &basic)
+    };
     aside.notes.append(&mut mate.notes);
     let length = thread_length(make, thread.nominal, &mut aside);
+    longer_than_mate(make, length, &mut aside);
     let engaged = Engaged::of(make, length, thread.nominal);
     if let Some(note) = contradiction::find(evidence, identity, make, &basic, engaged.longest) {
         return Outcome { result: None, needs: Vec::new(), notes: vec![note] };
@@ -196,7 +216,8 @@ pub fn work(evidence: &Evidence, identity: &Identity, job: &Job) -> Outcome<Fit>
         let text = "The thread was seen to taper, and these sizes are for a parallel one: they will not fit. A tapered thread needs its own sizes, and a taper attachment or a tap.";
         aside.notes.push(Note::impossible(text).field("observed.taper"));
     }
-    let sized = sizes::size(make, &basic, book.as_ref(), &mate, engaged.longest, &mut aside);
+    let old = mate::gather(evidence, make.part, &thread, &basic);
+    let sized = sizes::size(job, &basic, book.as_ref(), (&mate, &old), engaged.longest, &mut aside);
 
     let mut fit = Fit {
         material: part_material(make, &mut aside),
@@ -218,6 +239,8 @@ pub fn work(evidence: &Evidence, identity: &Identity, job: &Job) -> Outcome<Fit>
         length,
         engaged,
         stations: sized.stations(&mate, &basic),
+        travel: sized.travel(),
+        mate_wear: None,
         body: None,
         keyways: Vec::new(),
         stock: None,
@@ -226,7 +249,10 @@ pub fn work(evidence: &Evidence, identity: &Identity, job: &Job) -> Outcome<Fit>
         detail: Vec::new(),
     };
     blind_room(&fit, &mut aside);
-    wear::report(&mut fit, &mate, &sized, make.play.is_some(), &mut aside);
+    figures::report(&mut fit, &mate, &sized, make.play.is_some(), &mut aside);
+    kinds::report(&mut fit, &sized, make, &basic, &mut aside);
+    fit.mate_wear = wear::report(&mut fit, &mate, &sized, job, &mut aside);
+    crests::report(&mut fit, &mate, &basic);
     body::plan(&mut fit, job, &mut aside);
     load::report(&mut fit, &mate, &sized, &basic, job, &mut aside);
     caution::duty(make, &mut aside);
@@ -318,6 +344,19 @@ fn thread_length(make: &Make, nominal: Length, aside: &mut Aside) -> Length {
     });
     aside.note(Note::remark(text).field("make.length").source(strength::LENGTH));
     assumed
+}
+
+/// A nut that is longer than the screw it runs on.
+fn longer_than_mate(make: &Make, length: Length, aside: &mut Aside) {
+    let Some(mates) = make.mate_length.filter(|l| make.part == Element::Internal && length > *l) else {
+        return;
+    };
+    let text = Text::from("The nut of ")
+        .len(length)
+        .s(" is longer than the screw's thread of ")
+        .len(mates)
+        .s(": what is over carries nothing. Shorten it, or look again at the two lengths.");
+    aside.note(Note::warning(text).field("make.length"));
 }
 
 fn part_material(make: &Make, aside: &mut Aside) -> &'static str {

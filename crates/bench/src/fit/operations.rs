@@ -1,13 +1,11 @@
 //! Order of operations of the whole part, threading as one step; cautions stand at the step they belong to.
 
-use super::{Fit, caution};
+use super::{Fit, caution, crests};
 use crate::job::{Body, Hole, HoleKind, Job};
 use crate::material::{self, Material};
 use crate::report::{Fine, Moment, Note, Step, Text, Value};
 use flankwise_thread::{Element, Length, Source};
 
-/// Left in the bore when drilling, for the boring bar to make it straight. Common practice, no source.
-const BORE_ALLOWANCE: Length = Length::mm(1.0);
 /// Left on the body until the thread is cut. Common practice, no source.
 const TURN_ALLOWANCE: Length = Length::mm(0.5);
 /// Runs this true when put back in the chuck. Common practice, no source.
@@ -18,7 +16,7 @@ pub(super) fn plan(fit: &Fit, job: &Job) -> Vec<Step> {
     let stuff = material::material(fit.material).unwrap_or_else(|| material::default_part(fit.part));
     let mut steps = vec![stock(fit, stuff)];
     match fit.part {
-        Element::Internal => nut(fit, &job.make.body, stuff, &mut steps),
+        Element::Internal => nut(fit, job, stuff, &mut steps),
         Element::External => screw(fit, &job.make.body, &mut steps),
     }
     keyways(fit, &mut steps);
@@ -43,7 +41,8 @@ fn stock(fit: &Fit, stuff: &Material) -> Step {
     Step::with(text, cautions)
 }
 
-fn nut(fit: &Fit, body: &Body, stuff: &Material, steps: &mut Vec<Step>) {
+fn nut(fit: &Fit, job: &Job, stuff: &Material, steps: &mut Vec<Step>) {
+    let (body, unit) = (&job.make.body, job.unit);
     let depth = body.length.unwrap_or(fit.length);
     if let Some(flange) = body.flange {
         steps.push(Step::with(
@@ -60,8 +59,8 @@ fn nut(fit: &Fit, body: &Body, stuff: &Material, steps: &mut Vec<Step>) {
             vec![caution::long_stock()],
         ));
     }
-    let drill = fit.blank.aim - BORE_ALLOWANCE;
-    let mut bore = Text::from("Centre, drill in steps up to ").v(Value::Length(drill, Fine::Coarse));
+    let mut bore = Text::from("Centre, drill in steps up to ")
+        .s(crests::marked(crests::drill(fit.blank.aim, unit), unit));
     bore = if fit.through {
         bore.s(" right through")
     } else {

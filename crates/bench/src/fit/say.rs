@@ -1,6 +1,6 @@
 //! Fit as a section.
 
-use super::wear::band;
+use super::figures::band;
 use super::{Fit, mate, play, word};
 use crate::report::{
     Block, Figure, Fine, Mark, Row, Section, StageName, Table, Text, Value, capital, columns,

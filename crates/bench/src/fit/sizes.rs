@@ -1,10 +1,15 @@
 //! Diameters of the part: so that it goes over the tightest place of the mate with the play wanted.
 
+use super::course::Course;
+use super::crests::{crests, engagement};
+use super::engaged::mate_length;
+use super::hold::Hold;
+use super::lead::LeadError;
 use super::mate::Mate;
-use super::{Aside, Size, Station, missing_by_book, of, other, play, word};
-use crate::job::{Duty, Make};
+use super::travel::{Part, Reach, Spot};
+use super::{Aside, Size, Station, missing_by_book, other, play, word};
+use crate::job::{Duty, Job, Make};
 use crate::report::{Fine, Note, Text, Value};
-use flankwise_thread::limits::Range;
 use flankwise_thread::profile::Basic;
 use flankwise_thread::{Element, Length, Limits, Source};
 
@@ -15,15 +20,21 @@ pub const PLAY_SOURCE: Source =
     Source::table("milling machine manual (Jet JVM-836)", "backlash of the table screws 0.003 to 0.005 in");
 /// Readings are trusted to so many standard uncertainties when the part must go on (about 95 %; GUM, EA-4/02).
 const COVERAGE: f64 = 2.0;
-/// Half the band on the pitch diameter that is held in single-point threading with wires or the mate to try:
-/// widest and narrowest asked for. Common practice, no source.
-const BAND: (Length, Length) = (Length::mm(0.05), Length::mm(0.01));
+/// Half the band on the pitch diameter that is asked for in single-point threading with wires or the mate to try, where
+/// the play leaves room for it. Common practice, no source.
+const WIDEST: Length = Length::mm(0.05);
+/// Room for oil on either flank. A slow screw runs on a boundary film of less than a micrometre; the rest carries oil
+/// to it past dirt and roughness.
+const FILM: Length = Length::um(5.0);
+/// Origin of it.
+pub(super) const FILM_SOURCE: Source =
+    Source::practice("0.005 mm for oil on either flank of a slow screw; less scrapes it off");
 /// Slope that stands in for upright flanks when that band is turned into an axial one: that of 15°.
 const UPRIGHT_SLOPE: f64 = 0.268;
-/// Room kept between crest and root of part and mate, on the diameter, where the mate's own diameter was read.
-const CREST_ROOM: Length = Length::mm(0.1);
 /// An aim keeps one part in so many of its band from either end. Chosen here.
 const EDGE_AT: f64 = 8.0;
+/// Places of the travel that are kept for the drawing.
+const DRAWN: usize = 61;
 /// Play, in pitches, that is worth a word. Chosen here.
 const MUCH_PLAY: f64 = 0.1;
 
@@ -47,6 +58,8 @@ pub(super) enum Basis {
     CrestsOnly,
     /// Nothing was.
     Book,
+    /// The mate is made new as well.
+    BothNew,
 }
 
 /// Sizes, and what they were reckoned from.
@@ -64,64 +77,84 @@ pub(super) struct Sized {
     pub(super) missing_book: Length,
     /// Play wanted at the tightest place.
     pub(super) wanted: Length,
-    /// Play lost to an error of the mate's lead over the length of thread, where it is proved.
-    pub(super) lead_loss: Length,
+    /// Play that lead, bend and the shape of the flanks take from what the tightest place alone would leave.
+    pub(super) taken: Length,
     /// Lead error over the length of thread as measured, with its standard uncertainty.
     pub(super) lead_error: Option<(Length, Length)>,
+    /// What the person can hold on the pitch diameter.
+    pub(super) hold: Hold,
+    /// Least play that can be promised at the tightest place.
+    pub(super) tightest_play: Option<Length>,
+    /// The part's travel along the mate; none where the mate's flanks were not read.
+    pub(super) course: Option<Course>,
 }
 
-/// Computes the sizes.
+/// Computes the sizes; `old` is the old part, as far as it was read.
 pub(super) fn size(
-    make: &Make,
+    job: &Job,
     basic: &Basic,
     book: Option<&Limits>,
-    mate: &Mate,
+    (mate, old): (&Mate, &Mate),
     length: Length,
     aside: &mut Aside,
 ) -> Sized {
+    let make = &job.make;
     let part = make.part;
     let slope = play::slope(basic.flank_leading, basic.flank_trailing);
     let wanted = wanted(make, basic.p, slope, aside);
-    let (lead_error, lead_loss) = lead_error(mate, basic.p, length, wanted, aside);
+    let lead = LeadError::of(&mate.spans, basic.p);
+    let lead_error = lead.mean.map(|(share, u)| (length * share, length * u));
+    say_lead(&lead, lead_error, length, wanted, aside);
     let by_book = missing_by_book(book, part, basic, slope);
     let missing_book = by_book.map_or(wanted, |(lo, hi)| (lo + hi) / 2.0);
     // An axial band that corresponds to the band on the pitch diameter.
     let per = if slope > 0.0 { slope } else { UPRIGHT_SLOPE };
+    let hold = Hold::of(job.lathe.as_ref());
+    let (blank, bottom) = crests(part, basic, book, (mate, old), aside);
+    let made = Part { element: part, basic: *basic, blank: blank.aim, bottom: bottom.aim };
 
     let tightest = mate.tightest();
+    let course = tightest.and_then(|_| Course::of(mate, lead, &made, mate_length(make), length));
     let basis = match tightest {
         Some(_) => Basis::Mate,
+        None if make.mate_new => Basis::BothNew,
         None if mate.majors.is_empty() => Basis::Book,
         None => Basis::CrestsOnly,
     };
-    let (missing, least, most) = match tightest {
+    let mut tightest_play = None;
+    let (missing, least, most, taken) = match tightest {
         Some(t) => {
             let guard = t.u_missing * COVERAGE;
-            let room = wanted.max(guard + BAND.1 * per);
+            let least = guard + hold.band() * per + FILM * 2.0;
+            tightest_play = Some(least);
+            let room = wanted.max(least);
             if room > wanted {
-                aside.note(promise_less(make, wanted, room, guard));
+                aside.note(promise_less(make, wanted, room, guard, hold.band() * per));
             }
-            let half = (room - guard).min(BAND.0 * per);
-            let aim = room + lead_loss - t.missing;
-            (aim, aim - half, aim + half)
+            // The least room along the travel, and never more than at the tightest place that was read.
+            let found = course.as_ref().map_or(t.missing, |c| c.tightest.play().min(t.missing));
+            let half = (room - guard - FILM * 2.0).min(WIDEST.max(hold.band()) * per);
+            let aim = room - found;
+            (aim, aim - half, aim + half, t.missing - found)
         }
         None => {
-            let (lo, hi) = by_book.unwrap_or((wanted - BAND.0 * per, wanted + BAND.0 * per));
+            let (lo, hi) = by_book.unwrap_or((wanted - WIDEST * per, wanted + WIDEST * per));
             // The play wanted over the thickest mate that the book allows, as far as the part's own limits let it,
             // and away from either end, so that the aim can be missed to both sides.
             let thickest =
                 missing_by_book(book, mate.element, basic, slope).map_or(Length::ZERO, |(lo, _)| lo);
             let edge = (hi - lo) / EDGE_AT;
             let aim = (wanted - thickest).max(lo + edge).min(hi - edge);
-            (aim + lead_loss, lo + lead_loss, hi + lead_loss)
+            let lost = length * lead.steady.abs();
+            (aim + lost, lo + lost, hi + lost, lost)
         }
     };
     say_basis(basis, part, aside);
     warn_of_thick_mate(mate, book, basic, slope, aside);
+    warn_of_tall_crest(mate, basic, aside);
 
     let at = |missing| play::pitch_diameter(part, missing, basic.d2, slope);
     let (a, b) = (at(least), at(most));
-    let (blank, bottom) = crests(part, basic, book, mate, aside);
     let sized = Sized {
         part,
         basis,
@@ -133,8 +166,11 @@ pub(super) fn size(
         missing,
         missing_book,
         wanted,
-        lead_loss,
+        taken,
         lead_error,
+        hold,
+        tightest_play,
+        course,
     };
     warn_of_tight_book(&sized, mate, aside);
     if sized.groove_width(sized.bottom.aim, basic) <= Length::ZERO {
@@ -182,46 +218,63 @@ fn wanted(make: &Make, pitch: Length, slope: f64, aside: &mut Aside) -> Length {
     Length::ZERO
 }
 
-/// The lead error over the thread's length with its uncertainty, and the part of it that counts: an error is taken
-/// as proved beyond three standard uncertainties, since crests that are worn to one side
-/// mislead a count more than the calliper does.
-fn lead_error(
-    mate: &Mate,
-    pitch: Length,
+/// What the lead error over the thread's length means for the part.
+fn say_lead(
+    lead: &LeadError,
+    over: Option<(Length, Length)>,
     length: Length,
     wanted: Length,
     aside: &mut Aside,
-) -> (Option<(Length, Length)>, Length) {
-    let Some((measured, u)) = mate.pitch else { return (None, Length::ZERO) };
-    let over = length / pitch;
-    let (error, u) = ((measured - pitch) * over, u * over);
-    if error.abs() > u * 3.0 {
-        aside.note(Note::warning(
+) {
+    let Some((error, u)) = over else { return };
+    if lead.is_proved() {
+        let mut text = if lead.steady == 0.0 {
+            Text::from("The mate's pitch changes along it")
+        } else {
             Text::from("The mate's pitch is off by ")
-                .v(Value::Length(error, Fine::Shop))
-                .s(" over the length of thread. The part is opened by that much more, and bears on its end turns."),
-        ));
-        (Some((error, u)), error.abs())
-    } else {
-        if u > wanted {
-            aside.note(
-                Note::remark(
-                    Text::from("The count of pitches leaves the lead open by ")
-                        .v(Value::Length(u, Fine::Shop))
-                        .s(" over the length of thread, more than the play wanted. Count over a longer span, or try a short nut along the travel."),
-                )
-                .source(Source::derived("u of the pitch × turns in the thread")),
-            );
+                .v(Value::Length(length * lead.steady, Fine::Shop))
+                .s(" over the length of thread")
+        };
+        if lead.growth != 0.0 {
+            let per_100 = Length::mm(100.0) * (lead.growth * length.to_mm());
+            text = text
+                .s(", by ")
+                .v(Value::Length(per_100, Fine::Gauge))
+                .s(" more for every 100 mm along the mate");
         }
-        (Some((error, u)), Length::ZERO)
+        if let Some(wave) = lead.wave {
+            text = text
+                .s(", with a wave of ")
+                .v(Value::Length(wave.amplitude, Fine::Gauge))
+                .s(" either way every ")
+                .v(Value::Length(wave.period, Fine::Coarse));
+        }
+        aside.note(Note::warning(
+            text.s(". The part is opened by what that takes, and bears on a few of its turns only."),
+        ));
+    } else if u > wanted {
+        aside.note(
+            Note::remark(
+                Text::from("The count of pitches leaves the lead open by ")
+                    .v(Value::Length(u, Fine::Shop))
+                    .s(" over the length of thread, more than the play wanted, with ")
+                    .v(Value::Length(error, Fine::Shop))
+                    .s(" read. Count over a longer span, or try a short nut along the travel."),
+            )
+            .source(Source::derived("u of the pitch × turns in the thread")),
+        );
     }
 }
 
-fn promise_less(make: &Make, wanted: Length, room: Length, guard: Length) -> Note {
+fn promise_less(make: &Make, wanted: Length, room: Length, guard: Length, held: Length) -> Note {
     Note::warning(
         Text::from("The readings are good to ")
             .v(Value::Length(guard, Fine::Gauge))
-            .s(" of play (two standard uncertainties), so ")
+            .s(" of play and your cut to ")
+            .v(Value::Length(held, Fine::Gauge))
+            .s(" (two standard uncertainties each), and oil wants ")
+            .v(Value::Length(FILM * 2.0, Fine::Gauge))
+            .s(", so ")
             .v(Value::Length(wanted, Fine::Gauge))
             .s(" cannot be promised: the ")
             .s(word(make.part))
@@ -230,12 +283,18 @@ fn promise_less(make: &Make, wanted: Length, room: Length, guard: Length) -> Not
             .s(". A closer reading at the tightest place allows less."),
     )
     .field("make.play")
+    .source(FILM_SOURCE)
 }
 
 fn say_basis(basis: Basis, part: Element, aside: &mut Aside) {
     let mate = word(other(part));
     match basis {
         Basis::Mate => {}
+        Basis::BothNew => aside.note(Note::remark(format!(
+            "Both are made new: the sizes are the book's for either. Cut the {} first, read it, enter what it became, and let the {} follow it.",
+            word(Element::External),
+            word(Element::Internal)
+        )).field("make.mate_new")),
         Basis::CrestsOnly => {
             aside.need(
                 "reading",
@@ -255,6 +314,32 @@ fn say_basis(basis: Basis, part: Element, aside: &mut Aside) {
     }
 }
 
+/// Crests that stand out beyond nominal by more than the readings can err: nothing that use does.
+fn warn_of_tall_crest(mate: &Mate, basic: &Basic, aside: &mut Aside) {
+    let over = |r: &super::mate::Read| match mate.element {
+        Element::External => r.value - basic.d,
+        Element::Internal => basic.d1_internal - r.value,
+    };
+    let crests = if mate.element == Element::External { &mate.majors } else { &mate.minors };
+    let Some(worst) = crests
+        .iter()
+        .filter(|r| over(r) > r.u * 3.0)
+        .max_by(|a, b| over(a).to_mm().total_cmp(&over(b).to_mm()))
+    else {
+        return;
+    };
+    let mut text = Text::from(format!("The {}'s crests stand out by ", word(mate.element)))
+        .v(Value::Length(over(worst), Fine::Gauge))
+        .s(" on the diameter beyond nominal");
+    if let Some(place) = worst.place {
+        text = text.s(" at ").v(Value::Length(place, Fine::Coarse));
+    }
+    aside.note(
+        Note::warning(text.s(". Use takes metal away, so it is a burr, plating, an instrument that was not at zero, or another thread: dress burrs with a stone, check the zero, and read again."))
+            .field("reading"),
+    );
+}
+
 /// Use only takes metal away: a thread thicker than its book maximum speaks against the reading or the identity.
 fn warn_of_thick_mate(mate: &Mate, book: Option<&Limits>, basic: &Basic, slope: f64, aside: &mut Aside) {
     let Some(tightest) = mate.tightest() else { return };
@@ -271,137 +356,39 @@ fn warn_of_thick_mate(mate: &Mate, book: Option<&Limits>, basic: &Basic, slope: 
     }
 }
 
+/// A part by the book that will not go on: how much too little there is, and where.
 fn warn_of_tight_book(sized: &Sized, mate: &Mate, aside: &mut Aside) {
-    let Some(tightest) = mate.tightest() else { return };
-    let play = sized.missing_book + tightest.missing - sized.lead_loss;
-    if play < Length::ZERO {
-        let mut text = Text::from(format!(
-            "A {} made to the middle of the book limits will not go on at ",
-            word(sized.part)
-        ))
+    let Some(tightest) = mate.tightest().filter(|_| sized.basis == Basis::Mate) else { return };
+    let play = sized.play_by_book(tightest.missing);
+    if play >= Length::ZERO {
+        return;
+    }
+    let tight = mate.seen.iter().filter(|s| sized.play_by_book(s.missing) < Length::ZERO);
+    let everywhere = tight.clone().count() == mate.seen.len();
+    let part = word(sized.part);
+    let mut text = Text::from(format!("A {part} made to the middle of the book limits will not go on"));
+    text = if everywhere { text.s(" anywhere; tightest, at ") } else { text.s(" at ") }
         .v(Value::Length(tightest.place, Fine::Coarse))
-        .s(": ")
+        .s(", there is ")
         .v(Value::Length(-play, Fine::Gauge))
         .s(" too little between the flanks");
-        if sized.slope > 0.0 {
-            text =
-                text.s(", ").v(Value::Length(-play / sized.slope, Fine::Gauge)).s(" on the pitch diameter");
-        }
-        aside.note(Note::warning(text.s(".")));
+    if sized.slope > 0.0 {
+        text = text.s(", ").v(Value::Length(-play / sized.slope, Fine::Gauge)).s(" on the pitch diameter");
     }
-}
-
-/// Both ends of a range, a missing one filled in `spread` away from the other, or from `basic`.
-fn ends(range: Option<Range>, basic: Length, spread: Length) -> (Length, Length) {
-    match range.map_or((None, None), |r| (r.min, r.max)) {
-        (Some(lo), Some(hi)) => (lo, hi),
-        (Some(lo), None) => (lo, lo.max(basic) + spread.abs()),
-        (None, Some(hi)) => (hi.min(basic) - spread.abs(), hi),
-        (None, None) => (basic.min(basic + spread), basic.max(basic + spread)),
-    }
-}
-
-/// Width of the band where a standard leaves a side open, in pitches. Chosen here.
-const OPEN: f64 = 0.06;
-/// The same for the bore of a nut, which costs depth of thread only. Chosen here.
-const OPEN_BORE: f64 = 0.1;
-/// A blank is aimed at one part in so many of its band, from the side of most metal: it keeps the depth of thread and
-/// leaves something to ream or to spoil. Chosen here.
-const BLANK_AT: f64 = 4.0;
-/// The same for the bottom of the groove. Chosen here.
-const BOTTOM_AT: f64 = 3.0;
-
-/// The blank and the bottom of the groove.
-fn crests(
-    part: Element,
-    basic: &Basic,
-    book: Option<&Limits>,
-    mate: &Mate,
-    aside: &mut Aside,
-) -> (Size, Size) {
-    let limits = book.and_then(|b| of(b, part));
-    match part {
-        Element::Internal => {
-            let (lo, hi) = ends(limits.map(|l| l.minor), basic.d1_internal, basic.p * OPEN_BORE);
-            let root = mate.minors.iter().map(|m| m.0).reduce(Length::max);
-            let (lo, hi) = clear_outward(lo, hi, root, "root", aside);
-            let blank = Size { aim: lo + (hi - lo) / BLANK_AT, min: lo, max: hi };
-            let (lo, hi) = ends(limits.map(|l| l.major), basic.d4_internal, basic.p * OPEN);
-            let (lo, hi) = clear_outward(lo, hi, mate.largest_major(), "crest", aside);
-            (blank, Size { aim: lo + (hi - lo) / BOTTOM_AT, min: lo, max: hi })
-        }
-        Element::External => {
-            let (lo, hi) = ends(limits.map(|l| l.major), basic.d, basic.p * -OPEN);
-            let root = mate.majors.iter().map(|m| m.0).reduce(Length::min);
-            let (lo, hi) = clear_inward(lo, hi, root, "root", aside);
-            let blank = Size { aim: hi - (hi - lo) / BLANK_AT, min: lo, max: hi };
-            let (lo, hi) = ends(limits.map(|l| l.minor), basic.d3, basic.p * -OPEN);
-            let bore = mate.minors.iter().map(|m| m.0).reduce(Length::min);
-            let (lo, hi) = clear_inward(lo, hi, bore, "bore", aside);
-            (blank, Size { aim: hi - (hi - lo) / BOTTOM_AT, min: lo, max: hi })
+    if mate.seen.len() > 1 {
+        text = text.s(format!(
+            ". To let it on, so much would have to come off the {}'s ridge: ",
+            word(mate.element)
+        ));
+        for (i, s) in tight.enumerate() {
+            text = text
+                .s(if i > 0 { ", " } else { "" })
+                .v(Value::Length(-sized.play_by_book(s.missing), Fine::Gauge))
+                .s(" at ")
+                .v(Value::Length(s.place, Fine::Coarse));
         }
     }
-}
-
-fn clear_outward(
-    lo: Length,
-    hi: Length,
-    mate: Option<Length>,
-    what: &str,
-    aside: &mut Aside,
-) -> (Length, Length) {
-    match mate.map(|m| m + CREST_ROOM) {
-        Some(need) if need > lo => {
-            let text = format!("The screw's {what} was read at ");
-            aside.note(Note::remark(
-                Text::from(text)
-                    .len(need - CREST_ROOM)
-                    .s(": the nut is opened there to ")
-                    .len(need)
-                    .s(" so that it clears."),
-            ));
-            (need, hi.max(need + CREST_ROOM))
-        }
-        _ => (lo, hi),
-    }
-}
-
-fn clear_inward(
-    lo: Length,
-    hi: Length,
-    mate: Option<Length>,
-    what: &str,
-    aside: &mut Aside,
-) -> (Length, Length) {
-    match mate.map(|m| m - CREST_ROOM) {
-        Some(need) if need < hi => {
-            let text = format!("The nut's {what} was read at ");
-            aside.note(Note::remark(
-                Text::from(text)
-                    .len(need + CREST_ROOM)
-                    .s(": the screw is reduced there to ")
-                    .len(need)
-                    .s(" so that it clears."),
-            ));
-            (lo.min(need - CREST_ROOM), need)
-        }
-        _ => (lo, hi),
-    }
-}
-
-/// Radial overlap of part and mate, from the mate's readings where there are any.
-fn engagement(part: Element, basic: &Basic, book: Option<&Limits>, mate: &Mate, blank: Size) -> Length {
-    match part {
-        Element::Internal => (mate.smallest_major().unwrap_or(basic.d) - blank.aim) / 2.0,
-        Element::External => {
-            let bore = mate.minors.iter().map(|m| m.0).reduce(Length::max);
-            let by_book = book
-                .and_then(|b| b.internal.as_ref())
-                .and_then(|l| l.minor.min.zip(l.minor.max))
-                .map(|(lo, hi)| (lo + hi) / 2.0);
-            (blank.aim - bore.or(by_book).unwrap_or(basic.d1_internal)) / 2.0
-        }
-    }
+    aside.note(Note::warning(text.s(".")));
 }
 
 impl Sized {
@@ -409,15 +396,28 @@ impl Sized {
     pub(super) fn groove_width(&self, at: Length, basic: &Basic) -> Length {
         play::groove_width(self.part, at, self.missing, basic.d2, basic.p, self.slope)
     }
+    /// The part's pitch diameter where so much is missing of it.
+    pub(super) fn pitch_diameter_at(&self, missing: Length, basic: &Basic) -> Length {
+        play::pitch_diameter(self.part, missing, basic.d2, self.slope)
+    }
     /// Play where `mate_missing` is missing of the mate.
     pub(super) fn play(&self, mate_missing: Length) -> Length {
-        self.missing + mate_missing - self.lead_loss
+        self.missing + mate_missing - self.taken
     }
     /// The same for a part made to the book's middle.
     pub(super) fn play_by_book(&self, mate_missing: Length) -> Length {
-        self.missing_book + mate_missing - self.lead_loss
+        self.missing_book + mate_missing - self.taken
     }
-    /// The mate along its travel.
+    /// The part at its aims where it lies so.
+    pub(super) fn spot(&self, spot: Spot) -> Spot {
+        spot.opened(self.missing)
+    }
+    /// The part at its aims along the mate.
+    pub(super) fn travel(&self) -> Vec<Spot> {
+        let spots = self.course.as_ref().map(|c| c.spots(Reach::whole(c.engaged), DRAWN));
+        spots.into_iter().flatten().map(|s| self.spot(s)).collect()
+    }
+    /// The mate at the places read.
     pub(super) fn stations(&self, mate: &Mate, basic: &Basic) -> Vec<Station> {
         mate.seen
             .iter()
@@ -437,7 +437,6 @@ impl Sized {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use flankwise_thread::limits::Rounding;
 
     #[test]
     fn default_play_is_the_published_backlash_and_shrinks_with_fine_pitches() {
@@ -445,15 +444,5 @@ mod tests {
         assert_eq!(default_play(Duty::Feed, mm(5.0)), Length::thou(3.0));
         assert_eq!(default_play(Duty::Clamp, mm(10.0)), Length::thou(5.0));
         assert!((default_play(Duty::Feed, mm(1.0)) - mm(0.02)).abs() < Length::um(1e-9));
-    }
-
-    #[test]
-    fn an_open_side_is_filled_in_away_from_the_part() {
-        let source = Source::choice("test");
-        let open = Range { min: Some(Length::mm(22.5)), max: None, source, rounding: Rounding::Exact };
-        let (lo, hi) = ends(Some(open), Length::mm(22.5), Length::mm(0.3));
-        assert_eq!((lo.to_mm(), hi.to_mm()), (22.5, 22.8));
-        let (lo, hi) = ends(None, Length::mm(16.5), Length::mm(-0.3));
-        assert_eq!((lo.to_mm(), hi.to_mm()), (16.2, 16.5));
     }
 }

@@ -1,11 +1,13 @@
-//! Play along the travel, and whether the mate itself is worn out.
+//! Whether the mate may stay, with the numbers and their origin.
 
-use super::mate::{self, Mate};
-use super::sizes::{Basis, PLAY_SOURCE, Sized};
-use super::{Aside, Fit, Size, missing_by_book, other, play, word};
-use crate::report::{Block, Figure, Fine, Mark, Note, Row, Table, Text, Value, columns};
-use flankwise_thread::{Element, Length, Source};
-use std::f64::consts::TAU;
+use super::mate::Mate;
+use super::sizes::Sized;
+use super::{Aside, Fit, load, missing_by_book, other, strength, word};
+use crate::job::{Duty, Job};
+use crate::material;
+use crate::report::{Block, Fine, Mark, Note, Row, Table, Text, Value, capital, columns};
+use flankwise_thread::profile::Basic;
+use flankwise_thread::{Element, Force, Length, Source};
 
 /// Whether the mate may stay.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
@@ -18,190 +20,267 @@ pub enum Wear {
     Replace,
 }
 
+impl Wear {
+    /// In words.
+    pub const fn words(self) -> &'static str {
+        match self {
+            Self::Stays => "may stay",
+            Self::Consider => "think of renewing it",
+            Self::Replace => "has to go too",
+        }
+    }
+}
+
 /// From this spread of play along the travel on, the mate is doubtful, and from the second it has to go: 0.010 and
-/// 0.020 in. Common practice, no source.
+/// 0.020 in.
 const SPREAD: (Length, Length) = (Length::mm(0.25), Length::mm(0.5));
 /// The same as shares of the pitch, for fine threads: a tenth of the ridge's thickness, and a fifth of it.
 const SHARE: (f64, f64) = (0.05, 0.10);
-/// Origin of the second share: screw jacks are put out of use at 20 % wear of the thread (half a pitch thick).
-const SHARE_SOURCE: Source =
-    Source::table("jack maker's note on wear (GH Jacks)", "out of use at 20 % thread wear");
-const SPREAD_SOURCE: Source = Source::practice(
-    "play that varies by 0.25 to 0.5 mm along the travel is the screw's wear, which a nut cannot cure",
+/// Origin of the spread.
+pub(super) const SPREAD_SOURCE: Source = Source::practice(
+    "play that varies by 0.25 to 0.5 mm along the travel is the screw's wear, which a nut cannot cure; at most 5 and 10 % of the pitch",
 );
+/// Wear of the ridge as a share of its thickness: half of what puts a screw jack out of use, and that.
+const THINNED: (f64, f64) = (0.10, 0.20);
+const THINNED_SOURCE: Source = Source::table(
+    "jack maker's note on wear (GH Jacks)",
+    "out of use at 20 % thread wear; half of that to think of it (chosen here)",
+);
+/// Width of the crest left, as a share of that made, under which it is doubtful and has to go. Chosen here.
+const CREST: (f64, f64) = (0.5, 0.25);
+const CREST_SOURCE: Source =
+    Source::choice("a crest worn below half of its width wears fast, below a quarter it chips");
+/// Lead error over 300 mm: what rolled screws are sold to, and three times that (chosen here).
+const LEAD: (Length, Length) = (Length::mm(0.15), Length::mm(0.45));
+const LEAD_SOURCE: Source = Source::practice(
+    "rolled screws are sold to 0.006 in per foot, 0.15 mm over 300 mm; three times that to renew",
+);
+const LEAD_OVER: Length = Length::mm(300.0);
+/// Run-out over 300 mm of length: twice the straightness that rolled screws are sold to, and three times that.
+const BENT: (Length, Length) = (Length::mm(0.5), Length::mm(1.5));
+const BENT_SOURCE: Source = Source::table(
+    "screw maker's data (Nook), straightness",
+    "rolled screws straight within 0.010 in per foot, which runs out by twice that; three times that to renew (chosen here)",
+);
+const SHEAR_SOURCE: Source =
+    Source::practice("a third of what the material yields at in shear; half of that to renew");
 
-/// Judges the spread of play along the travel.
-pub fn judge(spread: Length, pitch: Length) -> Wear {
-    if spread > SPREAD.1.min(pitch * SHARE.1) {
+/// One reason to renew the mate, or not to.
+struct Criterion {
+    key: &'static str,
+    what: &'static str,
+    found: Value,
+    consider: Value,
+    replace: Value,
+    wear: Wear,
+    source: Source,
+}
+
+/// By a value that grows with wear.
+fn grows<T: PartialOrd>(found: &T, (consider, replace): (&T, &T)) -> Wear {
+    if found > replace {
         Wear::Replace
-    } else if spread > SPREAD.0.min(pitch * SHARE.0) {
+    } else if found > consider {
         Wear::Consider
     } else {
         Wear::Stays
     }
 }
 
-/// Adds figures and tables of play, and what they mean; `asked`: the job names the play.
-pub(super) fn report(fit: &mut Fit, mate: &Mate, sized: &Sized, asked: bool, aside: &mut Aside) {
-    let mut figures = vec![wanted(sized, asked)];
-    if let Some((error, u)) = sized.lead_error {
-        figures.push(
-            Figure::new(
-                "lead_error",
-                "error of the mate's lead over the length of thread, as measured",
-                Value::Length(error, Fine::Shop),
-                mate::SOURCE,
-            )
-            .u(Value::Length(u, Fine::Shop))
-            .formula("(P measured - P) · L / P"),
-        );
-    }
-    match sized.basis {
-        Basis::Mate => travel(fit, mate, sized, &mut figures, aside),
-        Basis::CrestsOnly | Basis::Book => predicted(fit, sized, &mut figures),
-    }
-    fit.detail.insert(0, Block::Figures("Play".into(), figures));
-}
-
-fn wanted(sized: &Sized, asked: bool) -> Figure {
-    Figure::new(
-        "play_wanted",
-        "axial play wanted at the tightest place",
-        Value::Length(sized.wanted, Fine::Shop),
-        if asked { Source::choice("asked for in the job") } else { PLAY_SOURCE },
-    )
-}
-
-/// Without flank readings: what the book lets one expect.
-fn predicted(fit: &Fit, sized: &Sized, figures: &mut Vec<Figure>) {
-    let basic = fit.thread.basic();
-    let Some((least, most)) = missing_by_book(fit.book.as_ref(), other(fit.part), &basic, sized.slope) else {
-        return;
-    };
-    figures.push(
-        Figure::new(
-            "play_expected",
-            format!("axial play to expect with an unworn {}; wear adds to it", word(other(fit.part))),
-            Value::Band(sized.play(least), sized.play(most), Fine::Shop),
-            play::SOURCE,
-        )
-        .formula("(D2 - d2) (tan α + tan α') / 2"),
-    );
-}
-
-fn travel(fit: &mut Fit, mate: &Mate, sized: &Sized, figures: &mut Vec<Figure>, aside: &mut Aside) {
-    let (Some(tight), Some(loose)) = (mate.tightest(), mate.loosest()) else { return };
-    let (least, most) = (sized.play(tight.missing), sized.play(loose.missing));
-    let spread = most - least;
-    let u_spread = Length::mm(tight.u_missing.to_mm().hypot(loose.u_missing.to_mm()));
-    let formula = "(D2 - d2) (tan α + tan α') / 2";
-    for (key, what, play, seen) in [
-        ("play_tightest", "play at the tightest place read", least, tight),
-        ("play_loosest", "play at the loosest place read", most, loose),
-    ] {
-        figures.push(
-            Figure::new(key, what, Value::Length(play, Fine::Shop), play::SOURCE)
-                .u(Value::Length(seen.u_missing, Fine::Gauge))
-                .formula(formula),
-        );
-    }
-    figures.push(
-        Figure::new(
-            "play_spread",
-            "spread of play along the travel",
-            Value::Length(spread, Fine::Shop),
-            SPREAD_SOURCE,
-        )
-        .u(Value::Length(u_spread, Fine::Gauge)),
-    );
-    figures.push(
-        Figure::new(
-            "lost_motion",
-            "turn of the screw lost at the loosest place",
-            Value::Angle(flankwise_thread::Angle::rad(TAU * (most / fit.thread.lead())), 1),
-            Source::derived("play over lead, of one turn"),
-        )
-        .formula("360° · play / Ph"),
-    );
-
-    if fit.part == Element::Internal {
-        fit.detail.extend(along(fit, mate, sized).map(Block::Table));
-    }
-    if mate.seen.len() < 2 {
-        aside.need(
-            "reading",
-            "the same reading at the ends and the middle of the travel: one place tells nothing of the wear along it",
-        );
-    }
-    say(fit, judge(spread, fit.thread.pitch.length), spread, aside);
-}
-
-fn say(fit: &Fit, wear: Wear, spread: Length, aside: &mut Aside) {
-    let mate = word(other(fit.part));
-    let text = Text::from("The play varies by ").len(spread).s(" along the travel");
-    let note = match wear {
-        Wear::Stays => {
-            let both = Text::from("The play varies by ")
-                .len(spread)
-                .s(format!(" along the travel: the {mate} may stay. End play of a thrust collar adds to what the dial shows."));
-            Note::remark(both).source(SPREAD_SOURCE)
+impl Criterion {
+    fn length(
+        key: &'static str,
+        what: &'static str,
+        found: Length,
+        limit: (Length, Length),
+        source: Source,
+    ) -> Self {
+        let shown = |l| Value::Length(l, Fine::Shop);
+        Self {
+            key,
+            what,
+            found: shown(found),
+            consider: shown(limit.0),
+            replace: shown(limit.1),
+            wear: grows(&found, (&limit.0, &limit.1)),
+            source,
         }
-        Wear::Consider => Note::warning(text.s(format!(
-            ": that is the {mate}'s wear, and no new {} cures it. Think of renewing the {mate} as well, or say so to the customer.",
-            word(fit.part)
-        )))
-        .source(SPREAD_SOURCE),
-        Wear::Replace => Note::warning(text.s(format!(
-            ": the {mate} has to go too. A {} tight enough in the worn part would not pass the rest.",
-            word(fit.part)
-        )))
-        .source(if spread > SPREAD.1 { SPREAD_SOURCE } else { SHARE_SOURCE }),
-    };
-    aside.note(note);
+    }
 }
 
-/// Play of the nut as it travels: it runs on the thickest thread it covers.
-fn along(fit: &Fit, mate: &Mate, sized: &Sized) -> Option<Table> {
-    const STEPS: u32 = 8;
-    let (first, last) = (mate.seen.first()?.place, mate.seen.last()?.place);
-    let way = last - first - fit.length;
-    if way <= Length::ZERO {
+/// Judges the mate, says so, and gives the verdict; none where its flanks were not read.
+pub(super) fn report(
+    fit: &mut Fit,
+    mate: &Mate,
+    sized: &Sized,
+    job: &Job,
+    aside: &mut Aside,
+) -> Option<Wear> {
+    let (tight, loose) = mate.tightest().zip(mate.loosest())?;
+    let basic = fit.thread.basic();
+    let p = basic.p;
+    let mut all = Vec::new();
+    // Whoever clamps does not mind the play.
+    if job.make.duty != Duty::Clamp {
+        let limit = (SPREAD.0.min(p * SHARE.0), SPREAD.1.min(p * SHARE.1));
+        let spread = loose.missing - tight.missing;
+        all.push(Criterion::length(
+            "spread",
+            "play varies along the travel by",
+            spread,
+            limit,
+            SPREAD_SOURCE,
+        ));
+    }
+    // What the mate was made without is no wear.
+    let made_without = missing_by_book(fit.book.as_ref(), mate.element, &basic, sized.slope)
+        .map_or(tight.missing, |(_, most)| most.min(tight.missing));
+    let worn = (loose.missing - made_without).max(Length::ZERO);
+    all.push(thinned(worn, p));
+    all.extend(crest(mate, worn, &basic, sized.slope));
+    all.extend(shear(fit, mate, sized, &basic, job));
+    if let Some(lead) = sized.course.as_ref().map(|c| &c.along.lead).filter(|lead| lead.is_proved()) {
+        let over = LEAD_OVER * lead.steady.abs();
+        all.push(Criterion::length("lead", "lead error over 300 mm", over, LEAD, LEAD_SOURCE));
+    }
+    if let Some(run_out) = mate.run_outs.iter().map(|r| r.value).reduce(Length::max) {
+        let length = sized.course.as_ref().map_or(LEAD_OVER, |c| c.lane.length());
+        let over = run_out * (LEAD_OVER / length.max(LEAD_OVER));
+        all.push(Criterion::length("bend", "run-out over 300 mm", over, BENT, BENT_SOURCE));
+    }
+    let verdict = all.iter().map(|c| c.wear).max()?;
+    say(fit, &all, verdict, aside);
+    fit.detail.push(Block::Table(table(fit, &all)));
+    Some(verdict)
+}
+
+fn thinned(worn: Length, pitch: Length) -> Criterion {
+    let share = worn / (pitch / 2.0);
+    Criterion {
+        key: "thinned",
+        what: "ridge worn thinner by",
+        found: Value::Share(share),
+        consider: Value::Share(THINNED.0),
+        replace: Value::Share(THINNED.1),
+        wear: grows(&share, (&THINNED.0, &THINNED.1)),
+        source: THINNED_SOURCE,
+    }
+}
+
+/// What is left of the crest's width: less what the flanks lost, more what a lower crest gains. None where it was no
+/// flat.
+fn crest(mate: &Mate, worn: Length, basic: &Basic, slope: f64) -> Option<Criterion> {
+    let (made, lowered) = match mate.element {
+        Element::External => (basic.crest_width, basic.d - mate.smallest_major().unwrap_or(basic.d)),
+        Element::Internal => {
+            let bore = mate.minors.iter().map(|m| m.value).reduce(Length::max);
+            let width = basic.p / 2.0 - (basic.d2 - basic.d1_internal) * slope;
+            (width, bore.unwrap_or(basic.d1_internal) - basic.d1_internal)
+        }
+    };
+    if made < basic.p * 0.2 {
         return None;
     }
-    let rows = (0..=STEPS)
-        .filter_map(|i| {
-            let from = first + way * (f64::from(i) / f64::from(STEPS));
-            let missing = mate.least_missing(from, from + fit.length)?;
-            let play = sized.play(missing);
-            Some(Row {
-                cells: vec![
-                    Value::Length(from, Fine::Coarse),
-                    Value::Length(from + fit.length, Fine::Coarse),
-                    Value::Length(play, Fine::Shop),
-                    Value::Length(sized.play_by_book(missing), Fine::Shop),
-                ],
-                mark: if play < Length::ZERO { Mark::Bad } else { Mark::Plain },
-            })
-        })
-        .collect();
-    Some(Table {
-        key: "play_of_nut",
-        title: "Play of the whole nut along the travel: it runs on the least worn thread that it covers"
-            .into(),
-        columns: columns(&[
-            ("from", "from"),
-            ("to", "to"),
-            ("play", "play"),
-            ("play_by_book", "by the book"),
-        ]),
-        rows,
-        source: Some(Source::derived("straight lines between the places read")),
+    let left = ((made - worn + lowered.max(Length::ZERO) * slope) / made).max(0.0);
+    Some(Criterion {
+        key: "crest",
+        what: "width of its crest that is left",
+        found: Value::Share(left),
+        consider: Value::Share(CREST.0),
+        replace: Value::Share(CREST.1),
+        wear: grows(&-left, (&-CREST.0, &-CREST.1)),
+        source: CREST_SOURCE,
     })
 }
 
-/// A size as a band with its aim, for the section.
-pub(super) fn band(size: Size, fine: Fine) -> Value {
-    Value::Band(size.min, size.max, fine)
+/// Shear of the mate's thinnest ridge at the part's crests under the load.
+fn shear(fit: &Fit, mate: &Mate, sized: &Sized, basic: &Basic, job: &Job) -> Option<Criterion> {
+    let load = job.make.load.filter(|l| *l > Force::ZERO)?;
+    let stuff = job
+        .make
+        .mate_material
+        .as_deref()
+        .and_then(material::material)
+        .unwrap_or_else(|| material::default_mate(fit.part));
+    let ridge = load::ridges(fit, mate, sized, basic).into_iter().find(|r| r.of == mate.element)?;
+    let yields = stuff.shear_yield_mpa();
+    let tau = if ridge.thick > Length::ZERO {
+        strength::shear_mpa(load, basic.p, ridge.at, ridge.thick, fit.engaged.shortest)
+    } else {
+        f64::INFINITY
+    };
+    let limit = (yields / strength::SAFETY, 2.0 * yields / strength::SAFETY);
+    Some(Criterion {
+        key: "shear",
+        what: "shear in its ridge where it is thinnest",
+        found: Value::Mpa(tau),
+        consider: Value::Mpa(limit.0),
+        replace: Value::Mpa(limit.1),
+        wear: grows(&tau, (&limit.0, &limit.1)),
+        source: SHEAR_SOURCE,
+    })
+}
+
+fn table(fit: &Fit, all: &[Criterion]) -> Table {
+    let rows = all
+        .iter()
+        .map(|c| Row {
+            cells: vec![
+                Value::Word(capital(c.what)),
+                c.found.clone(),
+                c.consider.clone(),
+                c.replace.clone(),
+                Value::Word(c.wear.words().to_owned()),
+                Value::Word(c.source.to_string()),
+            ],
+            mark: match c.wear {
+                Wear::Stays | Wear::Consider => Mark::Plain,
+                Wear::Replace => Mark::Bad,
+            },
+        })
+        .collect();
+    Table {
+        key: "mate_stays",
+        title: format!("Whether the {} may stay", word(other(fit.part))),
+        columns: columns(&[
+            ("what", "what"),
+            ("found", "found"),
+            ("consider", "think of it from"),
+            ("replace", "renew from"),
+            ("verdict", "verdict"),
+            ("source", "from"),
+        ]),
+        rows,
+        source: None,
+    }
+}
+
+fn say(fit: &Fit, all: &[Criterion], verdict: Wear, aside: &mut Aside) {
+    let mate = word(other(fit.part));
+    let because = |wear: Wear| {
+        all.iter().filter(move |c| c.wear == wear).enumerate().fold(Text::new(), |text, (i, c)| {
+            text.s(if i > 0 { "; " } else { "" }).s(format!("{} ", c.what)).v(c.found.clone())
+        })
+    };
+    let source = all.iter().find(|c| c.wear == verdict).map_or(SPREAD_SOURCE, |c| c.source);
+    let note = match verdict {
+        Wear::Stays => Note::remark(
+            all.iter()
+                .find(|c| c.key == "spread")
+                .map_or_else(Text::new, |c| Text::from("The play varies along the travel by ").v(c.found.clone()).s(". "))
+                .s(format!("The {mate} may stay. End play of a thrust collar adds to what the dial shows.")),
+        ),
+        Wear::Consider => Note::warning(Text::from(format!("Of the {mate}: ")).text(because(verdict)).s(format!(
+            ". That is its own state, and no new {} cures it. Think of renewing the {mate} as well, or say so to the customer.",
+            word(fit.part)
+        ))),
+        Wear::Replace => Note::warning(Text::from(format!("Of the {mate}: ")).text(because(verdict)).s(format!(
+            ". The {mate} has to go too: a {} made for it as it is would not last, or would not be tight in the worn part and pass the rest.",
+            word(fit.part)
+        )))
+        .field("make.mate_new"),
+    };
+    aside.note(note.source(source));
 }
 
 #[cfg(test)]
@@ -209,13 +288,18 @@ mod tests {
     use super::*;
 
     #[test]
-    fn wear_is_judged_by_length_and_by_share_of_the_pitch() {
+    fn limits_are_passed_by_more_not_by_as_much() {
+        assert_eq!(grows(&0.10, (&0.10, &0.20)), Wear::Stays);
+        assert_eq!(grows(&0.11, (&0.10, &0.20)), Wear::Consider);
+        assert_eq!(grows(&0.21, (&0.10, &0.20)), Wear::Replace);
+    }
+
+    /// A jack's thread at 20 % wear, the published limit: of a ridge 2.5 mm thick, 0.5 mm.
+    #[test]
+    fn a_fifth_of_the_ridge_is_the_published_limit() {
         let mm = Length::mm;
-        assert_eq!(judge(mm(0.12), mm(5.0)), Wear::Stays);
-        assert_eq!(judge(mm(0.26), mm(5.0)), Wear::Consider);
-        assert_eq!(judge(mm(0.51), mm(6.0)), Wear::Replace);
-        // 0.2 mm is a fifth of the ridge of a 2 mm pitch.
-        assert_eq!(judge(mm(0.21), mm(2.0)), Wear::Replace);
-        assert_eq!(judge(mm(0.11), mm(2.0)), Wear::Consider);
+        assert_eq!(thinned(mm(0.499), mm(5.0)).wear, Wear::Consider);
+        assert_eq!(thinned(mm(0.501), mm(5.0)).wear, Wear::Replace);
+        assert_eq!(thinned(mm(0.2), mm(5.0)).wear, Wear::Stays);
     }
 }

@@ -403,7 +403,7 @@ impl<'a> Model<'a> {
         };
         for at in first_of_each(&evidence.readings, same) {
             let seen = Seen::new(evidence, job, at);
-            if !(seen.v.is_finite() && seen.u.is_finite() && seen.v > 0.0) {
+            if seen.feature.of_state() || !(seen.v.is_finite() && seen.u.is_finite() && seen.v > 0.0) {
                 continue;
             }
             match (seen.part, seen.feature) {

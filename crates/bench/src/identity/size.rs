@@ -270,7 +270,8 @@ impl Shape {
                 uneven(0.04 * p, down(depth, 0.5 * maker.bore(p), NUT_WEARS_MORE * crest_wear))
             }
             (Element::Internal, Feature::OverWires)
-            | (_, Feature::Pitch | Feature::Lead | Feature::FlankAngle | Feature::IncludedAngle) => {
+            | (_, Feature::Pitch | Feature::Lead | Feature::FlankAngle | Feature::IncludedAngle)
+            | (_, Feature::FlankWear | Feature::RunOut) => {
                 return None;
             }
         })

@@ -89,6 +89,7 @@ impl Bench {
             u,
             place: None,
             side: None,
+            count: None,
             wire: None,
             source,
         });

@@ -245,6 +245,8 @@ pub(super) fn feature(part: Element, feature: Feature) -> &'static str {
         (_, Feature::ThreadThickness) => "thread thickness",
         (_, Feature::ThreadDepth) => "thread depth",
         (_, Feature::OverWires) => "over wires",
+        (_, Feature::FlankWear) => "flank wear",
+        (_, Feature::RunOut) => "run-out",
     }
 }
 

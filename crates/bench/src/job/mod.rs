@@ -178,6 +178,17 @@ pub enum Feature {
     ThreadDepth,
     /// Over three wires or two wires and an anvil.
     OverWires,
+    /// Axial depth worn off one flank, from the unworn part of it beside the track.
+    FlankWear,
+    /// Full reading of an indicator on the crests while the part turns on its ends.
+    RunOut,
+}
+
+impl Feature {
+    /// Whether it tells of this part's state only, and nothing of what thread it is.
+    pub const fn of_state(self) -> bool {
+        matches!(self, Self::FlankWear | Self::RunOut)
+    }
 }
 
 /// With what it is read.
@@ -205,6 +216,8 @@ pub enum Instrument {
     Cast,
     /// Measuring microscope or projector.
     Microscope,
+    /// Dial or lever indicator on a stand.
+    Indicator,
     /// Anything else; then an uncertainty should be given.
     Other,
 }
@@ -244,9 +257,10 @@ pub struct Reading {
     pub wire: Option<Length>,
     /// With what.
     pub instrument: Instrument,
-    /// Where along the part, from its end.
+    /// Where along the part, from its end; of a span its middle.
     pub place: Option<Length>,
-    /// Which flank; `flank angle` only. All readings of a part are seen from one side.
+    /// Which flank; `flank angle` and `flank wear` only. All readings of a part are seen from one side, the end that
+    /// places are counted from on the left.
     pub side: Option<Side>,
     /// The value is the mean of so many readings at this place.
     pub mean_of: Option<u32>,
@@ -355,6 +369,22 @@ pub enum Duty {
     Lift,
 }
 
+/// How a nut takes up play.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Hash)]
+pub enum NutKind {
+    /// In one piece, its play as it was cut.
+    #[default]
+    Plain,
+    /// Slit along one side and closed by a screw.
+    Split,
+    /// Two nuts set against each other along the screw.
+    TwoPiece,
+    /// Two nuts pressed apart by a spring.
+    Sprung,
+    /// A filled resin cast round the screw in a shell.
+    Cast,
+}
+
 /// What is to be made: `[make]`.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Make {
@@ -378,6 +408,12 @@ pub struct Make {
     pub load: Option<Force>,
     /// What hangs on it.
     pub duty: Duty,
+    /// How the nut takes up play.
+    pub nut: NutKind,
+    /// Length of the mate's thread, end to end.
+    pub mate_length: Option<Length>,
+    /// The mate is made new as well.
+    pub mate_new: bool,
     /// How many.
     pub pieces: u32,
     /// The body, copied from the old part.
@@ -399,6 +435,9 @@ impl Default for Make {
             mate_material: None,
             load: None,
             duty: Duty::Feed,
+            nut: NutKind::Plain,
+            mate_length: None,
+            mate_new: false,
             pieces: 1,
             body: Body::default(),
             run: Run::default(),

@@ -273,8 +273,11 @@ fn reading(node: &Node<'_>) -> Option<Reading> {
     if count.is_some() && feature != Feature::Pitch {
         node.refuse("count", "count only with feature = \"pitch\"");
     }
-    if node.has("side") && feature != Feature::FlankAngle {
-        node.refuse("side", "side only with feature = \"flank angle\"");
+    if node.has("side") && !matches!(feature, Feature::FlankAngle | Feature::FlankWear) {
+        node.refuse("side", "side only with feature = \"flank angle\" or \"flank wear\"");
+    }
+    if feature == Feature::FlankWear {
+        node.require("side");
     }
     if node.has("wire") && feature != Feature::OverWires {
         node.refuse("wire", "wire only with feature = \"over wires\"");
@@ -369,6 +372,9 @@ fn make(root: &Node<'_>) -> Make {
         mate_material: words(&node, "mate_material"),
         load: node.get("load"),
         duty: node.get("duty").unwrap_or_default(),
+        nut: node.get("nut").unwrap_or_default(),
+        mate_length: node.get("mate_length"),
+        mate_new: node.get("mate_new").unwrap_or(standard.mate_new),
         pieces: node.get("pieces").unwrap_or(standard.pieces),
         body: Body { holes: all(&node, "hole", hole), keyways: all(&node, "keyway", keyway), ..body },
         run: node.child("run").map(|n| run(&n)).unwrap_or_default(),

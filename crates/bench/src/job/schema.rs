@@ -6,8 +6,8 @@
 use super::words::Words;
 use super::{
     BarKind, BarMaterial, BarShape, ChuckMount, Condition, DialReads, Duty, Ends, Feature, HoleKind, Infeed,
-    Instrument, KeyStandard, LeafVerdict, Lubricant, MadeFeature, Meshes, OfferKind, SeenForm, Share, Side,
-    TrialVerdict, WayKind,
+    Instrument, KeyStandard, LeafVerdict, Lubricant, MadeFeature, Meshes, NutKind, OfferKind, SeenForm,
+    Share, Side, TrialVerdict, WayKind,
 };
 use crate::{iso286, material};
 use flankwise_thread::{Element, Hand, Length, Unit};
@@ -246,6 +246,7 @@ pub const fn scale(feature: Feature) -> Range {
         Feature::IncludedAngle => Range::between(0.0, 120.0),
         Feature::CrestFlat | Feature::RootFlat => Range::between(0.0, 100.0),
         Feature::ThreadThickness | Feature::ThreadDepth => Range::up_to(100.0),
+        Feature::FlankWear | Feature::RunOut => Range::between(0.0, 20.0),
     }
 }
 
@@ -261,6 +262,8 @@ pub const fn example(feature: Feature) -> &'static str {
         Feature::IncludedAngle => "29 deg",
         Feature::CrestFlat | Feature::RootFlat => "1.8 mm",
         Feature::ThreadThickness | Feature::ThreadDepth => "2.5 mm",
+        Feature::FlankWear => "0.06 mm",
+        Feature::RunOut => "0.1 mm",
     }
 }
 
@@ -369,8 +372,18 @@ pub static TABLES: &[TableInfo] = &[
             field("count", "Pitches between the two crests that the value spans", Kind::Whole(1, 1000), "12"),
             field("wire", "Diameter of the wires", Kind::Length(SMALL), "2.6 mm"),
             field("instrument", "Read with", choice::<Instrument>(), "calliper"),
-            field("place", "Where along the part, from its end", Kind::Length(PLACE), "180 mm"),
-            field("side", "Which flank, with the axis level and the ridge up", choice::<Side>(), "left"),
+            field(
+                "place",
+                "Where along the part, from its end; of a span its middle",
+                Kind::Length(PLACE),
+                "180 mm",
+            ),
+            field(
+                "side",
+                "Which flank, with the ridge up and the end that places are counted from on the left",
+                choice::<Side>(),
+                "left",
+            ),
             field("mean_of", "The value is the mean of so many readings", Kind::Whole(1, 1000), "3"),
             field(
                 "uncertainty",
@@ -430,6 +443,9 @@ pub static TABLES: &[TableInfo] = &[
             field("mate_material", "Material of its mate", Kind::Material, "steel-mild"),
             field("load", "Axial load in use", Kind::Force(Range::between(0.0, 1e7)), "900 N"),
             field("duty", "What hangs on the thread", choice::<Duty>(), "feed"),
+            field("nut", "How the nut takes up play", choice::<NutKind>(), "plain"),
+            field("mate_length", "Length of the mate's thread, end to end", Kind::Length(LENGTH), "350 mm"),
+            field("mate_new", "The mate is made new as well", Kind::Bool, "false"),
             field("pieces", "How many", Kind::Whole(1, 10_000), "1"),
         ],
     ),

@@ -2,8 +2,8 @@
 
 use super::{
     BarKind, BarMaterial, BarShape, ChuckMount, Condition, DialReads, Duty, Ends, Feature, HoleKind, Infeed,
-    Instrument, KeyStandard, LeafVerdict, Lubricant, MadeFeature, Meshes, OfferKind, SeenForm, Share, Side,
-    TrialVerdict, WayKind,
+    Instrument, KeyStandard, LeafVerdict, Lubricant, MadeFeature, Meshes, NutKind, OfferKind, SeenForm,
+    Share, Side, TrialVerdict, WayKind,
 };
 use flankwise_thread::{Element, Hand, Unit};
 
@@ -75,6 +75,8 @@ words!(Feature {
     "thread thickness" => Feature::ThreadThickness,
     "thread depth" => Feature::ThreadDepth,
     "over wires" => Feature::OverWires,
+    "flank wear" => Feature::FlankWear,
+    "run-out" | "runout" => Feature::RunOut,
 });
 words!(Instrument {
     "calliper" | "caliper" | "callipers" | "calipers" => Instrument::Calliper,
@@ -89,6 +91,7 @@ words!(Instrument {
     "paper trace" | "trace" | "rubbing" => Instrument::PaperTrace,
     "cast" | "thread cast" | "moulding" => Instrument::Cast,
     "microscope" | "projector" | "optical" => Instrument::Microscope,
+    "indicator" | "dial indicator" | "dial gauge" | "dial gage" => Instrument::Indicator,
     "other" => Instrument::Other,
 });
 words!(Side { "left" => Side::Left, "right" => Side::Right });
@@ -104,6 +107,13 @@ words!(TrialVerdict {
     "refuses" => TrialVerdict::Refuses,
 });
 words!(Duty { "feed" => Duty::Feed, "clamp" => Duty::Clamp, "lift" => Duty::Lift });
+words!(NutKind {
+    "plain" => NutKind::Plain,
+    "split" => NutKind::Split,
+    "two-piece" => NutKind::TwoPiece,
+    "sprung" => NutKind::Sprung,
+    "cast" => NutKind::Cast,
+});
 words!(HoleKind { "cross" => HoleKind::Cross, "spot" => HoleKind::Spot, "flange" => HoleKind::Flange });
 words!(KeyStandard {
     "DIN 6885" | "din 6885 1" | "iso 773" => KeyStandard::Din6885,
@@ -185,6 +195,7 @@ mod tests {
     #[test]
     fn every_word_names_its_value() {
         round_trip::<Unit>();
+        round_trip::<NutKind>();
         round_trip::<Hand>();
         round_trip::<Element>();
         round_trip::<SeenForm>();

@@ -10,11 +10,8 @@ use crate::report::{Fine, Note, Step, Text, Value};
 use flankwise_thread::{Length, Source};
 use std::f64::consts::PI;
 
-/// Wax on each flank, rubbed down. Common practice, no source.
-pub const FILM: Length = Length::mm(0.02);
-/// Origin of the film.
-pub const FILM_SOURCE: Source =
-    Source::practice("paste wax rubbed down twice leaves some 0.02 mm on a flank");
+/// Wax on each flank, rubbed down, and its origin.
+pub use crate::fit::{RELEASE as FILM, RELEASE_SOURCE as FILM_SOURCE};
 
 /// Axial play where it was cast: the film on both flanks, each along the axis.
 pub fn play_of_film(fit: &Fit) -> Length {
@@ -68,19 +65,6 @@ pub(super) fn limits(job: &Job) -> Vec<Text> {
     list
 }
 
-const RESIN: Source = Source::table(
-    "HSE Research Report 79; EU-OSHA: Occupational exposure to epoxy resins",
-    "sensitisation of skin and airways",
-);
-
-fn resin() -> Note {
-    Note::caution(
-        "Uncured resin and hardener make skin and lungs allergic for life: nitrile gloves, covered arms, moving air, no solvent on the skin, and no sanding before it is hard. Read its safety sheet.",
-        RESIN,
-    )
-    .short("Gloves and moving air with uncured resin.")
-}
-
 fn heat() -> Note {
     Note::caution(
         "A thick pour heats itself, to smoke or fire in the mixing pot: mix small batches, spread leftovers thin to harden, outside.",
@@ -117,7 +101,7 @@ pub(super) fn steps(fit: &Fit) -> Vec<Step> {
             "Centre the carrier on the screw with two rings, square to its axis; seal the ends with putty; leave a hole to fill at the lowest place and one to vent at the highest.",
         ),
         Step::with("Mix by weight, let bubbles rise, fill slowly from below until it stands in the vent.", vec![
-            resin(),
+            caution::resin(),
             heat(),
         ]),
         Step::new(

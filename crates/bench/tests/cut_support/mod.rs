@@ -43,6 +43,8 @@ pub fn fit(designation: &str, part: Element, length: f64) -> Fit {
             Element::Internal => "bronze-c93200",
             Element::External => "steel-mild",
         },
+        travel: Vec::new(),
+        mate_wear: None,
         stations: Vec::new(),
         body: None,
         keyways: Vec::new(),

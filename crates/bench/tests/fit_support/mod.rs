@@ -37,7 +37,8 @@ pub fn evidence(job: &Job, u: Length) -> Evidence {
                 value: per(r.value),
                 u: per(Quantity::Length(if r.count.is_some() { u * 10.0 } else { u }, Unit::Mm)),
                 place: r.place,
-                side: None,
+                side: r.side,
+                count: r.count,
                 wire: r.wire,
                 source: Source::choice("test"),
             }
@@ -65,6 +66,7 @@ pub fn weighed(part: Element, feature: Feature, value: Length, u: Length, place:
         u: Quantity::Length(u, Unit::Mm),
         place,
         side: None,
+        count: None,
         wire: None,
         source: Source::choice("test"),
     }

@@ -1,8 +1,8 @@
 //! Play along the travel.
 
 use super::{WIDTH, shop, unit_word};
-use crate::drawing::{Anchor, Drawing, Fill, Line, Of, SMALL, TEXT, p};
-use flankwise_bench::fit::Fit;
+use crate::drawing::{Anchor, Drawing, Fill, Line, Of, P, SMALL, TEXT, p};
+use flankwise_bench::fit::{Fit, Spot, Station};
 use flankwise_bench::report::{Fine, show};
 use flankwise_thread::{Length, Unit};
 
@@ -15,8 +15,8 @@ const RIGHT: f64 = 50.0;
 const TOP: f64 = 12.0;
 const BOTTOM: f64 = 14.0;
 
-/// Axial play of the part made to the aims, and of one by the book, at each place of the mate that was measured.
-/// None where the mate was measured at fewer than two places.
+/// Axial play of the part made to the aims along the mate, with its band and flank by flank; at each place that was
+/// measured, and by the book there. None where the mate was measured at fewer than two places.
 pub fn play(fit: &Fit, unit: Unit) -> Option<Drawing> {
     chart(fit, unit, HEIGHT)
 }
@@ -53,7 +53,10 @@ fn chart(fit: &Fit, unit: Unit, height: f64) -> Option<Drawing> {
         .collect::<Vec<_>>()
         .join(" ");
 
-    let all = || stations.iter().flat_map(|s| [s.play, s.play_by_book]).map(|l| l.in_unit(unit));
+    let along = fit.travel.iter().flat_map(|s| [s.left, s.right, s.play()]);
+    let read = stations.iter().flat_map(|s| [s.play, s.play_by_book]);
+    let all: Vec<f64> = along.chain(read).map(|l| l.in_unit(unit)).collect();
+    let all = || all.iter().copied();
     let (lo, hi) = (all().fold(0.0, f64::min), all().fold(0.0, f64::max));
     let step = nice((hi - lo).max(1e-4) / 4.0);
     let (y0, y1) = ((lo / step).floor() * step, ((hi * 1.02 / step).floor() + 1.0) * step);
@@ -93,7 +96,22 @@ fn chart(fit: &Fit, unit: Unit, height: f64) -> Option<Drawing> {
             "below this line it binds",
         );
     }
+    // Of the travel where the places read are drawn: where the middle of the part lies between them.
+    let travel: Vec<_> = fit
+        .travel
+        .iter()
+        .map(|s| (s.middle().in_unit(unit), s))
+        .filter(|(x, _)| (x0..=x1).contains(x))
+        .collect();
     // Two standard uncertainties either way: about 95 in 100 (GUM, 6.3.3).
+    let edge = |k: f64| {
+        let reach = move |s: &Spot| (s.play() + s.u * k).in_unit(unit).clamp(y0, y1);
+        travel.iter().map(move |(x, s)| at(*x, reach(s))).collect::<Vec<_>>()
+    };
+    let band: Vec<_> = edge(2.0).into_iter().chain(edge(-2.0).into_iter().rev()).collect();
+    if travel.len() > 1 {
+        d.polygon(&band, None, Fill::Tint, Of::Part);
+    }
     for s in &stations {
         let x = s.place.in_unit(unit);
         let reach = |k: f64| at(x, (s.play.in_unit(unit) + k * s.u_play.in_unit(unit)).clamp(y0, y1));
@@ -104,28 +122,35 @@ fn chart(fit: &Fit, unit: Unit, height: f64) -> Option<Drawing> {
         }
     }
     let mut names = Vec::new();
-    for (of, line, name, get) in [
-        (
-            Of::Book,
-            Line::Phantom,
-            "by the book",
-            (|s| s.play_by_book) as fn(&flankwise_bench::fit::Station) -> Length,
-        ),
-        (Of::Part, Line::Wide, "to these sizes", |s| s.play),
-    ] {
-        let points: Vec<_> =
-            stations.iter().map(|s| at(s.place.in_unit(unit), get(s).in_unit(unit))).collect();
-        d.polyline(&points, line, of);
-        for q in &points {
-            d.circle(*q, 0.9, Some(Line::Narrow), Fill::Paper, of);
+    let mut curve = |points: &[P], line: Line, of: Of, value: Length, name: &str| {
+        d.polyline(points, line, of);
+        if let Some(end) = points.last() {
+            names.push((*end + p(1.4, 0.0), of, format!("{} {name}", shop(value, unit))));
         }
-        let end = points[points.len() - 1];
-        names.push((end + p(1.4, 0.0), of, format!("{} {name}", shop(get(last), unit))));
+    };
+    let places = |get: fn(&Station) -> Length| {
+        stations.iter().map(|s| at(s.place.in_unit(unit), get(s).in_unit(unit))).collect::<Vec<_>>()
+    };
+    let spots = |get: fn(&Spot) -> Length| {
+        travel.iter().map(|(x, s)| at(*x, get(s).in_unit(unit))).collect::<Vec<_>>()
+    };
+    curve(&places(|s| s.play_by_book), Line::Phantom, Of::Book, last.play_by_book, "by the book");
+    if let Some((_, end)) = travel.last().filter(|_| travel.len() > 1) {
+        curve(&spots(Spot::play), Line::Wide, Of::Part, end.play(), "to these sizes");
+        curve(&spots(|s| s.left), Line::Narrow, Of::Mate, end.left, "on left flanks");
+        curve(&spots(|s| s.right), Line::Hidden, Of::Mate, end.right, "on right flanks");
+    } else {
+        curve(&places(|s| s.play), Line::Wide, Of::Part, last.play, "to these sizes");
+    }
+    for (of, get) in [(Of::Book, (|s| s.play_by_book) as fn(&Station) -> Length), (Of::Part, |s| s.play)] {
+        for q in places(get) {
+            d.circle(q, 0.9, Some(Line::Narrow), Fill::Paper, of);
+        }
     }
     d.levels(LEFT + w + 9.0, names);
     if let Some(tight) = super::profile::tightest(fit) {
         let words = format!(
-            "Tightest at {} {sign}: play {} {sign}. Bars: two standard uncertainties either way.",
+            "Tightest at {} {sign}: play {} {sign}. Rings: as read. Bars, band: 2 standard uncertainties.",
             show::length_number(tight.place, Fine::Coarse, unit),
             shop(tight.play, unit)
         );

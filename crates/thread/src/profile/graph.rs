@@ -1,11 +1,12 @@
-//! Pieces of an outline as functions of z.
+//! Pieces of an outline as functions of one coordinate.
 
 use super::{Point, Segment};
 
 /// A piece this short along the axis has no radius of its own, mm.
 const UPRIGHT: f64 = 1e-9;
 
-/// A piece of an outline as a function of z. Upright lines are none: what they join is told by their neighbours.
+/// A piece of an outline as a function of z, or of the radius. Lines square to that coordinate are none: what they
+/// join is told by their neighbours.
 #[derive(Clone, Copy)]
 pub(super) struct Graph {
     pub(super) from: f64,
@@ -46,6 +47,24 @@ impl Graph {
         Some(Self { from: from.z, to: to.z, curve })
     }
 
+    /// As a function of the radius, z and r exchanged; `None` for a level line. No arc of a form goes over its top.
+    pub(super) fn over_radius((from, segment): (Point, Segment)) -> Option<Self> {
+        let exchanged = |q: Point| Point { z: q.r, r: q.z };
+        let (from, to) = (exchanged(from), exchanged(segment.end()));
+        let rises = to.z > from.z;
+        let (start, end) = if rises { (from, to) } else { (to, from) };
+        Self::of((
+            start,
+            match segment {
+                Segment::Line { .. } => Segment::Line { to: end },
+                // Exchanging the coordinates turns the sense of an arc, and so does running it backwards.
+                Segment::Arc { centre, ccw, .. } => {
+                    Segment::Arc { to: end, centre: exchanged(centre), ccw: ccw != rises }
+                }
+            },
+        ))
+    }
+
     pub(super) fn moved(self, dz: f64) -> Self {
         let curve = match self.curve {
             Curve::Line { at, slope } => Curve::Line { at: Point { z: at.z + dz, ..at }, slope },
@@ -56,7 +75,8 @@ impl Graph {
         Self { from: self.from + dz, to: self.to + dz, curve }
     }
 
-    pub(super) fn radius(&self, z: f64) -> f64 {
+    /// The other coordinate there.
+    pub(super) fn at(&self, z: f64) -> f64 {
         match self.curve {
             Curve::Line { at, slope } => at.r + (z - at.z) * slope,
             Curve::Arc { centre, radius, half } => {

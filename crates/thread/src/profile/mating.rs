@@ -62,7 +62,7 @@ pub fn gap(screw: &Outline, nut: &Outline) -> Gap {
                 }
                 let level = screw.level_with(&nut).filter(|z| (lo..hi).contains(z));
                 for z in [Some(lo), Some(hi), level].into_iter().flatten() {
-                    let (r, over) = (screw.radius(z), nut.radius(z));
+                    let (r, over) = (screw.at(z), nut.at(z));
                     if over - r < least.radial {
                         least = Gap { radial: over - r, at: Point { z, r } };
                     }
@@ -74,25 +74,59 @@ pub fn gap(screw: &Outline, nut: &Outline) -> Gap {
 }
 
 /// How far the screw can be moved either way along the axis, half a pitch at most, until it touches the nut; `None`
-/// where the two interfere as they stand. To 1e-9 mm.
+/// where the two interfere as they stand.
+///
+/// Walls that face the same way meet: on the way to −z the screw's rising ones and the nut's. Their axial distance is
+/// least at an end of a piece or where both have the same slope, as for [`gap`].
 pub fn play(screw: &Outline, nut: &Outline) -> Option<Play> {
     if gap(screw, nut).interferes() {
         return None;
     }
     let pitch = screw.end().z - screw.start.z;
-    let free = |way: f64| {
-        // Nothing moves past its neighbour: grooves and ridges have one side each way, so the free way is one piece.
-        let (mut lo, mut hi) = (0.0, pitch / 2.0);
-        if !gap(&screw.moved(way * hi), nut).interferes() {
-            return hi;
+    let (screw, nut) = (Walls::of(screw), Walls::of(nut));
+    Some(Play {
+        leading: free(&screw.rising, &nut.rising, pitch, 1.0),
+        trailing: free(&screw.falling, &nut.falling, pitch, -1.0),
+    })
+}
+
+/// Walls of an outline as functions of the radius.
+struct Walls {
+    rising: Vec<Graph>,
+    falling: Vec<Graph>,
+}
+
+impl Walls {
+    fn of(outline: &Outline) -> Self {
+        let mut walls = Self { rising: Vec::new(), falling: Vec::new() };
+        for piece in outline.pieces() {
+            let (from, to) = (piece.0.r, piece.1.end().r);
+            if to > from { &mut walls.rising } else { &mut walls.falling }.extend(Graph::over_radius(piece));
         }
-        while hi - lo > ARITHMETIC {
-            let mid = 0.5 * (lo + hi);
-            if gap(&screw.moved(way * mid), nut).interferes() { hi = mid } else { lo = mid }
+        walls
+    }
+}
+
+/// The least axial distance of walls that meet when the screw moves against z (`way` 1) or with it (−1).
+fn free(screw: &[Graph], nut: &[Graph], pitch: f64, way: f64) -> f64 {
+    let mut least = pitch / 2.0;
+    for screw in screw {
+        for nut in nut {
+            let (lo, hi) = (screw.from.max(nut.from), screw.to.min(nut.to));
+            if hi < lo {
+                continue;
+            }
+            let level = screw.level_with(nut).filter(|r| (lo..hi).contains(r));
+            let apart = |r: f64| way * (screw.at(r) - nut.at(r));
+            let apart =
+                [Some(lo), Some(hi), level].into_iter().flatten().map(apart).fold(f64::INFINITY, f64::min);
+            // The nearest of the nut's walls on that side, which is one of every pitch. What arithmetic puts a touch
+            // beyond zero by is far less than the ridges between it and the next.
+            let turns = ((apart + pitch / 4.0) / pitch).floor();
+            least = least.min((apart - turns * pitch).max(0.0));
         }
-        lo
-    };
-    Some(Play { leading: free(-1.0), trailing: free(1.0) })
+    }
+    least
 }
 
 fn ends(pieces: &[Graph]) -> Option<(f64, f64)> {

@@ -134,7 +134,7 @@ impl Outline {
         let (start, end) = (self.start.z, self.end().z);
         let z = start + (z - start).rem_euclid(end - start);
         let mut graphs = self.pieces().filter_map(Graph::of);
-        graphs.find(|graph| z <= graph.to).map_or(self.end().r, |graph| graph.radius(z))
+        graphs.find(|graph| z <= graph.to).map_or(self.end().r, |graph| graph.at(z))
     }
 
     /// The part between two places along the axis, the outline repeated every pitch as often as it takes. Empty but

@@ -1,0 +1,250 @@
+//! Figures and tables of the play along the travel.
+
+use super::course::BEND_SOURCE;
+use super::mate::{self, Mate, Seen};
+use super::sizes::{Basis, FILM_SOURCE, PLAY_SOURCE, Sized};
+use super::travel::{self, Reach, Spot};
+use super::{Aside, Fit, Size, missing_by_book, other, play, record, wear, word};
+use crate::report::{Block, Figure, Fine, Mark, Note, Row, Table, Text, Value, columns};
+use flankwise_thread::{Element, Length, Source};
+use std::f64::consts::TAU;
+
+/// Adds figures and tables of play, and what they mean; `asked`: the job names the play.
+pub(super) fn report(fit: &mut Fit, mate: &Mate, sized: &Sized, asked: bool, aside: &mut Aside) {
+    let mut figures = vec![wanted(sized, asked)];
+    if let Some((error, u)) = sized.lead_error {
+        figures.push(
+            Figure::new(
+                "lead_error",
+                "error of the mate's lead over the length of thread, as measured",
+                Value::Length(error, Fine::Shop),
+                mate::SOURCE,
+            )
+            .u(Value::Length(u, Fine::Shop))
+            .formula("(P measured - P) · L / P"),
+        );
+    }
+    if let Some(bend) = sized.course.as_ref().and_then(|c| c.bend) {
+        figures.push(
+            Figure::new(
+                "bend",
+                format!("how far the {} stands off straight within the length engaged", word(mate.element)),
+                Value::Band(bend.bow, bend.kink, Fine::Gauge),
+                BEND_SOURCE,
+            )
+            .formula("f/2 (L/S)² as a bow to f/2 · L/S as a kink, f the run-out, S the length it turns on"),
+        );
+    }
+    match sized.basis {
+        Basis::Mate => travel(fit, mate, sized, &mut figures, aside),
+        Basis::CrestsOnly | Basis::Book | Basis::BothNew => predicted(fit, sized, &mut figures),
+    }
+    fit.detail.insert(0, Block::Figures("Play".into(), figures));
+    fit.detail.push(sized.hold.block(sized.slope));
+}
+
+fn wanted(sized: &Sized, asked: bool) -> Figure {
+    Figure::new(
+        "play_wanted",
+        "axial play wanted at the tightest place",
+        Value::Length(sized.wanted, Fine::Shop),
+        if asked { Source::choice("asked for in the job") } else { PLAY_SOURCE },
+    )
+}
+
+/// Without flank readings: what the book lets one expect.
+fn predicted(fit: &Fit, sized: &Sized, figures: &mut Vec<Figure>) {
+    let basic = fit.thread.basic();
+    let Some((least, most)) = missing_by_book(fit.book.as_ref(), other(fit.part), &basic, sized.slope) else {
+        return;
+    };
+    figures.push(
+        Figure::new(
+            "play_expected",
+            format!("axial play to expect with an unworn {}; wear adds to it", word(other(fit.part))),
+            Value::Band(sized.play(least), sized.play(most), Fine::Shop),
+            play::SOURCE,
+        )
+        .formula("(D2 - d2) (tan α + tan α') / 2"),
+    );
+}
+
+fn travel(fit: &mut Fit, mate: &Mate, sized: &Sized, figures: &mut Vec<Figure>, aside: &mut Aside) {
+    let (Some(tight), Some(loose)) = (mate.tightest(), mate.loosest()) else { return };
+    let (least, most) = (sized.play(tight.missing), sized.play(loose.missing));
+    let spread = most - least;
+    let u_spread = Length::mm(tight.u_missing.to_mm().hypot(loose.u_missing.to_mm()));
+    let formula = "(D2 - d2) (tan α + tan α') / 2";
+    if let Some(play) = sized.tightest_play {
+        figures.push(
+            Figure::new(
+                "play_promised",
+                "least play at the tightest place that can be promised",
+                Value::Length(play, Fine::Shop),
+                FILM_SOURCE,
+            )
+            .formula("2 u of the reading there + what you can hold + 0.005 mm of oil on either flank"),
+        );
+        let at = sized.missing - (sized.play(tight.missing) - play);
+        figures.push(
+            Figure::new(
+                "tightest_pitch_diameter",
+                "pitch diameter at which that is the play: the tightest that passes everywhere",
+                Value::Length(sized.pitch_diameter_at(at, &fit.thread.basic()), Fine::Gauge),
+                play::SOURCE,
+            )
+            .symbol(if fit.part == Element::Internal { "D2" } else { "d2" }),
+        );
+    }
+    for (key, what, play, seen) in [
+        ("play_tightest", "play at the tightest place read", least, tight),
+        ("play_loosest", "play at the loosest place read", most, loose),
+    ] {
+        figures.push(
+            Figure::new(key, what, Value::Length(play, Fine::Shop), play::SOURCE)
+                .u(Value::Length(seen.u_missing, Fine::Gauge))
+                .formula(formula),
+        );
+    }
+    figures.push(
+        Figure::new(
+            "play_spread",
+            "spread of play along the travel",
+            Value::Length(spread, Fine::Shop),
+            wear::SPREAD_SOURCE,
+        )
+        .u(Value::Length(u_spread, Fine::Gauge)),
+    );
+    figures.push(
+        Figure::new(
+            "lost_motion",
+            "turn of the screw lost at the loosest place",
+            Value::Angle(flankwise_thread::Angle::rad(TAU * (most / fit.thread.lead())), 1),
+            Source::derived("play over lead, of one turn"),
+        )
+        .formula("360° · play / Ph"),
+    );
+
+    if fit.part == Element::Internal {
+        fit.detail.extend(along(fit, sized).map(Block::Table));
+    }
+    if mate.seen.len() < 2 {
+        one_place(fit, sized, tight, aside);
+    } else {
+        open_between(fit, mate, figures, aside);
+    }
+}
+
+/// Read at one place only: what is then assumed, and what an end that never ran would do to it.
+fn one_place(fit: &Fit, sized: &Sized, seen: &Seen, aside: &mut Aside) {
+    aside.need(
+        "reading",
+        "the same reading at the ends and the middle of the travel: one place tells nothing of the wear along it",
+    );
+    let mate = word(other(fit.part));
+    let mut text = Text::from(format!(
+        "The {mate}'s thread was read at one place, and is taken to be the same all along."
+    ));
+    let new = missing_by_book(fit.book.as_ref(), other(fit.part), &fit.thread.basic(), sized.slope);
+    if let Some((least, _)) = new.filter(|(least, _)| sized.play(*least) < Length::ZERO) {
+        text = text
+            .s(" Where it never ran it may be thicker by ")
+            .v(Value::Length(seen.missing - least, Fine::Gauge))
+            .s(format!(", and the {} would bind there by ", word(fit.part)))
+            .v(Value::Length(-sized.play(least), Fine::Gauge))
+            .s(": read an end that never ran before cutting.");
+    }
+    aside.note(Note::warning(text).field("reading"));
+}
+
+/// Between the places read the mate may be thicker than the model has it. Where that could make the part bind, says so
+/// and where to read.
+fn open_between(fit: &Fit, mate: &Mate, figures: &mut Vec<Figure>, aside: &mut Aside) {
+    let low = |s: &&Spot| (s.play() - s.u * 2.0).to_mm();
+    let Some(spot) = fit.travel.iter().min_by(|a, b| low(a).total_cmp(&low(b))) else { return };
+    let least = Length::mm(low(&spot));
+    figures.push(
+        Figure::new(
+            "play_open",
+            "least play along the travel that the readings leave open, two standard uncertainties down",
+            Value::Length(least, Fine::Shop),
+            record::SOURCE,
+        )
+        .formula("least of play - 2 u"),
+    );
+    if least < Length::ZERO {
+        let at = if spot.left < spot.right { spot.left_at } else { spot.right_at };
+        let text = Text::from(format!(
+            "Between the places read the {} may be thicker than its readings let one think",
+            word(mate.element)
+        ))
+        .s(", by enough to bind: near ")
+        .v(Value::Length(at, Fine::Coarse))
+        .s(" the play could be ")
+        .v(Value::Length(least, Fine::Shop))
+        .s(". One more reading there settles it.");
+        aside.note(Note::remark(text).field("reading").source(record::SOURCE));
+    }
+}
+
+/// Play of the nut as it travels, flank by flank.
+fn along(fit: &Fit, sized: &Sized) -> Option<Table> {
+    const STEPS: usize = 9;
+    let course = sized.course.as_ref()?;
+    let spots = course.spots(Reach::whole(course.engaged), STEPS);
+    if spots.len() < 2 {
+        return None;
+    }
+    let book = sized.missing_book;
+    let rows = spots
+        .into_iter()
+        .map(|bare| {
+            let spot = sized.spot(bare);
+            Row {
+                cells: vec![
+                    Value::Length(spot.from, Fine::Coarse),
+                    Value::Length(spot.to, Fine::Coarse),
+                    Value::Length(spot.left, Fine::Shop),
+                    Value::Length(spot.left_at, Fine::Coarse),
+                    Value::Length(spot.right, Fine::Shop),
+                    Value::Length(spot.right_at, Fine::Coarse),
+                    Value::Length(spot.play(), Fine::Shop),
+                    Value::Length(spot.u, Fine::Gauge),
+                    Value::Length(bare.opened(book).play(), Fine::Shop),
+                ],
+                mark: if spot.play() < Length::ZERO { Mark::Bad } else { Mark::Plain },
+            }
+        })
+        .collect();
+    let split = if course.along.tells_flanks() {
+        "its wear by flank as read"
+    } else {
+        "its wear taken half and half, as neither flank was read by itself"
+    };
+    Some(Table {
+        key: "play_of_nut",
+        title: format!(
+            "Play of the whole {} along the travel, on the {}'s left and right flanks, {split}",
+            word(fit.part),
+            word(other(fit.part)),
+        ),
+        columns: columns(&[
+            ("from", "from"),
+            ("to", "to"),
+            ("left", "left flanks"),
+            ("left_at", "set at"),
+            ("right", "right flanks"),
+            ("right_at", "set at"),
+            ("play", "play"),
+            ("u_play", "uncertainty of play"),
+            ("play_by_book", "by the book"),
+        ]),
+        rows,
+        source: Some(travel::SOURCE),
+    })
+}
+
+/// A size as a band with its aim, for the section.
+pub(super) fn band(size: Size, fine: Fine) -> Value {
+    Value::Band(size.min, size.max, fine)
+}
