@@ -1,7 +1,7 @@
 //! Edits of a job's text: what was typed comes back, remarks and order stay, and two people's edits meet.
 
 use flankwise_bench::job::{
-    Edit, EditError, Kind, apply, merge, raw, read,
+    Edit, EditError, Kind, Typed, apply, merge, raw, read,
     schema::{self, Shape},
     template,
 };
@@ -340,8 +340,13 @@ fn fields(text: &str) -> Vec<(String, String)> {
     all
 }
 
+/// The demo with an entry in every array of tables.
 fn roomy() -> String {
-    applied(&applied(DEMO, &add("lathe.gearbox")), &add("way"))
+    let many = schema::TABLES.iter().filter(|t| t.shape == Shape::Many);
+    many.fold(DEMO.to_owned(), |text, table| match Typed::of(&text).count(table.path) {
+        0 => applied(&text, &add(table.path)),
+        _ => text,
+    })
 }
 
 proptest! {

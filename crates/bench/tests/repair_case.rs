@@ -246,5 +246,6 @@ fn two_diameters_far_apart_are_asked_about() {
     let two = "job = \"x\"\n[[reading]]\npart = \"screw\"\nfeature = \"major diameter\"\nvalue = \"16 mm\"\ninstrument = \"calliper\"\n\
                [[reading]]\npart = \"screw\"\nfeature = \"major diameter\"\nvalue = \"22 mm\"\ninstrument = \"micrometer\"\n";
     let whole = work(&read(two));
-    assert_eq!(result(&whole.evidence).suspects.len(), 1);
+    // Nothing says which of two alone is the slip.
+    assert_eq!(result(&whole.evidence).suspects.len(), 2);
 }

@@ -47,7 +47,7 @@ fn a_job_without_readings_still_prints_and_says_what_is_missing() {
 
 #[test]
 fn pages_are_sound_and_numbered() {
-    for (name, job, figures) in [("shear", sample::demo(), 9), ("press", sample::inch_demo(), 8)] {
+    for (name, job, figures) in [("shear", sample::demo(), 11), ("press", sample::inch_demo(), 10)] {
         let whole = work(&job);
         for unit in [Unit::Mm, Unit::Inch] {
             for pages in sheets(&job, &whole, unit) {

@@ -257,7 +257,8 @@ fn from_side(d: &mut Drawing, tool: &Tool, s: f64, unit: Unit) {
     d.leader(half, half + p(-5.0, -4.0), Of::Note, deg(tool.front_clearance));
     if let Some(second) = second {
         let half = at(0.5 * (at_knee + foot), -0.5 * (knee + shown));
-        d.leader(half, half + p(-5.0, -4.0), Of::Note, deg(second.angle));
+        // Below, clear of the words of the view beside it.
+        d.leader(half, half + p(-5.0, 4.0), Of::Note, deg(second.angle));
     }
     // Short ones are named in the words below only.
     if whole && knee * s > 10.0 {

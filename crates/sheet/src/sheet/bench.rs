@@ -31,16 +31,12 @@ pub fn pages(job: &Job, whole: &Whole, unit: Unit) -> Vec<Drawing> {
     }
 
     if whole.tool.result.is_some() && single {
-        w.paper.page();
         w.paper.heading("Grind and set the tool", 60.0);
         place(&mut w, &mut drawings, &["tool-grind", "bar-in-bore"], true);
     }
     // Drawings that may stand anywhere fill what pages leave empty.
-    let anywhere = if single {
-        &["template", "part", "part-end", "gear-train", "stability"][..]
-    } else {
-        &["part", "part-end"]
-    };
+    let anywhere =
+        if single { &["template", "part", "part-end", "gear-train"][..] } else { &["part", "part-end"] };
     place(&mut w, &mut drawings, anywhere, false);
     let order = whole.order_of_work();
     if !order.is_empty() {

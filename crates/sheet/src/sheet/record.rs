@@ -21,6 +21,7 @@ pub fn pages(job: &Job, whole: &Whole, unit: Unit) -> Vec<Drawing> {
             StageName::Identity => "candidates",
             StageName::Fit => "play",
             StageName::Route => "ways",
+            StageName::Cut => "stability",
             _ => continue,
         };
         if let Some(drawing) = drawings.iter().find(|d| d.key == key) {
