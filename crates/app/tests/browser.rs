@@ -207,6 +207,7 @@ async fn the_demo_is_followed_from_reading_to_sheet_on_a_phone() {
     assert_ne!(b.text("#say-fit").await, before);
     b.find("#undo").await.click().await.expect("clicked");
     b.wait_for("#say-fit", "0.04 mm").await;
+    b.rest().await;
     assert_eq!(
         b.find("[name='make.play']").await.value().await.expect("a value").as_deref(),
         Some("0.04 mm")
@@ -272,7 +273,7 @@ impl Bench {
         lathe
     }
 
-    /// Waits until a second touch is a touch of its own.
+    /// Waits until a second touch is a touch of its own, and what the first asked for has come.
     async fn rest(&self) {
         tokio::time::sleep(Duration::from_millis(700)).await;
     }

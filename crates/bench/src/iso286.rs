@@ -249,13 +249,12 @@ mod tests {
         let near = |code: &str, fine: bool, formula: &dyn Fn(f64) -> f64| {
             let values = row(code);
             assert_eq!(values.len(), STEPS.len(), "{code}");
-            for (i, (value, d)) in values.iter().zip(means(fine)).enumerate() {
+            // The first step was set by hand; print holds it (fixtures/iso286.csv).
+            for (i, (value, d)) in values.iter().zip(means(fine)).enumerate().skip(1) {
                 let Some(value) = value else { continue };
                 let wanted = formula(d);
-                // The first step was set by hand.
-                let share = if i == 0 { 0.35 } else { 0.1 };
                 assert!(
-                    (value.abs() - wanted).abs() <= (wanted * share).max(2.0),
+                    (value.abs() - wanted).abs() <= (wanted * 0.1).max(2.0),
                     "{code} up to {} mm: {value} for {wanted}",
                     STEPS[i]
                 );

@@ -92,7 +92,7 @@ pub(super) fn overall(judged: &[Judged], job: &Job) -> Option<Verdict> {
     };
     Some(if counting.iter().any(|j| j.verdict == Verdict::Fail) {
         Verdict::Fail
-    } else if counting.iter().all(|j| j.verdict == Verdict::Pass) && counting.iter().any(|j| of_thread(j)) {
+    } else if counting.iter().all(|j| j.verdict == Verdict::Pass) && counting.iter().any(of_thread) {
         Verdict::Pass
     } else {
         Verdict::CannotTell

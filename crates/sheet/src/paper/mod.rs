@@ -199,7 +199,7 @@ impl Paper {
     }
 
     /// A label with a rule to write on.
-    pub fn to_fill(&mut self, label: &str) {
+    pub fn blank_line(&mut self, label: &str) {
         let words = format!("{label}: ");
         let long = font::width(&words, true, BODY);
         self.keep(7.0);

@@ -43,7 +43,7 @@ fn fill(w: &mut Writer, quotation: &Quotation) {
                 let words = [Run::bold(format!("{}: ", line.label)), Run::new(text.clone())];
                 w.paper.paragraph(&words, BODY);
             }
-            None => w.paper.to_fill(line.label),
+            None => w.paper.blank_line(line.label),
         }
     }
     w.paper.heading("Please note", 14.0);

@@ -40,7 +40,7 @@ impl Terms {
     /// The instruments that a comparison has a reading for: pins are for nuts, and what an unnamed one reads nobody knows.
     pub fn readers() -> impl Iterator<Item = Instrument> {
         let all = Instrument::WORDS.iter().filter_map(|w| Instrument::from_word(w));
-        all.filter(|i| !matches!(i, Instrument::Pins | Instrument::Other))
+        all.filter(|i| !matches!(i, Instrument::Pins | Instrument::Indicator | Instrument::Other))
     }
 
     /// Those of a job: the instruments named and read with, the wires, the condition, and the play and length of what is
