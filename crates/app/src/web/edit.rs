@@ -170,7 +170,7 @@ fn structural<D: Desk>(
     anchor: Option<String>,
 ) -> Response {
     let id = JobId(id);
-    match D::store(&app).text_at(id, base) {
+    match D::store(app).text_at(id, base) {
         Ok(base_text) => change::<D>(app, id, base, &base_text, &[edit], headers, anchor),
         Err(e) => store_trouble(&e),
     }
@@ -189,7 +189,7 @@ fn change<D: Desk>(
 ) -> Response {
     // Between reading the newest revision and saving on it, another tablet may save: try again on its text.
     for _ in 0..5 {
-        let kept = match D::store(&app).load(id) {
+        let kept = match D::store(app).load(id) {
             Ok(kept) => kept,
             Err(e) => return store_trouble(&e),
         };
@@ -207,7 +207,7 @@ fn change<D: Desk>(
         }
         let what = edits.iter().map(describe).collect::<Vec<_>>().join("; ");
         let title = D::title(&text);
-        match D::store(&app).save(id, kept.head.revision, &text, &title, &what, kept::now()) {
+        match D::store(app).save(id, kept.head.revision, &text, &title, &what, kept::now()) {
             Ok(_) => {}
             Err(SaveError::Stale(_)) => continue,
             Err(e) => return not_saved(&e, headers),
@@ -259,7 +259,7 @@ fn describe(edit: &Edit) -> String {
 /// After a change: pieces for the script, or the page again.
 fn changed<D: Desk>(app: &App, id: JobId, headers: &HeaderMap, anchor: Option<&str>) -> Response {
     if wants_json(headers) {
-        match D::store(&app).load(id) {
+        match D::store(app).load(id) {
             Ok(kept) => axum::Json(D::pieces(app, &kept.text, &kept, headers)).into_response(),
             Err(e) => store_trouble(&e),
         }
