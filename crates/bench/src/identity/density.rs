@@ -11,8 +11,14 @@ use libm::erfc;
 /// Beyond so many standard deviations a normal tail is nothing (1e-33).
 const FAR: f64 = 12.0;
 
+/// From so many standard deviations on, the distribution function is 1 to the last digit.
+const WHOLE: f64 = 8.3;
+
 /// Standard normal distribution function.
 pub(super) fn normal_cdf(x: f64) -> f64 {
+    if x > WHOLE {
+        return 1.0;
+    }
     0.5 * erfc(-x * std::f64::consts::FRAC_1_SQRT_2)
 }
 

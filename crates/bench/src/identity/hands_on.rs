@@ -1,7 +1,6 @@
 //! What a leaf of a thread gauge or a known part tried by hand says: probabilities of each verdict.
 
 use super::density::{logistic, normal_cdf};
-use super::model::Suspect;
 use super::scales::EYE_SLIP;
 use super::size::Shape;
 use crate::job::{Condition, Feature, Leaf, LeafVerdict, Trial, TrialVerdict};
@@ -205,64 +204,97 @@ const ANYTHING: TrialOdds = [0.15, 0.10, 0.30, 0.45];
 /// Chance that a nut is of the kind that grips on purpose, so that a right one binds.
 const GRIPPING: f64 = 0.03;
 
-/// How a known part goes onto our thread, which then is the other element.
+const REFUSES: TrialOdds = [EYE_SLIP, EYE_SLIP, EYE_SLIP, 1.0 - 3.0 * EYE_SLIP];
+
+/// A known part on a thread of ours, which then is the other element, whatever its hand and starts.
 ///
 /// It starts if neither crests nor flanks interfere, and goes on until the error in lead has used up the axial play
 /// that the pitch diameters leave. Both parts lie somewhere within their limits, ours with its wear.
-pub(super) fn trial_odds(suspect: &Suspect, known: &Known, condition: Condition) -> TrialOdds {
-    let fits = if suspect.hand == known.hand { label_odds(suspect, known, condition) } else { REFUSES };
-    std::array::from_fn(|i| (1.0 - MISLABELLED) * fits[i] + MISLABELLED * ANYTHING[i])
+pub(super) struct Meeting<'a> {
+    known: &'a Known,
+    /// Our pitch.
+    p: f64,
+    /// Pitch of the screw of the two.
+    screw_p: f64,
+    /// Interference that goes unfelt.
+    give: f64,
+    /// Chance that nothing interferes.
+    enters: f64,
+    /// Clearance of the pitch diameters and its standard deviation.
+    flanks: (f64, f64),
+    /// Mean of the tangents of both.
+    tan: f64,
+    /// Play that is lost to unlike flanks.
+    eaten: f64,
 }
 
-const REFUSES: TrialOdds = [EYE_SLIP, EYE_SLIP, EYE_SLIP, 1.0 - 3.0 * EYE_SLIP];
-
-/// The same if the label is right.
-fn label_odds(suspect: &Suspect, known: &Known, condition: Condition) -> TrialOdds {
-    let ours = &suspect.shape;
-    let theirs = &known.shape;
-    let our_element = match known.element {
-        Element::Internal => Element::External,
-        Element::External => Element::Internal,
-    };
-    let (screw, nut) = if known.element == Element::Internal { (ours, theirs) } else { (theirs, ours) };
-    let sign = if known.element == Element::Internal { 1.0 } else { -1.0 };
-    let p = screw.p();
-    // Soft threads give, and a burr stands in the way: interference shows from a few hundredths.
-    let give = 0.03 + 0.02 * p;
-    let blur = 0.01 + 0.012 * p;
-    let room: [(f64, f64); 3] = std::array::from_fn(|i| {
-        let own = Spread::of(ours, our_element, TOUCHING[i], condition);
-        let them = known.sizes[i];
-        (sign * (them.mean - own.mean), (own.variance + them.variance).sqrt().hypot(blur))
-    });
-    let enters: f64 = room.iter().map(|(mean, sigma)| normal_cdf((mean + give) / sigma)).product();
-    let tan = 0.5 * (screw.tan + nut.tan);
-    // Differing flank angles touch at one end of the flank only and eat play, and block altogether when coarse.
-    let depth = 0.5 * (screw.d() - screw.basic.d3.to_mm());
-    let eaten = depth * (screw.tan - nut.tan).abs();
-    let lead_error = (known.lead - ours.p() * f64::from(suspect.starts)).abs();
-    let turns_in_nut = (0.8 * known.nominal / known.lead).clamp(2.0, 12.0);
-    // The clearance that is there is not known: what happens is averaged over its spread.
-    let (flanks, sigma) = room[1];
-    let mut odds = [0.0; 4];
-    for (z, weight) in [(-1.22, 0.3), (0.0, 0.4), (1.22, 0.3)] {
-        let clearance = (flanks + z * sigma).max(-give);
-        let play = clearance.max(0.0) * tan.max(0.05) + 0.01 - eaten;
-        let enters = enters * logistic((play + 0.12 * p) / (0.03 * p));
-        let turns = play.max(0.005 * p) / lead_error.max(1e-9);
-        let through = if lead_error < 1e-6 { 1.0 } else { logistic((turns / turns_in_nut).ln() / 0.35) };
-        let going = if lead_error < 1e-6 { 1.0 } else { logistic((turns / 0.35).ln() / 0.35) };
-        let slack = logistic((clearance - (0.12 + 0.09 * p)) / (0.02 + 0.02 * p));
-        let runs = enters * through * (1.0 - slack) * (1.0 - GRIPPING);
-        let loose = enters * through * slack;
-        let binds = enters * (going * (1.0 - through) + GRIPPING * through * (1.0 - slack));
-        let refuses = (1.0 - runs - loose - binds).max(0.0);
-        for (sum, one) in odds.iter_mut().zip([runs, loose, binds, refuses]) {
-            *sum += weight * one;
+impl<'a> Meeting<'a> {
+    pub(super) fn new(ours: &Shape, known: &'a Known, condition: Condition) -> Self {
+        let theirs = &known.shape;
+        let our_element = match known.element {
+            Element::Internal => Element::External,
+            Element::External => Element::Internal,
+        };
+        let (screw, nut) = if known.element == Element::Internal { (ours, theirs) } else { (theirs, ours) };
+        let sign = if known.element == Element::Internal { 1.0 } else { -1.0 };
+        let p = screw.p();
+        // Soft threads give, and a burr stands in the way: interference shows from a few hundredths.
+        let give = 0.03 + 0.02 * p;
+        let blur = 0.01 + 0.012 * p;
+        let room: [(f64, f64); 3] = std::array::from_fn(|i| {
+            let own = Spread::of(ours, our_element, TOUCHING[i], condition);
+            let them = known.sizes[i];
+            (sign * (them.mean - own.mean), (own.variance + them.variance).sqrt().hypot(blur))
+        });
+        // Differing flank angles touch at one end of the flank only and eat play, and block altogether when coarse.
+        let depth = 0.5 * (screw.d() - screw.basic.d3.to_mm());
+        Self {
+            known,
+            p: ours.p(),
+            screw_p: p,
+            give,
+            enters: room.iter().map(|(mean, sigma)| normal_cdf((mean + give) / sigma)).product(),
+            flanks: room[1],
+            tan: 0.5 * (screw.tan + nut.tan),
+            eaten: depth * (screw.tan - nut.tan).abs(),
         }
     }
-    let [runs, loose, binds, refuses] = odds;
-    // Verdicts next to each other get mixed up, and any can be a mistake.
+
+    /// What the part does if our thread has so many starts and this hand.
+    pub(super) fn odds(&self, starts: u32, hand: Hand) -> TrialOdds {
+        let fits = if hand == self.known.hand { self.label_odds(starts) } else { REFUSES };
+        std::array::from_fn(|i| (1.0 - MISLABELLED) * fits[i] + MISLABELLED * ANYTHING[i])
+    }
+
+    /// The same of the right hand, if the label is right.
+    fn label_odds(&self, starts: u32) -> TrialOdds {
+        let &Self { known, screw_p: p, give, tan, eaten, flanks: (flanks, sigma), .. } = self;
+        let lead_error = (known.lead - self.p * f64::from(starts)).abs();
+        let turns_in_nut = (0.8 * known.nominal / known.lead).clamp(2.0, 12.0);
+        // The clearance that is there is not known: what happens is averaged over its spread.
+        let mut odds = [0.0; 4];
+        for (z, weight) in [(-1.22, 0.3), (0.0, 0.4), (1.22, 0.3)] {
+            let clearance = (flanks + z * sigma).max(-give);
+            let play = clearance.max(0.0) * tan.max(0.05) + 0.01 - eaten;
+            let enters = self.enters * logistic((play + 0.12 * p) / (0.03 * p));
+            let turns = play.max(0.005 * p) / lead_error.max(1e-9);
+            let through = if lead_error < 1e-6 { 1.0 } else { logistic((turns / turns_in_nut).ln() / 0.35) };
+            let going = if lead_error < 1e-6 { 1.0 } else { logistic((turns / 0.35).ln() / 0.35) };
+            let slack = logistic((clearance - (0.12 + 0.09 * p)) / (0.02 + 0.02 * p));
+            let runs = enters * through * (1.0 - slack) * (1.0 - GRIPPING);
+            let loose = enters * through * slack;
+            let binds = enters * (going * (1.0 - through) + GRIPPING * through * (1.0 - slack));
+            let refuses = (1.0 - runs - loose - binds).max(0.0);
+            for (sum, one) in odds.iter_mut().zip([runs, loose, binds, refuses]) {
+                *sum += weight * one;
+            }
+        }
+        mixed_up(odds)
+    }
+}
+
+/// Verdicts next to each other get mixed up, and any can be a mistake.
+fn mixed_up([runs, loose, binds, refuses]: TrialOdds) -> TrialOdds {
     let mix = [
         0.85 * runs + 0.12 * loose + 0.03 * binds,
         0.12 * runs + 0.85 * loose + 0.03 * binds,

@@ -5,7 +5,7 @@
 //! - `pool`: the candidates and their prior.
 //! - `chances`, `prior`, `scales`: what is likely before measuring; tolerance, wear and slips of real parts.
 //! - `size`, `hands_on`, `model`: what a thread predicts, and the likelihood of each piece of evidence.
-//! - `rank`, `other`: the posterior, with "none of these" as an outcome of its own.
+//! - `sift`, `rank`, `other`: the posterior, with "none of these" as an outcome of its own.
 //! - `beside`: any two threads compared.
 //! - `voice`, `verdict`, `odd`, `rival`, `next`: what the ranking means to the person at the bench.
 
@@ -23,6 +23,7 @@ mod rank;
 mod rival;
 mod say;
 mod scales;
+mod sift;
 mod size;
 mod story;
 mod verdict;

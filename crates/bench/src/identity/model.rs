@@ -5,12 +5,12 @@
 //! single reading can rule a thread out; unit slips and miscounts are slips whose result is known.
 
 use super::density::{ln_add, normal_pdf, worn_cdf};
-use super::hands_on::{Grooves, Known, TrialOdds, leaf_index, leaf_odds, trial_index, trial_odds};
+use super::hands_on::{Grooves, Known, Meeting, TrialOdds, leaf_index, leaf_odds, trial_index};
 use super::scales::{
     COUNT_HABIT, EYE_SLIP, LEAD_ERROR, QUICK_BLUR, QUICK_SPAN_MM, ROUGH_LEAD, ROUGH_LEADS, SLIP_SUSPECT,
     WEAR_AT,
 };
-use super::size::{FAR_WORN, Prediction, Shape, angle_spread, crests, share};
+use super::size::{Crests, FAR_WORN, Fading, Prediction, Shape, angle_spread, crests, share, turned_zone};
 use super::story::{self, Claims};
 use crate::evidence::blunders::{self, Slip};
 use crate::evidence::{Evidence, Weighed};
@@ -41,23 +41,36 @@ pub(super) struct Seen {
     slip: f64,
 }
 
-/// One way in which a reading came about: the quantity read is the value times `factor`, plus `shift`.
+/// One way in which a reading came about.
 #[derive(Clone, Copy, Debug)]
 struct Really {
     slip: Option<Slip>,
-    factor: f64,
-    shift: f64,
     chance: f64,
-    /// Standard deviation besides the reading's own, as a share of the value.
-    blur: f64,
+    /// The quantity, if the reading came about so.
+    at: f64,
+    /// Its standard deviation.
+    noise: f64,
+    /// What the value is multiplied by for the quantity: densities are of the value.
+    factor: f64,
 }
 
 impl Really {
-    const fn right(chance: f64) -> Self {
-        Self { slip: None, factor: 1.0, shift: 0.0, chance, blur: 0.0 }
+    /// The value itself, read with this uncertainty.
+    const fn right(v: f64, u: f64, chance: f64) -> Self {
+        Self { slip: None, chance, at: v, noise: u, factor: 1.0 }
     }
-    const fn times(slip: Slip, factor: f64, chance: f64) -> Self {
-        Self { slip: Some(slip), factor, shift: 0.0, chance, blur: 0.0 }
+    /// The quantity is a multiple of the value.
+    fn times(self, slip: Slip, factor: f64, chance: f64) -> Self {
+        Self { slip: Some(slip), chance, at: self.at * factor, noise: self.noise * factor, factor }
+    }
+    /// The quantity is the value and a little more.
+    fn plus(self, slip: Slip, shift: f64, chance: f64) -> Self {
+        Self { slip: Some(slip), chance, at: self.at + shift, ..self }
+    }
+    /// The same with a standard deviation of its own, as a share of the value.
+    fn blurred(self, share: f64) -> Self {
+        let value = self.at / self.factor;
+        Self { noise: self.noise.hypot(share * value), ..self }
     }
 }
 
@@ -70,6 +83,7 @@ impl Seen {
         let weighed = &evidence.readings[at];
         let typed = job.readings.get(weighed.index);
         let (v, u) = plain(weighed);
+        let u = u.max(1e-6);
         let suspect = evidence.suspects.iter().any(|(i, _)| *i == weighed.index);
         let is_angle = matches!(weighed.value, Quantity::Angle(_));
         let written = match weighed.value {
@@ -77,7 +91,8 @@ impl Seen {
             Quantity::Angle(_) => Unit::Mm,
         };
         let count = typed.and_then(|r| r.count).map(f64::from);
-        let mut readings = Vec::new();
+        let right = Really::right(v, u, 1.0);
+        let mut readings = vec![right];
         let (mut any, mut bore) = (0.0, 0.0);
         for blunder in typed.map(|r| blunders::of(r, written)).unwrap_or_default() {
             let (slip, chance) = (blunder.slip, blunder.chance);
@@ -85,32 +100,29 @@ impl Seen {
                 Slip::Any => any = chance,
                 Slip::Bore => bore = chance,
                 Slip::Unit if !is_angle => {
-                    readings.extend([25.4, 1.0 / 25.4].map(|factor| Really::times(slip, factor, chance)));
+                    readings.extend([25.4, 1.0 / 25.4].map(|factor| right.times(slip, factor, chance)));
                 }
-                Slip::Line => readings.extend([1.0, -1.0].map(|sign| Really {
-                    shift: sign * blunder.step_mm,
-                    ..Really::times(slip, 1.0, 0.5 * chance)
-                })),
+                Slip::Line => readings
+                    .extend([1.0, -1.0].map(|sign| right.plus(slip, sign * blunder.step_mm, 0.5 * chance))),
                 Slip::OneMore => {
                     if let Some(n) = count.filter(|n| *n >= 2.0) {
-                        readings.push(Really::times(slip, n / (n - 1.0), chance));
+                        readings.push(right.times(slip, n / (n - 1.0), chance));
                     }
                 }
                 Slip::OneLess => {
                     if let Some(n) = count {
-                        readings.push(Really::times(slip, n / (n + 1.0), chance));
+                        readings.push(right.times(slip, n / (n + 1.0), chance));
                     }
                 }
                 Slip::Outside => {
                     if let Some(n) = count {
                         let whole = n + CREST.0;
-                        let blur = CREST.1 / whole;
-                        readings.push(Really { blur, ..Really::times(slip, n / whole, chance) });
+                        readings.push(right.times(slip, n / whole, chance).blurred(CREST.1 / whole));
                     }
                 }
                 Slip::Quick if v * count.unwrap_or(1.0) < QUICK_SPAN_MM => {
                     let blur = (QUICK_BLUR * v / 25.4).min(0.5);
-                    readings.push(Really { blur, ..Really::times(slip, 1.0, chance) });
+                    readings.push(right.times(slip, 1.0, chance).blurred(blur));
                 }
                 Slip::Unit | Slip::Quick => {}
             }
@@ -118,8 +130,7 @@ impl Seen {
         if suspect {
             any = SLIP_SUSPECT;
         }
-        let right = 1.0 - any - bore - readings.iter().map(|r| r.chance).sum::<f64>();
-        readings.insert(0, Really::right(right));
+        readings[0].chance = 1.0 - any - bore - readings[1..].iter().map(|r| r.chance).sum::<f64>();
         // A slip lands anywhere from a third to three times the value, or at any angle.
         let broad = if is_angle { 1.0 / 90.0 } else { 1.0 / (2.0 * 3_f64.ln() * v) };
         Self {
@@ -127,7 +138,7 @@ impl Seen {
             part: weighed.part,
             feature: weighed.feature,
             v,
-            u: u.max(1e-6),
+            u,
             wire: weighed.wire,
             side: weighed.side,
             wear: 1.0,
@@ -139,14 +150,14 @@ impl Seen {
 
     /// A reading not yet made, without slips.
     pub(super) fn planned(part: Element, feature: Feature, u: f64, wire: Option<Length>) -> Self {
-        let readings = vec![Really::right(1.0)];
+        let readings = vec![Really::right(1.0, u, 1.0)];
         Self { at: 0, part, feature, v: 1.0, u, wire, side: None, wear: 1.0, readings, bore: 0.0, slip: 0.0 }
     }
 
     /// Density of one way in which the reading came about, where the quantity is `truth` but for noise of `spread`.
     fn even_way(&self, way: &Really, truth: f64, spread: f64) -> f64 {
-        let sigma = (self.u * way.factor).hypot(spread).hypot(way.blur * self.v);
-        let off = self.v * way.factor + way.shift - truth;
+        let sigma = (way.noise * way.noise + spread * spread).sqrt();
+        let off = way.at - truth;
         if off.abs() < 9.0 * sigma { way.chance * way.factor * normal_pdf(off, sigma) } else { 0.0 }
     }
 
@@ -178,12 +189,16 @@ impl Seen {
 
     /// Adds what one way in which the reading came about gives to each piece.
     fn way_pieces(&self, way: &Really, prediction: &Prediction, out: &mut [f64]) {
-        let &Really { factor, shift, chance, blur, .. } = way;
-        // Plain squares: this is the innermost loop, and no size here comes near overflow.
-        let (noise, blurred) = (self.u * factor, blur * self.v);
-        let sigma = (noise * noise + prediction.spread * prediction.spread + blurred * blurred).sqrt();
+        let &Really { at, noise, factor, chance, .. } = way;
         let wear = prediction.wear * self.wear;
-        let deficit = prediction.away * (self.v * factor + shift - prediction.at);
+        let deficit = prediction.away * (at - prediction.at);
+        // Most are far off by any measure, and need no root.
+        let most = noise + prediction.spread;
+        if deficit < -9.0 * most || deficit > prediction.tolerance + 9.1 * most + FAR_WORN * wear {
+            return;
+        }
+        // Plain squares: this is the innermost loop, and no size here comes near overflow.
+        let sigma = (noise * noise + prediction.spread * prediction.spread).sqrt();
         let width = prediction.tolerance.max(0.02 * sigma);
         if deficit < -9.0 * sigma || deficit > width + 9.0 * sigma + FAR_WORN * wear {
             return;
@@ -204,19 +219,24 @@ impl Seen {
         }
     }
 
-    /// Upper bound of the log density that any thread of pitch `p` can give this reading: within the maker's
-    /// tolerance no place is likelier than another, however fine the instrument.
-    fn ln_peak(&self, p: f64, alone: bool, condition: Condition) -> f64 {
-        // Half of the tolerance at an ordinary diameter is less than at any.
-        let least =
-            [Family::MetricIso, Family::MetricTrapezoidal, Family::Acme, Family::Whitworth, Family::Square]
-                .map(|f| Shape::new(f, 4.0 * p, p).predict(self.part, self.feature, self.wire, condition))
-                .into_iter()
-                .flatten()
-                .map(|prediction| 0.5 * prediction.tolerance)
-                .fold(f64::INFINITY, f64::min);
+    /// Upper bound of the density that a zone of width `least` or more can give the quantity read.
+    fn peak(&self, least: f64, alone: bool) -> f64 {
         let share = if alone { 1.0 } else { 1.0 / PIECES as f64 };
-        let peak = normal_pdf(0.0, self.u).min(1.0 / (share * least).max(1e-9));
+        normal_pdf(0.0, self.u).min(1.0 / (share * least).max(1e-9))
+    }
+
+    /// Upper bound of the log density that an outside diameter `d` can give, as [`Self::ln_peak`], where it fades so.
+    fn ln_most(&self, d: f64, fading: &Fading, least: f64, alone: bool) -> f64 {
+        let peak = self.peak(least, alone);
+        let way =
+            |r: &Really| r.chance * r.factor * fading.most(d - r.at, r.noise, self.wear, alone).min(peak);
+        (self.slip + self.readings.iter().map(way).sum::<f64>()).ln()
+    }
+
+    /// Upper bound of the log density that a zone of width `least` or more can give this reading: within it no place
+    /// is likelier than another, however fine the instrument.
+    fn ln_peak(&self, least: f64, alone: bool) -> f64 {
+        let peak = self.peak(least, alone);
         ((self.bore + self.readings.iter().map(|r| r.chance * r.factor).sum::<f64>()) * peak + self.slip).ln()
     }
 }
@@ -263,12 +283,8 @@ impl Group {
     }
 
     /// Log-likelihood of outside diameters, whatever became of the crests.
-    pub(super) fn ln_crests(&self, states: &[(f64, Prediction); 3]) -> f64 {
-        let [(made, as_made), rest @ ..] = states;
-        // What became of the crests blurs where in its zone they were made: no pieces there.
-        let blurred = |p: &Prediction| self.density(&Prediction { shared: false, ..*p });
-        let rest: f64 = rest.iter().map(|(chance, prediction)| chance * blurred(prediction)).sum();
-        (made * self.density(as_made) + rest).ln()
+    pub(super) fn ln_crests(&self, states: &Crests) -> f64 {
+        states.iter().map(|(chance, prediction)| chance * self.density(prediction)).sum::<f64>().ln()
     }
 
     /// Density where one prediction holds for all readings.
@@ -288,16 +304,12 @@ impl Group {
     /// Whether a size that falls by up to `away` from `at` could give any of the readings other than by a slip.
     pub(super) fn near(&self, at: f64, away: f64) -> bool {
         self.seen.iter().any(|seen| {
-            seen.readings.iter().any(|r| {
-                let (v, noise) =
-                    (seen.v * r.factor + r.shift, 9.0 * (seen.u * r.factor).hypot(r.blur * seen.v));
-                v < at + noise && v > at - away - noise
-            })
+            seen.readings.iter().any(|r| r.at < at + 9.0 * r.noise && r.at > at - away - 9.0 * r.noise)
         })
     }
 
     /// The same for all that may have become of the crests, with the diameter added to each.
-    pub(super) fn near_crests(&self, states: &[(f64, Prediction); 3], d: f64) -> bool {
+    pub(super) fn near_crests(&self, states: &Crests, d: f64) -> bool {
         let (under, over) = states
             .iter()
             .map(|(_, p)| p.reach())
@@ -310,11 +322,36 @@ impl Group {
         self.seen.iter().map(|seen| seen.slip.ln()).sum()
     }
 
-    /// Upper bound of the log-likelihood under any thread of pitch `p`. The pieces average to the whole tolerance,
-    /// so one of the readings counts as alone.
-    pub(super) fn ln_peak(&self, p: f64, condition: Condition) -> f64 {
-        self.seen.iter().enumerate().map(|(i, s)| s.ln_peak(p, i == 0, condition)).sum()
+    /// Upper bound of the log-likelihood under any thread whose maker's zone is `least` wide or more. The pieces average
+    /// to the whole tolerance, so one of the readings counts as alone.
+    pub(super) fn ln_peak(&self, least: f64) -> f64 {
+        self.seen.iter().enumerate().map(|(i, s)| s.ln_peak(least, i == 0)).sum()
     }
+
+    /// The same for an outside diameter `d`, where it fades so.
+    pub(super) fn ln_most(&self, least: f64, d: f64, fading: &Fading) -> f64 {
+        self.seen.iter().enumerate().map(|(i, s)| s.ln_most(d, fading, least, i == 0)).sum()
+    }
+
+    /// Width that the maker's zone of any thread of the pitch of these yardsticks has at least.
+    pub(super) fn least_zone(&self, yardsticks: &Yardsticks) -> f64 {
+        let first = &self.seen[0];
+        // Condition and wire do not move it; half of the tolerance at an ordinary diameter is less than at any.
+        let of = |shape: &Shape| shape.predict(first.part, first.feature, first.wire, Condition::Used);
+        let zones = yardsticks.iter().filter_map(of).map(|prediction| 0.5 * prediction.tolerance);
+        let least = zones.reduce(f64::min).unwrap_or(0.0);
+        // No diameter is as small as its pitch.
+        if is_outside(first) { least.min(turned_zone(yardsticks[0].p())) } else { least }
+    }
+}
+
+/// Threads of one pitch that the zones of all others are compared with.
+pub(super) type Yardsticks = [Shape; 5];
+
+/// A thread of each of the forms that are made most, of pitch `p` on an ordinary diameter.
+pub(super) fn yardsticks(p: f64) -> Yardsticks {
+    [Family::MetricIso, Family::MetricTrapezoidal, Family::Acme, Family::Whitworth, Family::Square]
+        .map(|f| Shape::new(f, 4.0 * p, p))
 }
 
 /// Log-likelihood of one reading of a size by itself.
@@ -326,7 +363,7 @@ fn seen_ln(seen: &Seen, shape: &Shape, condition: Condition) -> f64 {
         whole[0]
     };
     if is_outside(seen) {
-        let states = crests(prediction, shape.p());
+        let states = crests(prediction, shape.kind, shape.p(), shape.d());
         return states.iter().map(|(chance, p)| chance * of(p)).sum::<f64>().ln();
     }
     let mut whole = [of(&prediction)];
@@ -343,7 +380,7 @@ fn add_bore(seen: &Seen, shape: &Shape, condition: Condition, out: &mut [f64]) {
     if seen.bore > 0.0
         && let Some(bore) = shape.predict(seen.part, Feature::MinorDiameter, None, condition)
     {
-        let way = Really::times(Slip::Bore, 1.0, seen.bore);
+        let way = Really::right(seen.v, seen.u, seen.bore);
         let mut whole = [0.0];
         seen.way_pieces(&way, &bore, &mut whole);
         out.iter_mut().for_each(|piece| *piece += whole[0]);
@@ -521,7 +558,25 @@ impl<'a> Model<'a> {
 
     /// What a part tried does on this thread.
     pub(super) fn trial_odds(&self, i: usize, suspect: &Suspect) -> TrialOdds {
-        trial_odds(suspect, &self.tried[i], self.condition)
+        self.meeting(i, &suspect.shape).odds(suspect.starts, suspect.hand)
+    }
+
+    /// A part tried, on a thread of this shape.
+    fn meeting(&self, i: usize, shape: &Shape) -> Meeting<'_> {
+        Meeting::new(shape, &self.tried[i], self.condition)
+    }
+
+    /// All parts tried, for each of these starts and hands.
+    pub(super) fn trials_ln<const N: usize>(&self, shape: &Shape, of: [(u32, Hand); N]) -> [f64; N] {
+        let mut ln = [0.0; N];
+        for &i in &self.trials {
+            let verdict = trial_index(self.evidence.trials[i].verdict);
+            let meeting = self.meeting(i, shape);
+            for (sum, (starts, hand)) in ln.iter_mut().zip(of) {
+                *sum += meeting.odds(starts, hand)[verdict].ln();
+            }
+        }
+        ln
     }
 
     /// All sizes besides the outside diameter.
@@ -531,12 +586,13 @@ impl<'a> Model<'a> {
 
     /// What was seen of the starts.
     pub(super) fn starts_ln(&self, starts: u32) -> f64 {
-        self.evidence.observed.starts.map_or(0.0, |seen| eye(seen == starts, 3.0))
+        self.evidence.observed.starts.map_or(0.0, |seen| super::prior::starts_seen(starts, seen).ln())
     }
 
     /// What was seen of the hand.
     pub(super) fn hand_ln(&self, hand: Hand) -> f64 {
-        self.evidence.observed.hand.map_or(0.0, |seen| eye(seen == hand, 1.0))
+        let of = |seen| if seen == hand { 1.0 - EYE_SLIP } else { EYE_SLIP };
+        self.evidence.observed.hand.map_or(0.0, |seen| of(seen).ln())
     }
 
     /// What was seen of the form, on a thread of pitch `p`.
@@ -642,7 +698,7 @@ impl<'a> Model<'a> {
                     return (0.0, Slip::Any);
                 };
                 let states = if is_outside(seen) {
-                    crests(prediction, shape.p()).to_vec()
+                    crests(prediction, shape.kind, shape.p(), shape.d()).to_vec()
                 } else {
                     vec![(1.0, prediction)]
                 };
@@ -710,11 +766,6 @@ fn place_wear(group: &mut Group, evidence: &Evidence) {
             seen.wear = WEAR_AT.0 + (WEAR_AT.1 - WEAR_AT.0) * 4.0 * t * (1.0 - t);
         }
     }
-}
-
-/// Log chance that an eye says so, where `others` other answers share its errors.
-fn eye(right: bool, others: f64) -> f64 {
-    if right { (1.0 - EYE_SLIP).ln() } else { (EYE_SLIP / others).ln() }
 }
 
 /// Indices of the items that equal none before them.

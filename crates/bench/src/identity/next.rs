@@ -13,6 +13,7 @@ use super::rank::{Ranked, Ranking};
 use super::scales::{EYE_SLIP, LEAD_ERROR, SLIP};
 use super::size::{Prediction, angle_spread};
 use super::voice::{self, length};
+use crate::evidence::Weighed;
 use crate::job::{Condition, Feature, Instrument, Leaf, SeenForm};
 use crate::report::Fine;
 use flankwise_thread::{Angle, Element, Hand, Length, Pitch};
@@ -22,7 +23,10 @@ const LEADERS: usize = 10;
 /// Points of each candidate's prediction.
 const POINTS: usize = 16;
 /// Measurements below so many bits are not offered.
-const LEAST_BITS: f64 = 0.01;
+const LEAST_BITS: f64 = 0.003;
+/// What a measurement made once more with the same instrument still tells, as a share of what the one before would: its
+/// zero and the part are what they were, so that little but a slip comes out. Chosen here.
+const AGAIN: f64 = 0.2;
 /// Measurements offered.
 const MOST: usize = 8;
 
@@ -42,10 +46,13 @@ struct Plan {
 }
 
 enum Kind {
-    Size(Seen, Condition),
-    Pitch(f64),
+    /// A size, in such condition, with this instrument.
+    Size(Seen, Condition, Instrument),
+    /// With this uncertainty, over so many mm.
+    Pitch(f64, f64),
     Angle(f64),
-    Leaves(Vec<Leaf>),
+    /// These leaves; whether only their angle tells them apart.
+    Leaves(Vec<Leaf>, bool),
     Hand,
     Starts,
     Form,
@@ -78,7 +85,8 @@ pub(super) fn next(model: &Model, ranking: &Ranking) -> Vec<Next> {
     let mut all: Vec<Next> = plans(model, &leaders)
         .into_iter()
         .filter_map(|plan| {
-            let (information_bits, decides) = judge(model, &leaders, &plan.kind);
+            let (bits, decides) = judge(model, &leaders, &plan.kind);
+            let information_bits = bits * AGAIN.powi(times_made(model, &plan.kind));
             (information_bits >= LEAST_BITS).then_some(Next {
                 measure: plan.measure,
                 information_bits,
@@ -136,35 +144,30 @@ fn plans(model: &Model, leaders: &[Leader]) -> Vec<Plan> {
         (false, false) => (20.0, 0.4),
     };
     let with = if has(Instrument::Calliper) { "calliper" } else { "rule" };
+    let span = thread_there(model).map_or(span, |longest| longest.min(span));
     let count = (span / pitch).round().clamp(2.0, 200.0);
-    let best_u = model.pitches.iter().map(|s| s.u).fold(f64::INFINITY, f64::min);
-    if u_span / count < 0.7 * best_u {
-        let measure = format!(
-            "count {count:.0} pitches ({}) with the {with}",
-            length(model, count * pitch, Fine::Coarse)
-        );
-        add(measure, 2.0, Kind::Pitch(u_span / count));
-    }
-    let fresh = leaves(model, leaders);
+    let measure =
+        format!("count {count:.0} pitches ({}) with the {with}", length(model, count * pitch, Fine::Coarse));
+    add(measure, 2.0, Kind::Pitch(u_span / count, span));
+    let (fresh, by_angle) = leaves(model, leaders);
     if !fresh.is_empty() {
-        let names = leaf_names(&fresh);
+        let names = leaf_names(&fresh, by_angle);
         let noun = if fresh.len() == 1 { "leaf" } else { "leaves" };
-        add(format!("try the {names} {noun}"), fresh.len() as f64, Kind::Leaves(fresh));
+        add(format!("try the {names} {noun}"), fresh.len() as f64, Kind::Leaves(fresh, by_angle));
     }
     let unworn = model.condition.min(Condition::Used);
     if screw {
-        let major = |u| Seen::planned(Element::External, Feature::MajorDiameter, u, None);
-        if has(Instrument::Micrometer) {
+        let (with, name, u) = if has(Instrument::Micrometer) {
+            (Instrument::Micrometer, "micrometer", 0.005)
+        } else {
+            (Instrument::Calliper, "calliper", 0.02)
+        };
+        if has(with) {
+            let seen = Seen::planned(Element::External, Feature::MajorDiameter, u, None);
             add(
-                "outside diameter at the unworn end with the micrometer".into(),
+                format!("outside diameter at the unworn end with the {name}"),
                 1.0,
-                Kind::Size(major(0.005), unworn),
-            );
-        } else if has(Instrument::Calliper) {
-            add(
-                "outside diameter at the unworn end with the calliper".into(),
-                1.0,
-                Kind::Size(major(0.02), unworn),
+                Kind::Size(seen, unworn, with),
             );
         }
         if let Some(wire) = wire(job, leaders)
@@ -173,28 +176,63 @@ fn plans(model: &Model, leaders: &[Leader]) -> Vec<Plan> {
             let measure =
                 format!("over {} wires at the unworn end", length(model, wire.to_mm(), Fine::Gauge));
             let seen = Seen::planned(Element::External, Feature::OverWires, 0.01, Some(wire));
-            add(measure, 5.0, Kind::Size(seen, unworn));
+            add(measure, 5.0, Kind::Size(seen, unworn, Instrument::Wires));
         }
         if has(Instrument::Calliper) && !done(Element::External, Feature::CrestFlat) {
             let seen = Seen::planned(Element::External, Feature::CrestFlat, 0.06, None);
-            add("width of the crest with the calliper".into(), 2.0, Kind::Size(seen, unworn));
+            let kind = Kind::Size(seen, unworn, Instrument::Calliper);
+            add("width of the crest with the calliper".into(), 2.0, kind);
         }
         if has(Instrument::Protractor) && !done(Element::External, Feature::IncludedAngle) {
             add("included angle with the protractor".into(), 4.0, Kind::Angle(0.75));
         }
     }
     if (nut || job.make.part == Element::Internal) && !done(Element::Internal, Feature::MinorDiameter) {
-        let (tool, u) =
-            if has(Instrument::TelescopingGauge) { ("telescoping gauge", 0.02) } else { ("calliper", 0.04) };
+        let (with, tool, u) = if has(Instrument::TelescopingGauge) {
+            (Instrument::TelescopingGauge, "telescoping gauge", 0.02)
+        } else {
+            (Instrument::Calliper, "calliper", 0.04)
+        };
         let seen = Seen::planned(Element::Internal, Feature::MinorDiameter, u, None);
-        add(format!("bore of the old nut with the {tool}"), 1.0, Kind::Size(seen, model.condition));
+        let kind = Kind::Size(seen, model.condition, with);
+        add(format!("bore of the old nut with the {tool}"), 1.0, kind);
     }
     plans
 }
 
+/// How often it was made before: a size with this instrument, a count over as much of the part.
+fn times_made(model: &Model, kind: &Kind) -> i32 {
+    let same: Vec<bool> = match kind {
+        Kind::Size(seen, _, with) => {
+            let of = |r: &Weighed| (r.part, r.feature) == (seen.part, seen.feature);
+            let by = |r: &Weighed| model.job.readings.get(r.index).is_some_and(|t| t.instrument == *with);
+            model.evidence.readings.iter().map(|r| of(r) && by(r)).collect()
+        }
+        Kind::Pitch(_, span) => counted_spans(model).map(|counted| counted >= 0.7 * span).collect(),
+        _ => Vec::new(),
+    };
+    i32::try_from(same.into_iter().filter(|made| *made).count()).unwrap_or(i32::MAX)
+}
+
+/// The spans over which pitches were counted, mm.
+fn counted_spans(model: &Model) -> impl Iterator<Item = f64> {
+    model.pitches.iter().filter_map(|seen| {
+        let typed = model.job.readings.get(model.evidence.readings[seen.at].index)?;
+        Some(seen.v * f64::from(typed.count?))
+    })
+}
+
+/// How much thread there is, mm, as far as counts show: whoever counted twice over less has no more, unless something was
+/// read further along.
+fn thread_there(model: &Model) -> Option<f64> {
+    let places = model.evidence.readings.iter().filter_map(|r| r.place).map(Length::to_mm);
+    let longest = counted_spans(model).reduce(f64::max)?;
+    (counted_spans(model).count() > 1).then(|| places.fold(longest, f64::max))
+}
+
 /// Leaves not tried yet: for the best candidate and for the strongest rival of another pitch or, where leaves show it,
-/// of another angle.
-fn leaves(model: &Model, leaders: &[Leader]) -> Vec<Leaf> {
+/// of another angle; and whether only their angle tells them apart.
+fn leaves(model: &Model, leaders: &[Leader]) -> (Vec<Leaf>, bool) {
     let made = |leader: &Leader| leaf_made(leader.pitch, leader.suspect.shape.included_deg);
     let deg = |l: &Leaf| l.angle.map(Angle::to_deg);
     let like =
@@ -205,13 +243,15 @@ fn leaves(model: &Model, leaders: &[Leader]) -> Vec<Leaf> {
             leaves.push(leaf);
         }
     }
-    // Of two of one pitch both are tried, whatever was tried without saying which set it was of.
+    // Of two of one pitch both are tried, whatever was tried without saying which set it was of; whoever tried that pitch
+    // twice has no other.
     let by_angle = of_one_pitch(&leaves);
     let tried = |leaf: &Leaf| {
-        model.evidence.leaves.iter().any(|t| same_pitch(t, leaf) && (!by_angle || deg(t) == deg(leaf)))
+        let mut of_pitch = model.evidence.leaves.iter().filter(|t| same_pitch(t, leaf));
+        of_pitch.clone().count() > 1 || of_pitch.any(|t| !by_angle || deg(t) == deg(leaf))
     };
     leaves.retain(|leaf| !tried(leaf));
-    leaves
+    (leaves, by_angle)
 }
 
 fn same_pitch(a: &Leaf, b: &Leaf) -> bool {
@@ -231,8 +271,7 @@ fn leaf_name(leaf: &Leaf, by_angle: bool) -> String {
     }
 }
 
-fn leaf_names(leaves: &[Leaf]) -> String {
-    let by_angle = of_one_pitch(leaves);
+fn leaf_names(leaves: &[Leaf], by_angle: bool) -> String {
     leaves.iter().map(|l| leaf_name(l, by_angle)).collect::<Vec<_>>().join(" and ")
 }
 
@@ -251,10 +290,10 @@ fn wire(job: &crate::job::Job, leaders: &[Leader]) -> Option<Length> {
 /// Expected information in bits, and what the likely readings would decide.
 fn judge(model: &Model, leaders: &[Leader], kind: &Kind) -> (f64, String) {
     let scales: Option<Vec<Scale>> = match kind {
-        Kind::Size(seen, condition) => {
+        Kind::Size(seen, condition, _) => {
             leaders.iter().map(|l| size_scale(model, seen, *condition, l)).collect()
         }
-        Kind::Pitch(u) => Some(
+        Kind::Pitch(u, _) => Some(
             leaders
                 .iter()
                 .map(|l| {
@@ -283,8 +322,8 @@ fn judge(model: &Model, leaders: &[Leader], kind: &Kind) -> (f64, String) {
         Kind::Hand => "left or right: a part of the wrong hand does not start".to_owned(),
         Kind::Starts => "the lead, which is pitch times starts".to_owned(),
         Kind::Form => "V thread or feed thread".to_owned(),
-        Kind::Leaves(leaves) => by_leaf(model, leaders, leaves),
-        Kind::Size(..) | Kind::Pitch(_) | Kind::Angle(_) => String::new(),
+        Kind::Leaves(leaves, by_angle) => by_leaf(model, leaders, leaves, *by_angle),
+        Kind::Size(..) | Kind::Pitch(..) | Kind::Angle(_) => String::new(),
     };
     (discrete_information(leaders, &odds), words)
 }
@@ -355,26 +394,23 @@ fn odds(model: &Model, kind: &Kind, suspect: &Suspect) -> Vec<f64> {
             Hand::Right => vec![1.0 - EYE_SLIP, EYE_SLIP],
             Hand::Left => vec![EYE_SLIP, 1.0 - EYE_SLIP],
         },
-        Kind::Starts => {
-            (1..=4).map(|n| if n == suspect.starts { 1.0 - EYE_SLIP } else { EYE_SLIP / 3.0 }).collect()
-        }
+        Kind::Starts => (1..=4).map(|n| prior::starts_seen(suspect.starts, n)).collect(),
         Kind::Form => {
             [SeenForm::FlatTopped, SeenForm::Sharp, SeenForm::Rounded, SeenForm::Square, SeenForm::Sawtooth]
                 .iter()
                 .map(|seen| prior::looks(Some(shape.family), shape.p(), *seen, model.condition))
                 .collect()
         }
-        Kind::Leaves(leaves) => leaves.iter().fold(vec![1.0], |joint, leaf| {
+        Kind::Leaves(leaves, _) => leaves.iter().fold(vec![1.0], |joint, leaf| {
             let odds = leaf_odds(shape.grooves(), leaf, model.condition);
             joint.iter().flat_map(|j| odds.map(|o| j * o)).collect()
         }),
-        Kind::Size(..) | Kind::Pitch(_) | Kind::Angle(_) => vec![1.0],
+        Kind::Size(..) | Kind::Pitch(..) | Kind::Angle(_) => vec![1.0],
     }
 }
 
 /// What each leaf says by seating: the leaders that it speaks for.
-fn by_leaf(model: &Model, leaders: &[Leader], leaves: &[Leaf]) -> String {
-    let by_angle = of_one_pitch(leaves);
+fn by_leaf(model: &Model, leaders: &[Leader], leaves: &[Leaf], by_angle: bool) -> String {
     let says = |leaf: &Leaf| {
         let seats = |l: &Leader| leaf_odds(l.suspect.shape.grooves(), leaf, model.condition)[0];
         let best = leaders.iter().max_by(|a, b| (a.share * seats(a)).total_cmp(&(b.share * seats(b))))?;
@@ -387,7 +423,7 @@ fn by_leaf(model: &Model, leaders: &[Leader], leaves: &[Leaf]) -> String {
 fn decides(model: &Model, leaders: &[Leader], kind: &Kind, scales: &[Scale]) -> String {
     let says = |v: f64| match kind {
         Kind::Angle(_) => format!("{v:.1}°"),
-        Kind::Pitch(_) => length(model, v, Fine::Gauge),
+        Kind::Pitch(..) => length(model, v, Fine::Gauge),
         _ => length(model, v, Fine::Shop),
     };
     let apart = |k: usize| (scales[k].mean - scales[0].mean).abs() / scales[0].sigma.hypot(scales[k].sigma);

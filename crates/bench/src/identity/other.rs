@@ -1,14 +1,17 @@
 //! "None of these": a thread of any diameter, pitch and form, so that evidence which no candidate explains raises
 //! this instead of the least bad candidate.
 //!
-//! Diameter and pitch are log-uniform, the angle is anywhere, and sizes that follow from the form anywhere within
-//! about a pitch. The likelihood is the integral over all of them, taken where the readings leave something.
+//! Either a size that follows no preferred number, diameter and pitch log-uniform; or a form of its maker's own, cut with
+//! the lead screw that was there on the bar that was there, so that its diameter and pitch are those of other threads.
+//! Nothing says which is commoner. The angle is anywhere, and sizes that follow from the form anywhere within about a
+//! pitch. The likelihood is the integral over all of them, taken where the readings leave something.
 
 use super::density::ln_add;
 use super::hands_on::Grooves;
 use super::model::{Group, Model, Seen};
-use super::prior;
+use super::pool::pool;
 use super::size::{self, Prediction};
+use super::{chances, prior};
 use crate::job::Feature;
 use flankwise_thread::{Family, Hand};
 
@@ -35,25 +38,10 @@ pub(super) fn ln_likelihood(model: &Model) -> f64 {
         .into_iter()
         .reduce(ln_add)
         .unwrap_or(0.0);
-    let pitches = grid(PITCHES, 120, &near_pitches(model));
-    let ln_pitch: Vec<_> = pitches
-        .iter()
-        .map(|&(p, w)| w.ln() + model.pitch_ln(p) + model.leaves_ln(Grooves::unknown(p)) + ln_starts(p))
-        .collect();
-    let best = ln_pitch.iter().copied().fold(f64::NEG_INFINITY, f64::max);
-    // What is 20 below the best adds nothing to an integral.
-    let kept: Vec<(f64, f64)> = pitches
-        .iter()
-        .zip(&ln_pitch)
-        .map(|(&(p, _), &ln)| (p, ln))
-        .filter(|(_, ln)| *ln > best - 20.0)
-        .collect();
-    let outside = Outside::new(model, kept.first().map_or(1.0, |k| k.0), kept.last().map_or(1.0, |k| k.0));
-    let mut sum = f64::NEG_INFINITY;
-    for &(p, ln) in &kept {
-        let ln_sizes: f64 = model.sizes.iter().map(|g| broad_ln(g, p, model.outside.is_some())).sum();
-        sum = ln_add(sum, ln + ln_sizes + outside.ln(p));
-    }
+    let ln_sizes = |p: f64| model.sizes.iter().map(|g| broad_ln(g, p, model.outside.is_some())).sum::<f64>();
+    let ln_pitch =
+        |p: f64| model.pitch_ln(p) + model.leaves_ln(Grooves::unknown(p)) + ln_starts(p) + ln_sizes(p);
+    let sum = ln_add(any_size(model, ln_pitch), usual_size(model, ln_pitch)) - 2_f64.ln();
     let ln_angles: f64 = model
         .angles
         .iter()
@@ -64,8 +52,50 @@ pub(super) fn ln_likelihood(model: &Model) -> f64 {
     sum + ln_angles + ln_trials + ln_hand + model.form_ln(None, 1.0) + model.taper_ln(None)
 }
 
-/// Likelihood of the outside diameter, integrated over all diameters. It follows the pitch slowly, through
-/// tolerance and wear, so it is worked out at a few pitches.
+/// What is so far below the best in natural logarithms adds nothing to an integral.
+const NOTHING: f64 = 20.0;
+
+/// Diameter and pitch anywhere.
+fn any_size(model: &Model, ln_pitch: impl Fn(f64) -> f64) -> f64 {
+    let pitches = grid(PITCHES, 120, &near_pitches(model));
+    let ln: Vec<f64> = pitches.iter().map(|&(p, w)| w.ln() + ln_pitch(p)).collect();
+    let best = ln.iter().copied().fold(f64::NEG_INFINITY, f64::max);
+    let kept = || pitches.iter().zip(&ln).filter(|(_, ln)| **ln > best - NOTHING).map(|(p, ln)| (p.0, *ln));
+    let diameters = model.outside.as_ref().map(|group| grid(DIAMETERS, 0, &near_diameters(group)));
+    let outside = Outside::new(model, kept().map(|k| k.0), &diameters.unwrap_or_default());
+    kept().map(|(p, ln)| ln + outside.ln(p)).reduce(ln_add).unwrap_or(f64::NEG_INFINITY)
+}
+
+/// Families whose diameters and pitches other makers use too.
+const USUAL: [Family; 4] = [Family::MetricTrapezoidal, Family::Acme, Family::MetricIso, Family::Unified];
+
+/// Diameter and pitch as the usual families have them.
+fn usual_size(model: &Model, ln_pitch: impl Fn(f64) -> f64) -> f64 {
+    let pool = pool();
+    let ln: Vec<f64> = pool.pitches.iter().map(|s| ln_pitch(s.mm)).collect();
+    let best = ln.iter().copied().fold(f64::NEG_INFINITY, f64::max);
+    let is_kept = |p: usize| ln[p] > best - NOTHING;
+    let kept = || (0..ln.len()).filter(|p| is_kept(*p)).map(|p| pool.pitches[p].mm);
+    let windows = model.outside.as_ref().map(near_diameters);
+    let is_near =
+        |mm: f64| windows.as_ref().is_none_or(|w| w.iter().any(|(low, high)| (*low..*high).contains(&mm)));
+    let usual = USUAL.map(chances::index);
+    let mut sum = f64::NEG_INFINITY;
+    for (diameter, blocks) in pool.diameters.iter().zip(&pool.of_diameter).filter(|(d, _)| is_near(d.mm)) {
+        let outside = Outside::new(model, kept(), &[(diameter.mm, 1.0)]);
+        for block in pool.blocks[blocks.clone()].iter().filter(|block| is_kept(block.pitch)) {
+            let of = block.rows.clone().filter(|i| usual.contains(&usize::from(pool.family[*i])));
+            let prior: f64 = of.map(|i| f64::from(pool.ln_prior[i]).exp()).sum::<f64>() / usual.len() as f64;
+            if prior > 0.0 {
+                sum = ln_add(sum, prior.ln() + ln[block.pitch] + outside.ln(pool.pitches[block.pitch].mm));
+            }
+        }
+    }
+    sum
+}
+
+/// Likelihood of the outside diameter, integrated over diameters with these weights. It follows the pitch slowly,
+/// through tolerance and wear, so it is worked out at a few pitches.
 struct Outside {
     low: f64,
     step: f64,
@@ -73,16 +103,20 @@ struct Outside {
 }
 
 impl Outside {
-    fn new(model: &Model, low: f64, high: f64) -> Self {
+    fn new(model: &Model, mut pitches: impl Iterator<Item = f64>, diameters: &[(f64, f64)]) -> Self {
         const NODES: usize = 6;
-        let step = (high / low).ln() / (NODES - 1) as f64;
+        let low = pitches.next().unwrap_or(1.0);
+        let step = (pitches.last().unwrap_or(low) / low).ln() / (NODES - 1) as f64;
         let Some(group) = &model.outside else { return Self { low, step, ln: vec![0.0; NODES] } };
-        let diameters = grid(DIAMETERS, 0, &near_diameters(group));
+        let kind = size::Kind::of(STAND_IN, false);
         let at = |p: f64| {
-            let prediction = size::outside(size::Kind::of(STAND_IN), 0.0, p, model.condition);
+            let prediction = size::outside(kind, 0.0, p, model.condition);
             diameters
                 .iter()
-                .map(|&(d, w)| w.ln() + group.ln_crests(&size::crests(Prediction { at: d, ..prediction }, p)))
+                .map(|&(d, w)| {
+                    let states = size::crests(Prediction { at: d, ..prediction }, kind, p, d);
+                    w.ln() + group.ln_crests(&states)
+                })
                 .reduce(ln_add)
                 .unwrap_or(f64::NEG_INFINITY)
         };

@@ -49,7 +49,18 @@ pub(super) struct Step {
     cutter: Option<Cutter>,
 }
 
-/// The candidates, sorted by diameter.
+/// Rows of one diameter and pitch.
+pub(super) struct Block {
+    /// Index into the pool's `diameters`.
+    pub diameter: usize,
+    /// Index into the pool's `pitches`.
+    pub pitch: usize,
+    pub rows: Range<usize>,
+    /// Natural log of the priors' sum.
+    pub ln_prior: f64,
+}
+
+/// The candidates, sorted by diameter, pitch and family.
 pub(super) struct Pool {
     pub diameters: Vec<Diameter>,
     pub pitches: Vec<Step>,
@@ -62,8 +73,10 @@ pub(super) struct Pool {
     /// Natural log of the prior within the family.
     pub ln_prior: Vec<f32>,
     pub listed: Vec<bool>,
-    /// Rows of each diameter.
-    pub rows: Vec<Range<usize>>,
+    /// All rows, in their order.
+    pub blocks: Vec<Block>,
+    /// Blocks of each diameter.
+    pub of_diameter: Vec<Range<usize>>,
 }
 
 /// The pool, built at first use.
@@ -124,10 +137,15 @@ const TPI: [f64; 47] = [
 ];
 
 /// Diametral pitches of the cutters that wheels for worms are made with (common practice, no source).
-const DIAMETRAL: [f64; 14] = [3.0, 4.0, 5.0, 6.0, 7.0, 8.0, 9.0, 10.0, 12.0, 14.0, 16.0, 20.0, 24.0, 32.0];
+const DIAMETRAL: [f64; 17] =
+    [3.0, 4.0, 5.0, 6.0, 7.0, 8.0, 9.0, 10.0, 11.0, 12.0, 14.0, 16.0, 18.0, 20.0, 22.0, 24.0, 32.0];
 
 /// Modules of the same (DIN 780-1, series 1, from memory).
-const MODULES: [f64; 13] = [0.5, 0.8, 1.0, 1.25, 1.5, 2.0, 2.5, 3.0, 4.0, 5.0, 6.0, 8.0, 10.0];
+const MODULES: [f64; 16] = [0.5, 0.6, 0.7, 0.8, 0.9, 1.0, 1.25, 1.5, 2.0, 2.5, 3.0, 4.0, 5.0, 6.0, 8.0, 10.0];
+
+/// Finest pitch of feed threads in the standards: 1.5 mm in ISO 2902, 16 threads per inch in ASME B1.5 (1.59 mm); and how
+/// much rarer a finer one is, for which there is neither tool nor gauge. The share is chosen here.
+const FINEST_FEED: (f64, f64) = (1.49, 0.05);
 
 fn diameters() -> Vec<Diameter> {
     let mut all = Vec::new();
@@ -291,7 +309,8 @@ fn off_series_weight(family: Family, d: &Diameter, step: &Step, listed: bool) ->
         return 0.0;
     }
     let series = if constant { 3.0 } else { 1.0 };
-    d.weight * step.weight * bell(d.mm) * wheel * mixed * special * series * (-0.5 * off * off).exp()
+    let fine = if !is_v(family) && step.mm < FINEST_FEED.0 { FINEST_FEED.1 } else { 1.0 };
+    d.weight * step.weight * bell(d.mm) * wheel * mixed * special * series * fine * (-0.5 * off * off).exp()
 }
 
 fn build() -> Pool {
@@ -347,13 +366,23 @@ fn build() -> Pool {
         }
     }
     found.sort_by_key(|c| (c.diameter, c.pitch, c.family));
-    let mut rows = Vec::with_capacity(diameters.len());
     let mut start = 0;
-    for d in 0..diameters.len() {
-        let end = start + found[start..].iter().take_while(|c| c.diameter == d).count();
-        rows.push(start..end);
-        start = end;
-    }
+    let blocks: Vec<Block> = found
+        .chunk_by(|a, b| (a.diameter, a.pitch) == (b.diameter, b.pitch))
+        .map(|rows| {
+            let from = start;
+            start += rows.len();
+            Block {
+                diameter: rows[0].diameter,
+                pitch: rows[0].pitch,
+                rows: from..start,
+                ln_prior: rows.iter().map(|r| r.prior).sum::<f64>().ln(),
+            }
+        })
+        .collect();
+    let of_diameter = (0..diameters.len())
+        .map(|d| blocks.partition_point(|b| b.diameter < d)..blocks.partition_point(|b| b.diameter <= d))
+        .collect();
     let index = |i: usize| u16::try_from(i).expect("the lists above are short");
     Pool {
         family: found.iter().map(|c| u8::try_from(c.family).expect("fewer than 256 families")).collect(),
@@ -363,7 +392,8 @@ fn build() -> Pool {
         listed: found.iter().map(|c| c.listed).collect(),
         diameters,
         pitches,
-        rows,
+        blocks,
+        of_diameter,
     }
 }
 
@@ -427,11 +457,20 @@ mod tests {
     }
 
     #[test]
-    fn rows_are_grouped_by_diameter() {
+    fn blocks_hold_every_row_once() {
         let pool = pool();
-        for (d, rows) in pool.rows.iter().enumerate() {
-            assert!(rows.clone().all(|i| usize::from(pool.diameter[i]) == d));
+        let mut next = 0;
+        for (d, blocks) in pool.of_diameter.iter().enumerate() {
+            for block in &pool.blocks[blocks.clone()] {
+                assert_eq!((block.diameter, block.rows.start), (d, next));
+                let sum: f64 = block.rows.clone().map(|i| f64::from(pool.ln_prior[i]).exp()).sum();
+                assert!((sum.ln() - block.ln_prior).abs() < 1e-5);
+                for i in block.rows.clone() {
+                    assert_eq!((usize::from(pool.diameter[i]), usize::from(pool.pitch[i])), (d, block.pitch));
+                }
+                next = block.rows.end;
+            }
         }
-        assert_eq!(pool.rows.iter().map(ExactSizeIterator::len).sum::<usize>(), pool.len());
+        assert_eq!(next, pool.len());
     }
 }

@@ -3,6 +3,7 @@
 
 use super::chances;
 use super::pool::is_v;
+use super::scales::{EYE_SLIP, START_OVERLOOKED};
 use crate::job::{Condition, Context, SeenForm};
 use flankwise_thread::family::Ridge;
 use flankwise_thread::{Family, Hand, Unit};
@@ -127,6 +128,17 @@ pub(super) fn looks(family: Option<Family>, p: f64, seen: SeenForm, condition: C
 /// Chance of 1 to 4 starts: V threads almost never have more than one, feed threads sometimes.
 pub(super) fn starts(family: Family) -> [f64; 4] {
     if is_v(family) { [0.985, 0.010, 0.003, 0.002] } else { [0.93, 0.05, 0.013, 0.007] }
+}
+
+/// Chance that eyes count `seen` starts of so many. More than there are is a slip; fewer are seen by whoever does not follow
+/// a groove around.
+pub(super) fn starts_seen(starts: u32, seen: u32) -> f64 {
+    let overlooked = if starts > 1 { START_OVERLOOKED } else { 0.0 };
+    match seen {
+        seen if seen == starts => 1.0 - overlooked - EYE_SLIP,
+        1 => overlooked,
+        _ => EYE_SLIP / 3.0,
+    }
 }
 
 /// Chance of a hand: cross-slide screws are left-hand more often than not, other feed screws seldom. `left`: how many

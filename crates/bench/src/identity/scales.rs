@@ -56,6 +56,17 @@ pub(super) const SLIP: f64 = 0.015;
 /// Chance that eyes and fingers err on hand or starts.
 pub(super) const EYE_SLIP: f64 = 0.006;
 
+/// Chance that of several starts only one is seen: whoever looks once misses what does not stand out one time in ten (checks
+/// by eye, NUREG/CR-1278 table 20-22, from memory), and one groove looks like the next.
+pub(super) const START_OVERLOOKED: f64 = 0.10;
+
+/// Outside of a screw that was made singly: plain turning by the nominal size, or bright bar as it came, within tolerance
+/// grade 11 (ISO 286-1: 100 i, i = 0.45 µm ∛D). By this times the cube root of the diameter, both in mm.
+pub(super) const TURNED_TO: f64 = 0.045;
+/// How many outsides are so rather than within the zone of the thread's standard: of sizes that are listed, and of others,
+/// which nobody makes but singly. Chosen here.
+pub(super) const TURNED_SHARE: (f64, f64) = (0.10, 0.60);
+
 /// Standard deviation of a quick count in pitches, over an inch.
 pub(super) const QUICK_BLUR: f64 = 0.8;
 /// Longest span of a quick count.

@@ -3,10 +3,11 @@
 
 use super::chances::{self, Maker, makers};
 use super::hands_on::Grooves;
-use super::scales::{PROUD, PROUD_BY, TURNED_DOWN, TURNED_OFF, WEAR};
+use super::scales::{PROUD, PROUD_BY, TURNED_DOWN, TURNED_OFF, TURNED_SHARE, TURNED_TO, WEAR};
 use crate::job::{Condition, Feature};
 use flankwise_thread::family::Ridge;
 use flankwise_thread::profile::Basic;
+use flankwise_thread::wires::{Groove, over_wires_lead_term};
 use flankwise_thread::{Element, Family, Length};
 
 /// A form at a diameter and pitch, with what the predictions share. Lengths in millimetres.
@@ -84,11 +85,21 @@ pub(super) struct Kind {
     maker: usize,
     /// Change of diameter for each unit of length.
     pub taper: f64,
+    /// Share of the outsides that are turned or bar as it came.
+    turned: f64,
 }
 
 impl Kind {
-    pub(super) fn of(family: Family) -> Self {
-        Self { maker: chances::of(family).maker, taper: family.form().taper().map_or(0.0, |t| t.per_length) }
+    /// Of a size that is listed, or not.
+    pub(super) fn of(family: Family, listed: bool) -> Self {
+        let taper = family.form().taper().map_or(0.0, |t| t.per_length);
+        let turned = match (taper > 0.0, listed) {
+            // Turned by the taper's own gauge.
+            (true, _) => 0.0,
+            (false, true) => TURNED_SHARE.0,
+            (false, false) => TURNED_SHARE.1,
+        };
+        Self { maker: chances::of(family).maker, taper, turned }
     }
     fn maker(self) -> &'static Maker {
         &makers()[self.maker]
@@ -106,15 +117,64 @@ pub(super) fn outside(kind: Kind, d: f64, p: f64, condition: Condition) -> Predi
     Prediction { at: d, tolerance, wear, spread: 0.0, away: -1.0, shared: true }.along(kind.taper * p)
 }
 
-/// What may have become of the crests of a screw, each with its chance: as made and worn, turned down, standing proud.
-pub(super) fn crests(made: Prediction, p: f64) -> [(f64, Prediction); 3] {
+/// What may have become of the crests of a screw, each with its chance: as made to the thread's limits and worn, turned to
+/// its nominal size, turned down, standing proud.
+pub(super) type Crests = [(f64, Prediction); 4];
+
+/// Zone below its nominal of an outside that was turned by it, mm.
+pub(super) fn turned_zone(d: f64) -> f64 {
+    TURNED_TO * d.cbrt()
+}
+
+/// The crests of a screw of nominal diameter `d` that were made so.
+pub(super) fn crests(made: Prediction, kind: Kind, p: f64, d: f64) -> Crests {
     let off = TURNED_OFF.0 + TURNED_OFF.1 * p;
     let by = PROUD_BY.0 + PROUD_BY.1 * p;
+    let plain = 1.0 - PROUD - TURNED_DOWN;
+    // What became of the crests later blurs where in its zone they were made: no part of it is shared.
+    let blurred = Prediction { shared: false, ..made };
     [
-        (1.0 - PROUD - TURNED_DOWN, made),
-        (TURNED_DOWN, Prediction { wear: made.wear + off, ..made }),
-        (PROUD, Prediction { at: made.at + by, spread: made.spread.hypot(by), ..made }),
+        (plain * (1.0 - kind.turned), made),
+        (plain * kind.turned, Prediction { tolerance: made.tolerance.min(turned_zone(d)), ..made }),
+        (TURNED_DOWN, Prediction { wear: made.wear + off, ..blurred }),
+        (PROUD, Prediction { at: made.at + by, spread: made.spread.hypot(by), ..blurred }),
     ]
+}
+
+/// How the densities of outside diameters fade below their zones, whatever the kind of maker and whatever became of the
+/// crests.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct Fading {
+    /// How far under the nominal the widest zone ends.
+    zone: f64,
+    /// Chance, mean wear and spread of each state that fades by a law of its own.
+    terms: [(f64, f64, f64); 3],
+}
+
+impl Fading {
+    /// Of these crests of one pitch, of all kinds.
+    pub(super) fn of(all: impl Iterator<Item = Crests>) -> Self {
+        let mut fading = Self { zone: 0.0, terms: [(0.0, 0.0, 0.0); 3] };
+        for [made, turned, down, proud] in all {
+            let terms = [(made.0 + turned.0, made.1), down, proud];
+            fading.terms = terms.map(|(chance, p)| (chance, p.wear, p.spread));
+            let zone = terms.map(|(_, p)| p.tolerance - p.at).into_iter().fold(0.0, f64::max);
+            fading.zone = fading.zone.max(zone);
+        }
+        fading
+    }
+
+    /// Upper bound of the density so far under the nominal, read with this noise, where wear is `wear` times its mean: the
+    /// density of normal noise and exponential wear is below that of the wear alone, raised by the noise. With `by_chance`
+    /// each state counts by its chance; one reading of several does.
+    pub(super) fn most(&self, under: f64, noise: f64, wear: f64, by_chance: bool) -> f64 {
+        let of = |(chance, mean, spread): (f64, f64, f64)| {
+            let chance = if by_chance { chance } else { 1.0 };
+            let (mean, variance) = (mean * wear, noise * noise + spread * spread);
+            chance / mean * (0.5 * variance / (mean * mean) - (under - self.zone) / mean).exp()
+        };
+        self.terms.into_iter().map(of).sum()
+    }
 }
 
 impl Shape {
@@ -123,12 +183,17 @@ impl Shape {
         let (leading, following) = (basic.flank_leading, basic.flank_trailing);
         Self {
             family,
-            kind: Kind::of(family),
+            kind: Kind::of(family, true),
             basic,
             tan: 0.5 * (leading.tan() + following.tan()),
             included_deg: (leading + following).to_deg(),
             flanks_deg: (leading.to_deg(), following.to_deg()),
         }
+    }
+
+    /// The same where no list has the size.
+    pub(super) fn unlisted(self) -> Self {
+        Self { kind: Kind::of(self.family, false), ..self }
     }
 
     /// What a leaf finds.
@@ -158,20 +223,26 @@ impl Shape {
         0.5 * self.p() - (at - self.basic.d2.to_mm()) * self.tan
     }
 
-    /// The diameter over wires that a pitch diameter at basic size gives; lead angle neglected (below 0.02 mm at
-    /// the lead angles of single-start feed screws). A wire too small for the groove lies on its root, one too
-    /// large on the crests.
+    /// The diameter over wires that a pitch diameter at basic size gives, of one start: the lead angle lifts a wire by a
+    /// tenth of a millimetre on the coarsest feed screws. A wire too small for the groove lies on its root, one too large
+    /// on the crests.
     fn over_wires(&self, w: f64) -> f64 {
         let b = &self.basic;
-        let (d, d2, p) = (b.d.to_mm(), b.d2.to_mm(), self.p());
+        let (d, p) = (b.d.to_mm(), self.p());
         let on_root = b.d3.to_mm() + 2.0 * w;
         let gap = 0.5 * (p - b.crest_width.to_mm());
         let on_crests = |w: f64| d + w + 2.0 * (0.25 * w * w - gap * gap).max(0.0).sqrt();
         if self.tan < 0.02 {
             return if 0.5 * w > gap { on_crests(w) } else { on_root };
         }
-        let (sin, cos) = (self.tan / self.tan.hypot(1.0), 1.0 / self.tan.hypot(1.0));
-        let on_flanks = d2 + w * (1.0 + 1.0 / sin) - 0.5 * p * cos / sin;
+        let groove = Groove {
+            pitch: b.p,
+            lead: b.p,
+            flank_leading: b.flank_leading,
+            flank_trailing: b.flank_trailing,
+        };
+        let on_flanks = over_wires_lead_term(&groove, b.d2, Length::mm(w)).to_mm();
+        let sin = self.tan / self.tan.hypot(1.0);
         let touches_at = on_flanks - w - w * sin;
         if touches_at > d { on_crests(w) } else { on_flanks.max(on_root) }
     }
@@ -229,10 +300,10 @@ impl Shape {
             (Element::External, Feature::MinorDiameter) => {
                 uneven(0.02 * p, tapered(down(b.d3.to_mm(), 1.5 * td2, 0.1 * d2_wear)))
             }
-            // Where a wire lies between unlike flanks is not worked out here.
-            (Element::External, Feature::OverWires) if !self.even_flanks() => return None,
             (Element::External, Feature::OverWires) => {
-                tapered(down(self.over_wires(wire?.to_mm()), td2, d2_wear))
+                let over = tapered(down(self.over_wires(wire?.to_mm()), td2, d2_wear));
+                // Between unlike flanks a wire tips.
+                if self.even_flanks() { over } else { uneven(0.15 * p, over) }
             }
             (Element::External, Feature::CrestFlat) => {
                 Prediction::even(b.crest_width.to_mm(), (0.03 * p).hypot(2.0 * flank_wear))

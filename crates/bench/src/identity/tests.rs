@@ -1,5 +1,7 @@
 //! Tests of the whole stage on evidence built by hand.
 
+use super::model::{Piece, Suspect};
+use super::size::Shape;
 use super::*;
 use crate::evidence::Weighed;
 use crate::job::{
@@ -182,6 +184,75 @@ fn dump(identity: &Identity) {
     for r in &identity.rivals {
         println!("   {} {} {}", r.thread, r.probability, r.consequence);
     }
+}
+
+/// One start is written down for several now and then; the other way round hardly.
+#[test]
+fn a_second_start_is_overlooked_more_often_than_invented() {
+    let bench =
+        Bench::new(Condition::Used).seen(SeenForm::FlatTopped, Hand::Right).outside(25.9).counted(12, 60.0);
+    let of = |starts: u32, identity: &Identity| {
+        let found = identity.candidates.iter().filter(|c| c.thread.starts == starts);
+        found.map(|c| c.probability).sum::<f64>()
+    };
+    let one = bench.rank();
+    let mut two = bench;
+    two.evidence.observed.starts = Some(2);
+    let two = two.rank();
+    assert!((0.002..0.03).contains(&of(2, &one)), "{}", of(2, &one));
+    assert!(of(2, &two) > 0.9 && of(1, &two) > of(2, &one), "{} {}", of(2, &two), of(1, &two));
+}
+
+/// A form of the maker's own, 35° on a plain size: the angle is believed, and no family has it.
+#[test]
+fn an_angle_of_no_family_is_none_of_these() {
+    let plain =
+        Bench::new(Condition::Used).seen(SeenForm::FlatTopped, Hand::Right).outside(21.9).counted(12, 60.0);
+    assert!(plain.rank().other_probability < 0.05);
+    let odd = plain.angle(36.0).rank();
+    assert!(odd.other_probability > 0.3, "{}", odd.other_probability);
+}
+
+/// A size of no list is turned to its nominal or is bar as it came: far under it, it is another size.
+#[test]
+fn singly_made_screws_are_near_their_nominal() {
+    let shape = Shape::new(Family::MetricTrapezoidal, 48.0, 8.0);
+    let ln = |mm: f64, shape: Shape| {
+        let bench = Bench::new(Condition::Used).outside(mm);
+        let suspect = Suspect { shape, starts: 1, hand: Hand::Right };
+        Model::new(&bench.evidence, &bench.job).piece_ln(Piece::Reading(0), &suspect)
+    };
+    assert!(ln(47.93, shape.unlisted()) > ln(47.93, shape) + 0.3);
+    assert!(ln(47.60, shape.unlisted()) < ln(47.60, shape) - 0.3);
+}
+
+/// MJ differs from M at the root of the screw only, and so for whoever makes the nut by its pitch diameter.
+#[test]
+fn twins_are_named_as_one() {
+    let mut bench =
+        Bench::new(Condition::Unused).seen(SeenForm::Sharp, Hand::Right).outside(5.92).counted(15, 15.0);
+    bench.evidence.context.machine = Some("aircraft".into());
+    let notes = work(&bench.evidence, &bench.job).notes;
+    let said: Vec<String> = notes.iter().map(|n| format!("{n:?}")).collect();
+    assert!(said.iter().any(|n| n.contains("are one for whoever makes the mate")), "{said:?}");
+}
+
+/// A count made twice is offered over no more thread than there is, and tells less each time.
+#[test]
+fn a_count_made_again_tells_less() {
+    let bench = |times: usize| {
+        let bench = Bench::new(Condition::Used).seen(SeenForm::Sharp, Hand::Right).outside(9.8);
+        (0..times).fold(bench, |bench, i| bench.counted(15, 14.0 + 0.02 * i as f64))
+    };
+    let offered = |times: usize| {
+        let next = bench(times).rank().next;
+        let count = next.iter().find(|n| n.measure.contains("pitches"))?;
+        let pitches: u32 = count.measure.split(' ').nth(1)?.parse().ok()?;
+        Some((pitches, count.information_bits))
+    };
+    let (pitches, once) = offered(1).expect("a longer count");
+    assert!(pitches > 50 && once > 0.1, "{pitches} {once}");
+    assert!(offered(2).is_none_or(|(pitches, again)| pitches < 20 && again < 0.3 * once));
 }
 
 /// The demo: `demo/board-shear.toml`.

@@ -7,7 +7,7 @@ use super::rank::{Ranked, Ranking};
 use super::size::Shape;
 use super::voice::{hand, name, voices};
 use crate::report::{Note, Outcome, Text, Value};
-use flankwise_thread::{Hand, Thread, Unit};
+use flankwise_thread::{Hand, Length, Thread, Unit};
 
 /// A log-likelihood gap worth a reason: odds of about 3 to 1.
 const TELLS: f64 = 1.0;
@@ -108,6 +108,44 @@ fn percent(model: &Model, p: f64) -> String {
     crate::report::show::value(&Value::Share(p), model.job.unit)
 }
 
+/// Share from which a twin of the first candidate is named. Chosen here.
+const TWIN: f64 = 0.01;
+/// How far apart diameters of twins may be, mm: less than the finest fit of a shop-made mate. Chosen here.
+const TWIN_MM: f64 = 0.02;
+
+/// Whether whoever makes the mate may take one for the other: flanks, pitch, starts and hand the same, major and pitch
+/// diameter within [`TWIN_MM`]; they differ at the root at most.
+fn serve_alike(a: &Suspect, b: &Suspect) -> bool {
+    let near = |x: Length, y: Length, by: f64| (x - y).abs().to_mm() <= by;
+    let (p, q) = (&a.shape, &b.shape);
+    let flank = |x: f64, y: f64| (x - y).abs() < 0.01;
+    (a.starts, a.hand) == (b.starts, b.hand)
+        && p.kind.taper == q.kind.taper
+        && near(p.basic.p, q.basic.p, 2e-4 * p.p())
+        && near(p.basic.d, q.basic.d, TWIN_MM)
+        && near(p.basic.d2, q.basic.d2, TWIN_MM)
+        && flank(p.flanks_deg.0, q.flanks_deg.0)
+        && flank(p.flanks_deg.1, q.flanks_deg.1)
+}
+
+/// Says which likely threads are one with the first for its purpose.
+fn twins(ranking: &Ranking, first: &Ranked) -> Option<Note> {
+    let suspect = first.suspect();
+    let likely = ranking.ranked.iter().skip(1).take_while(|r| r.probability >= TWIN);
+    let twins: Vec<&Ranked> = likely.filter(|r| serve_alike(&suspect, &r.suspect())).collect();
+    let names = twins.iter().map(|r| r.thread().to_string()).collect::<Vec<_>>().join(" and ");
+    let share = first.probability + twins.iter().map(|r| r.probability).sum::<f64>();
+    (!twins.is_empty()).then(|| {
+        let text = Text::new()
+            .s(format!("{} and {names} are one for whoever makes the mate (", first.thread()))
+            .v(Value::Share(share))
+            .s(" together): same flanks and pitch, diameters within ")
+            .len(Length::mm(TWIN_MM))
+            .s(". Only the root differs.");
+        Note::remark(text)
+    })
+}
+
 /// Notes and needs that go with the ranking.
 pub(super) fn remarks<T>(
     mut outcome: Outcome<T>,
@@ -118,6 +156,7 @@ pub(super) fn remarks<T>(
     let evidence = model.evidence;
     let suspect = first.suspect();
     outcome.notes.extend(odd::readings(model, ranking, first));
+    outcome.notes.extend(twins(ranking, first));
     outcome.notes.extend(odd::starts(model, first));
     outcome.notes.extend(odd::all_in_the_other_unit(model, ranking, first));
     for &i in &model.leaves {

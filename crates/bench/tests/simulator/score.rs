@@ -11,6 +11,8 @@ pub struct Answer {
     pub ranked: Vec<(String, f64)>,
     /// Place of the true thread, from 1; none where it is not in the ranking.
     pub place: Option<usize>,
+    /// Family of the first answer: its key, or `none of these`.
+    pub answered: &'static str,
     pub next: Vec<identity::Next>,
 }
 
@@ -50,9 +52,14 @@ pub fn answer(text: &str, truth: &Truth) -> Option<Answer> {
         _ => false,
     };
     let place = ranked.iter().position(|(t, _)| is_true(t)).map(|i| i + 1);
+    let answered = match &ranked[0].0 {
+        Some(thread) => thread.family.form().key(),
+        None => NONE,
+    };
     let name = |t: Option<Thread>| t.map_or_else(|| NONE.to_owned(), |t| t.to_string());
     Some(Answer {
         place,
+        answered,
         next: identity.next,
         ranked: ranked.into_iter().map(|(t, p)| (name(t), p)).collect(),
     })
