@@ -94,7 +94,7 @@ fn rooms_by_halving_peer(bencher: Bencher) {
         .iter()
         .map(|&z| {
             let mut form = basic();
-            form.root_width = form.root_width + Length::mm(missing(z));
+            form.root_width += Length::mm(missing(z));
             form.outline(Element::External).moved(2.5)
         })
         .collect();

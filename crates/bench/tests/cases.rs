@@ -263,7 +263,7 @@ fn demo_jobs() {
             .map(|c| format!("{} {:.4}", c.thread, c.probability))
             .collect();
         println!("{}; other {:.4}", shown.join(", "), identity.other_probability);
-        assert!(identity.probability_of(&expected) > 0.9, "{shown:?}");
+        assert!(identity.probability_of(&expected) > 0.85, "{shown:?}");
         assert!(!identity.story.as_ref().expect("a story").stands);
     }
 }
