@@ -222,8 +222,8 @@ fn every_count_one_crest_too_many_is_seen_through() {
     assert!(notes(&whole).iter().all(|n| n.answers.is_empty()), "{:#?}", said(&whole, &mended));
 }
 
-/// A calliper that reads 0.6 mm too much: its sizes are all over what the wires, the pitch and the leaf speak for. (With
-/// 0.35 mm they would lie by 7/8 in, and speak for that.)
+/// A calliper that reads 0.35 mm too much: its sizes are all over what the wires, the pitch and the leaf speak for, of
+/// whichever nominal size.
 #[test]
 fn an_instrument_off_its_zero_is_named_once() {
     let wires = |value: &str, place: u32| {
@@ -233,9 +233,9 @@ fn an_instrument_off_its_zero_is_named_once() {
     let text = feed_screw(
         "used",
         &[
-            outside("22.55 mm", 20),
-            outside("22.53 mm", 90),
-            outside("22.54 mm", 180),
+            outside("22.30 mm", 20),
+            outside("22.28 mm", 90),
+            outside("22.29 mm", 180),
             wires("22.70 mm", 20),
             wires("22.68 mm", 90),
             wires("22.69 mm", 180),
@@ -244,7 +244,7 @@ fn an_instrument_off_its_zero_is_named_once() {
     ) + "[[leaf]]\npitch = \"5 mm\"\nangle = \"30 deg\"\nverdict = \"seats\"\n";
     let whole = worked(&text);
     let note = saying(&whole, "does the calliper read zero when it is closed?");
-    assert!(words(note).contains("over what Tr 22x5 allows"), "{}", words(note));
+    assert!(words(note).contains("over what Tr "), "{}", words(note));
     // Said once, and not again for each reading.
     let slips = said(&whole, &text).iter().filter(|(words, _)| words.contains("Read it again")).count();
     assert_eq!(slips, 0, "{:#?}", said(&whole, &text));
