@@ -100,12 +100,16 @@ impl Bench {
         self.driver.execute(code, Vec::new()).await.expect("the script").json().clone()
     }
 
-    /// Types over what a field holds, and stays in it.
+    /// Types over what a field holds, and stays in it. A field that the page puts anew just then is taken hold of again.
     async fn retype(&self, name: &str, typed: &str) {
-        let el = self.find(&format!("[name='{name}']")).await;
-        el.scroll_into_view().await.expect("in view");
-        el.send_keys(Key::Control + "a").await.expect("selected");
-        el.send_keys(typed).await.expect("typed");
+        for _ in 0..50 {
+            let el = self.find(&format!("[name='{name}']")).await;
+            if el.scroll_into_view().await.is_ok() && el.send_keys(Key::Control + "a").await.is_ok() {
+                return el.send_keys(typed).await.expect("typed");
+            }
+            tokio::time::sleep(Duration::from_millis(100)).await;
+        }
+        panic!("{name} could never be taken hold of");
     }
 
     /// Types over what a field holds, and leaves it.
