@@ -4,7 +4,7 @@
 
 use super::course::Course;
 use super::feed::Feed;
-use super::force::{self, Kienzle, Load, Step, THRUST};
+use super::force::{self, Kienzle, Load, THRUST};
 use super::{Pass, PassKind};
 use crate::fit::Fit;
 use crate::job::{Bar, BarMaterial, Infeed, Job};
@@ -197,12 +197,8 @@ impl Chatter {
     pub(super) fn of(course: &Course<'_>, passes: &[Pass]) -> Option<Self> {
         let bites = |lean: Angle| -> Vec<Bite> {
             let of = |p: &Pass| {
-                let step = Step { from: p.depth - p.step, to: p.depth, lean };
-                Bite::of(
-                    p.number,
-                    &force::plunge(course.kienzle, &course.groove(p.tip), step),
-                    course.kienzle,
-                )
+                let load = course.load_leaning(p.tip, p.depth - p.step, p.depth, lean);
+                Bite::of(p.number, &load, course.kienzle)
             };
             let cut = passes.iter().filter(|p| matches!(p.kind, PassKind::Cutting | PassKind::Scratch));
             cut.map(of).collect()

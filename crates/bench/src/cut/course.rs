@@ -221,7 +221,12 @@ impl<'a> Course<'a> {
     }
 
     pub fn load(&self, tip: Length, from: Length, to: Length) -> Load {
-        force::plunge(self.kienzle, &self.groove(tip), force::Step { from, to, lean: self.feed.lean() })
+        self.load_leaning(tip, from, to, self.feed.lean())
+    }
+
+    /// The same with another lean of the infeed.
+    pub fn load_leaning(&self, tip: Length, from: Length, to: Length, lean: Angle) -> Load {
+        force::plunge(self.kienzle, &self.groove(tip), force::Step { from, to, lean })
     }
 
     /// What the rule keeps alike.
