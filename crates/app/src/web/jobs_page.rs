@@ -42,19 +42,7 @@ pub async fn list(State(app): State<Arc<App>>, headers: HeaderMap) -> Response {
             }
         }
         p { a href="/about" { "About this program" } }
-        @if !away.is_empty() {
-            details {
-                summary { "Put away (" (away.len()) ")" }
-                ul.jobs {
-                    @for j in &away {
-                        li {
-                            a href={ "/jobs/" (j.id) } { (j.title) }
-                            form.inline method="post" action={ "/jobs/" (j.id) "/bring-back" } { button.small { "Bring back" } }
-                        }
-                    }
-                }
-            }
-        }
+        (shell::put_away("/jobs", &away))
     };
     let unit = chosen_unit(&headers).unwrap_or(Unit::Mm);
     shell::page("Jobs", unit, &shell::places("/"), &main, None).into_response()

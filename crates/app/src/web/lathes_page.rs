@@ -139,19 +139,7 @@ pub async fn list(State(app): State<Arc<App>>, headers: HeaderMap) -> Response {
                 button { "Take in" }
             }
         }
-        @if !away.is_empty() {
-            details {
-                summary { "Put away (" (away.len()) ")" }
-                ul.jobs {
-                    @for l in &away {
-                        li {
-                            a href={ "/lathes/" (l.id) } { (l.title) }
-                            form.inline method="post" action={ "/lathes/" (l.id) "/bring-back" } { button.small { "Bring back" } }
-                        }
-                    }
-                }
-            }
-        }
+        (shell::put_away("/lathes", &away))
     };
     let unit = chosen_unit(&headers).unwrap_or(Unit::Mm);
     shell::page("Lathes", unit, &html! { a href="/" { "Jobs" } }, &main, None).into_response()
@@ -211,18 +199,19 @@ pub async fn bring_back(State(app): State<Arc<App>>, Path(id): Path<i64>) -> Res
 
 /// On a job's page: the lathes that can be taken, and whether the job's own is one of them.
 pub fn chooser(app: &App, worked: &Worked, at: &str) -> Markup {
-    let lathes = app.lathes.jobs().unwrap_or_default();
     let ours = worked.job.as_ref().and_then(|j| j.lathe.as_ref());
     // Read as the job reads it, so that only what matters to the job counts.
     let same = |head: &JobHead| {
-        let text = app.lathes.load(head.id).ok().map(|kept| kept.text);
-        text.and_then(|t| job::read_lathe(&t).ok()).as_ref() == ours
+        let read = || job::read_lathe(&app.lathes.load(head.id).ok()?.text).ok();
+        ours.is_some_and(|ours| read().is_some_and(|kept| kept == *ours))
     };
+    let kept = app.lathes.jobs().unwrap_or_default();
+    let lathes: Vec<(bool, JobHead)> = kept.into_iter().map(|l| (same(&l), l)).collect();
     html! {
         div.chooser {
             @if lathes.is_empty() { p.quiet-note { a href="/lathes" { "Lathes" } " that you keep can be taken into this job." } }
-            @for l in &lathes {
-                @if ours.is_some() && same(l) {
+            @for (same, l) in &lathes {
+                @if *same {
                     p.quiet-note { "As kept: " a href={ "/lathes/" (l.id) } { (l.title) } }
                 } @else {
                     button.small name="lathe" value=(l.id) formaction={ (at) "/take-lathe" } formmethod="post" data-swap {
@@ -233,7 +222,7 @@ pub fn chooser(app: &App, worked: &Worked, at: &str) -> Markup {
                 }
             }
             @if ours.is_some() {
-                @if !lathes.iter().any(same) {
+                @if !lathes.iter().any(|(same, _)| *same) {
                     button.small formaction={ (at) "/keep-lathe" } formmethod="post" { "Keep this lathe" }
                     " "
                 }

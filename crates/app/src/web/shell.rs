@@ -1,5 +1,6 @@
 //! The frame of every page.
 
+use flankwise_store::JobHead;
 use flankwise_thread::Unit;
 use maud::{DOCTYPE, Markup, html};
 use percent_encoding::{AsciiSet, NON_ALPHANUMERIC, PercentEncode, utf8_percent_encode};
@@ -37,6 +38,25 @@ pub fn places(here: &str) -> Markup {
         nav.places aria-label="Look up" {
             @for (to, words) in [("/threads", "Threads"), ("/compare", "Compare"), ("/lathes", "Lathes")] {
                 a href=(to) aria-current=[(to == here).then_some("page")] { (words) }
+            }
+        }
+    }
+}
+
+/// What was put away of the texts kept at `at`, each to be looked at or brought back; nothing where nothing was.
+pub fn put_away(at: &str, away: &[JobHead]) -> Markup {
+    html! {
+        @if !away.is_empty() {
+            details {
+                summary { "Put away (" (away.len()) ")" }
+                ul.jobs {
+                    @for kept in away {
+                        li {
+                            a href={ (at) "/" (kept.id) } { (kept.title) }
+                            form.inline method="post" action={ (at) "/" (kept.id) "/bring-back" } { button.small { "Bring back" } }
+                        }
+                    }
+                }
             }
         }
     }
