@@ -285,6 +285,19 @@ async fn entries_are_added_and_taken_out() {
 }
 
 #[tokio::test]
+async fn a_job_put_away_refuses_changes_alike_to_person_and_program() {
+    let s = site();
+    let job = s.demo().await;
+    s.post(&format!("{job}/put-away"), &[], false).await;
+    let change = [("base", "1"), ("job.title", "another name")];
+    for json in [false, true] {
+        let (status, body, _) = s.post(&format!("{job}/fields"), &change, json).await;
+        assert_eq!(status, StatusCode::GONE, "{body}");
+        assert!(body.contains("put away"), "{body}");
+    }
+}
+
+#[tokio::test]
 async fn another_site_cannot_change_a_job() {
     let s = site();
     let request =

@@ -2,7 +2,7 @@
 //! a lathe are changed alike; what differs is said by a [`Desk`].
 
 use super::worked::Worked;
-use super::{App, chosen_unit, form, save_trouble, say, shell, store_trouble, wants_json};
+use super::{App, chosen_unit, form, save_status, save_trouble, say, shell, store_trouble, wants_json};
 use crate::kept;
 use axum::Form;
 use axum::extract::{Path, State};
@@ -288,12 +288,7 @@ fn refused<D: Desk>(app: &App, kept: &Kept, error: &EditError, headers: &HeaderM
 
 fn not_saved(error: &SaveError, headers: &HeaderMap) -> Response {
     if wants_json(headers) {
-        let status = match error {
-            SaveError::Store(flankwise_store::StoreError::Full { .. }) => StatusCode::INSUFFICIENT_STORAGE,
-            SaveError::Store(_) => StatusCode::INTERNAL_SERVER_ERROR,
-            _ => StatusCode::CONFLICT,
-        };
-        (status, axum::Json(json!({"told": error.to_string()}))).into_response()
+        (save_status(error), axum::Json(json!({"told": error.to_string()}))).into_response()
     } else {
         save_trouble(error)
     }
