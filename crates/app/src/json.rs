@@ -8,7 +8,8 @@ use flankwise_bench::job::{Quantity, Words};
 use flankwise_bench::quotation::Quotation;
 use flankwise_bench::reference::Reference;
 use flankwise_bench::report::{
-    Answer, Block, Figure, Mark, Need, Note, NoteKind, Section, StageName, Table, Text, Value as Shown, show,
+    Answer, Block, Figure, Mark, Need, Note, NoteKind, Outcome, Section, StageName, Table, Text,
+    Value as Shown, show,
 };
 use flankwise_bench::route::{Route, Way};
 use flankwise_bench::setup::{Layout, Train};
@@ -124,7 +125,8 @@ fn way(w: &Way, route: &Route) -> Value {
 }
 
 /// The quotation as `quotation --json` prints it.
-pub fn quotation(quotation: Option<&Quotation>, needs: &[Need], unit: Unit) -> Value {
+pub fn quotation(outcome: &Outcome<Quotation>, unit: Unit) -> Value {
+    let quotation = outcome.result.as_ref();
     let texts = |list: &[Text]| list.iter().map(|t| show::text(t, unit)).collect::<Vec<_>>();
     let offered = |q: &Quotation| -> Vec<Value> {
         q.offered
@@ -152,7 +154,8 @@ pub fn quotation(quotation: Option<&Quotation>, needs: &[Need], unit: Unit) -> V
         "taxes": quotation.map(|q| q.lines[1].text.clone()),
         "terms": quotation.map(|q| q.lines[2].text.clone()),
         "cautions": quotation.map(|q| notes(&q.cautions, unit)),
-        "missing": missing(needs),
+        "notes": notes(&outcome.notes, unit),
+        "missing": missing(&outcome.needs),
     })
 }
 

@@ -293,6 +293,13 @@ fn every_command_has_help_with_an_example_and_stages_have_json() {
     assert!(got["taken"] == "single point" && got["ways"][0]["cost"].is_number(), "{got}");
     let got = json(&["quotation", path, "--json"]);
     assert!(got["offered"][0]["price"].is_number() && got["currency"] == "EUR", "{got}");
+    let chosen = board_shear().replacen("= \"single point\"", "= \"bought tap\"", 1);
+    let (status, out, err) = run(&["quotation", "-"], &chosen);
+    assert_eq!(status, 1, "{err}");
+    assert!(
+        out.contains("Nothing is offered yet") && out.contains("Bought tap") && !out.contains("EUR"),
+        "{out}"
+    );
     for shell in ["bash", "zsh", "fish"] {
         let (status, script, _) = run(&["completions", shell], "");
         assert!(status == 0 && script.contains("flankwise"), "{shell}");

@@ -289,12 +289,36 @@ async fn a_job_put_away_refuses_changes_alike_to_person_and_program() {
     let s = site();
     let job = s.demo().await;
     s.post(&format!("{job}/put-away"), &[], false).await;
-    let change = [("base", "1"), ("job.title", "another name")];
+    let change = [("base", "1"), ("job", "another name")];
     for json in [false, true] {
         let (status, body, _) = s.post(&format!("{job}/fields"), &change, json).await;
         assert_eq!(status, StatusCode::GONE, "{body}");
         assert!(body.contains("put away"), "{body}");
     }
+}
+
+/// A customer would take a default for what was asked.
+#[tokio::test]
+async fn no_paper_leaves_out_a_field_that_cannot_be_read() {
+    let s = site();
+    let job = s.demo().await;
+    s.post(&format!("{job}/fields"), &[("base", "1"), ("make.length", "abc")], false).await;
+    for paper in ["quotation", "quotation.pdf", "customer.pdf", "bench.pdf", "record.pdf"] {
+        let (status, body) = s.get(&format!("{job}/{paper}")).await;
+        assert_eq!(status, StatusCode::UNPROCESSABLE_ENTITY, "{paper}");
+        assert!(body.contains("make.length") && body.contains("abc"), "{paper}: {body}");
+    }
+}
+
+#[tokio::test]
+async fn nothing_is_offered_in_place_of_a_choice_that_cannot_be_gone() {
+    let s = site();
+    let job = s.demo().await;
+    s.post(&format!("{job}/fields"), &[("base", "1"), ("choice.way", "bought tap")], false).await;
+    let (status, body) = s.get(&format!("{job}/quotation")).await;
+    assert_eq!(status, StatusCode::OK);
+    assert!(body.contains("Nothing is offered yet") && body.contains("The way chosen"), "{body}");
+    assert!(!body.contains("EUR"), "{body}");
 }
 
 #[tokio::test]

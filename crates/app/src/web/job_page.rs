@@ -3,7 +3,7 @@
 use super::edit::{self, Desk};
 use super::say::{Around, RowLink};
 use super::worked::Worked;
-use super::{App, chosen_unit, compare_page, form, lathes_page, say, shell, store_trouble};
+use super::{App, chosen_unit, compare_page, form, lathes_page, quotation_page, say, shell, store_trouble};
 use crate::kept;
 use axum::extract::{Path, State};
 use axum::http::{HeaderMap, StatusCode, header};
@@ -199,10 +199,9 @@ fn pdf(app: &App, id: i64, headers: &HeaderMap, word: &str, render: Render) -> R
     };
     let worked = app.cache.get(&kept.text);
     let back = format!("/jobs/{id}");
-    let (Some(job), Some(whole)) = (&worked.job, &worked.whole) else {
-        let words = "The job has fields that cannot be read; they are marked on its page.";
-        return (StatusCode::UNPROCESSABLE_ENTITY, shell::trouble("No sheet yet", words, &back))
-            .into_response();
+    let (job, whole) = match worked.for_paper() {
+        Ok(both) => both,
+        Err(words) => return quotation_page::refused(&words, &back),
     };
     match render(job, whole, unit_of(&worked, headers)) {
         Ok(bytes) => {

@@ -251,9 +251,7 @@ fn store_status(error: &StoreError) -> StatusCode {
 fn save_trouble(error: &SaveError) -> Response {
     match error {
         SaveError::Store(e) => store_trouble(e),
-        other => {
-            (save_status(other), shell::trouble("Not saved", &other.to_string(), "/")).into_response()
-        }
+        other => (save_status(other), shell::trouble("Not saved", &other.to_string(), "/")).into_response(),
     }
 }
 

@@ -29,6 +29,18 @@ impl Worked {
         }
     }
 
+    /// The job and its stages, for a paper that goes out of the house. While a field cannot be read there is none: what
+    /// was typed there would be left out of it, and a default taken, without a word.
+    pub fn for_paper(&self) -> Result<(&Job, &Whole), String> {
+        match (&self.job, &self.whole, self.problems.as_slice()) {
+            (Some(job), Some(whole), []) => Ok((job, whole)),
+            (_, _, problems) => {
+                let list = problems.iter().map(ToString::to_string).collect::<Vec<_>>();
+                Err(format!("The job has fields that cannot be read: {}.", list.join("; ")))
+            }
+        }
+    }
+
     /// A lathe's own text: its fields, and what is wrong with them.
     pub fn of_lathe(text: &str) -> (Self, Option<Lathe>) {
         let (lathe, problems) = match job::read_lathe(text) {

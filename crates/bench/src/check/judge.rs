@@ -61,6 +61,7 @@ pub(super) fn judge(fit: &Fit, cut: Option<&Cut>, job: &Job) -> Vec<Judged> {
         Err(why) => Judged {
             index,
             verdict: Verdict::CannotTell,
+            limits: None,
             on_the_way: false,
             advice: capital(&format!("{why}.")),
         },
@@ -74,7 +75,8 @@ pub(super) fn judge(fit: &Fit, cut: Option<&Cut>, job: &Job) -> Vec<Judged> {
             } else {
                 advice(verdict, reading, &m, &Part { fit, cut, job })
             };
-            Judged { index, verdict, on_the_way, advice: capital(&format!("{advice}.")) }
+            let limits = Some((m.min, m.max));
+            Judged { index, verdict, limits, on_the_way, advice: capital(&format!("{advice}.")) }
         }
     };
     job.made.iter().enumerate().map(one).collect()

@@ -56,6 +56,8 @@ pub struct Judged {
     pub index: usize,
     /// Verdict.
     pub verdict: Verdict,
+    /// Least and most that it may read, with its own wire and instrument; none where they are not known.
+    pub limits: Option<(Length, Length)>,
     /// Taken between passes, and there is metal left to cut: not a verdict on the part.
     pub on_the_way: bool,
     /// What to do, in words: how much deeper, which side.

@@ -313,10 +313,13 @@ fn book(thread: &Thread, make: &Make, aside: &mut Aside) -> Option<Limits> {
                 }
             }
             Err(why) => {
-                let field = if element == make.part { "make.class" } else { "" };
-                aside.note(
-                    Note::warning(format!("{why}. Sizes follow the basic profile instead.")).field(field),
-                );
+                let text = format!("{why}. Sizes follow the basic profile instead.");
+                let own = element == make.part;
+                aside.note(if own && make.class.is_some() {
+                    Note::impossible(text).field("make.class")
+                } else {
+                    Note::warning(text).field(if own { "make.class" } else { "" })
+                });
             }
         }
     }

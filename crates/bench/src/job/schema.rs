@@ -121,7 +121,7 @@ impl FieldInfo {
     }
 }
 
-static MATERIALS: LazyLock<Vec<&'static str>> =
+pub(super) static MATERIALS: LazyLock<Vec<&'static str>> =
     LazyLock::new(|| material::all().iter().map(|m| m.key).collect());
 
 /// A length at an end of a range: three digits are enough to say where a slip begins.

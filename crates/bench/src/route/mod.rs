@@ -78,6 +78,9 @@ impl Way {
     }
 }
 
+/// The job's field that holds the choice.
+pub const CHOICE: &str = "choice.way";
+
 /// The way that the person has chosen.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Chosen {
@@ -216,7 +219,7 @@ fn notes(route: &Route, fit: &Fit, job: &Job) -> Vec<Note> {
 /// What there is to say of the person's choice.
 fn choice(route: &Route, fit: &Fit, job: &Job) -> Option<Note> {
     let chosen = route.chosen.as_ref()?;
-    let field = "choice.way";
+    let field = CHOICE;
     let Some(way) = route.way(chosen.kind) else {
         let why = match (chosen.kind, fit.part) {
             (WayKind::ThreadMill, Element::Internal) => {

@@ -36,26 +36,9 @@ fn found(w: &mut Writer, whole: &Whole) {
         w.needs(said.needs);
         return;
     };
-    if let Some(section) = &said.section {
-        let answer = runs(&section.answer, w.unit, true);
-        w.paper.paragraph(&answer, BODY * 1.08);
-    }
-    if let Some(story) = &identity.story {
-        let told = story.told.trim_end_matches('.');
-        let words = if story.stands {
-            vec![Run::new(format!("The thread was said to be {told}. ")), Run::bold("The readings agree.")]
-        } else {
-            vec![
-                Run::new(format!("The thread was said to be {told}. ")),
-                Run::bold("The readings speak against it:"),
-            ]
-        };
+    for text in quotation::found(identity, whole.fit.result.as_ref()) {
+        let words = runs(&text, w.unit, true);
         w.paper.paragraph(&words, BODY);
-        if !story.stands {
-            for reason in story.reasons.iter().take(3) {
-                w.paper.item("–", &plain(reason.clone()), BODY);
-            }
-        }
     }
 }
 
@@ -127,19 +110,23 @@ fn measured(w: &mut Writer, job: &Job, whole: &Whole) {
             Some(Verdict::CannotTell) => ("too near a limit to tell", Of::Tool),
             None => ("not judged", Of::Faint),
         };
+        let limits = judged
+            .and_then(|j| j.limits)
+            .map_or(Value::None, |(min, max)| Value::Band(min, max, Fine::Gauge));
         // A pass needs no advice.
         let advice = judged.filter(|j| j.verdict != Verdict::Pass).map(|j| j.advice.clone());
         let cell = |text: String, of| Cell::Words(vec![Run { text, bold: false, of }]);
         vec![
             cell(what.to_owned(), Of::Note),
             cell(value(&Value::Length(reading.value, Fine::Gauge), unit), Of::Note),
+            cell(value(&limits, unit), Of::Note),
             cell(verdict.to_owned(), of),
             cell(advice.unwrap_or_default(), Of::Note),
         ]
     });
     let grid = Grid {
-        heads: ["Reading", "Value", "Verdict", ""].map(str::to_owned).to_vec(),
-        aligns: vec![Align::Left, Align::Right, Align::Left, Align::Left],
+        heads: ["Reading", "Value", "Limits", "Verdict", ""].map(str::to_owned).to_vec(),
+        aligns: vec![Align::Left, Align::Right, Align::Right, Align::Left, Align::Left],
         rows: rows.collect(),
         ..Grid::default()
     };
