@@ -4,6 +4,7 @@
 //! - [`feed`]: how the tool moves in;
 //! - [`plan`]: how the depth is shared out;
 //! - [`force`]: what a pass does to the tool;
+//! - [`growth`]: how that grows with the pass, and passes alike in it;
 //! - [`chatter`]: from which pass on it is likely, and what helps;
 //! - [`device`]: what the readout or dial will show;
 //! - `course`: the passes, planned from any place that the tool has reached;
@@ -16,6 +17,7 @@ pub mod device;
 pub mod feed;
 pub mod force;
 pub mod groove;
+pub mod growth;
 pub mod plan;
 
 mod course;
