@@ -907,10 +907,15 @@ pub struct Banjo {
     pub centres_min: Length,
     /// The largest; the same where the stud is fixed.
     pub centres_max: Length,
-    /// The nearest that a pin in the slot comes to the lead screw's centre. The slot is straight and points at it.
+    /// The nearest that a pin in the slot comes to the lead screw's centre.
     pub slot_min: Option<Length>,
     /// The farthest.
     pub slot_max: Option<Length>,
+    /// How far the straight slot, or the chord of a curved one, passes beside the lead screw's centre; positive on the
+    /// stud's side. Zero where it points at the centre.
+    pub slot_offset: Length,
+    /// Radius of a curved slot's centre line, positive where it bulges towards the stud; none where it is straight.
+    pub slot_radius: Option<Length>,
     /// Pins for gears between stud and lead screw.
     pub pins: u32,
     /// Largest outside diameter of gear that clears the casting.

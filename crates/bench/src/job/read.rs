@@ -626,16 +626,48 @@ fn banjo(node: &Node<'_>) -> Option<Banjo> {
     if slot_min.zip(slot_max).is_some_and(|(near, far)| far < near) {
         node.refuse("slot_max", "a distance not below slot_min");
     }
+    let (slot_offset, slot_radius) = slot_shape(node, slot_min, slot_max);
     Some(Banjo {
         module: module?,
         centres_min: least,
         centres_max: most,
         slot_min,
         slot_max,
+        slot_offset,
+        slot_radius,
         pins,
         largest_gear,
         stud: stud?,
     })
+}
+
+/// Offset and radius of a banjo's slot, as far as its ends allow them.
+fn slot_shape(node: &Node<'_>, near: Option<Length>, far: Option<Length>) -> (Length, Option<Length>) {
+    let (offset, radius): (Option<Length>, Option<Length>) =
+        (node.get("slot_offset"), node.get("slot_radius"));
+    let beside = offset.unwrap_or(Length::ZERO);
+    if let Some(end) = near.or(far).filter(|end| beside.abs() >= *end) {
+        node.refuse("slot_offset", format!("less than the slot's nearest end is away, {} mm", end.to_mm()));
+        return (Length::ZERO, radius);
+    }
+    if offset.is_some() && near.is_none() && far.is_none() {
+        node.refuse("slot_offset", "an offset only with the slot's ends (slot_min, slot_max)");
+    }
+    let Some(bend) = radius else { return (beside, None) };
+    let Some((near, far)) = near.zip(far) else {
+        node.refuse("slot_radius", "a radius only with both ends of the slot (slot_min, slot_max)");
+        return (beside, None);
+    };
+    let along = |end: Length| (end.to_mm().powi(2) - beside.to_mm().powi(2)).max(0.0).sqrt();
+    let half = Length::mm(0.5 * (along(far) - along(near)));
+    if bend.abs() < half {
+        node.refuse(
+            "slot_radius",
+            format!("at least half the slot's length, {:.1} mm, either way", half.to_mm()),
+        );
+        return (beside, None);
+    }
+    (beside, Some(bend))
 }
 
 fn thread_dial(node: &Node<'_>) -> Option<ThreadDial> {

@@ -798,6 +798,18 @@ pub static TABLES: &[TableInfo] = &[
                 "35 mm",
             ),
             field("slot_max", "To a pin at its far end", Kind::Length(LENGTH), "140 mm"),
+            field(
+                "slot_offset",
+                "How far the slot, or a curved one's chord, passes beside the lead screw's centre; + on the stud's side",
+                Kind::Length(Range::between(-500.0, 500.0)),
+                "8 mm",
+            ),
+            field(
+                "slot_radius",
+                "Radius of a curved slot; + where it bulges towards the stud",
+                Kind::Length(Range::between(-5000.0, 5000.0)),
+                "90 mm",
+            ),
             field("pins", "Pins for gears between stud and lead screw", Kind::Whole(0, 2), "2"),
             field(
                 "largest_gear",
