@@ -147,6 +147,8 @@ pub struct Cut {
     pub cautions: Cautions,
     /// What to do when the work is broken off, from the place reached.
     pub recovery: Vec<Recovery>,
+    /// The same for the paper at the lathe, whatever place was reached.
+    pub recovery_on_paper: Vec<Step>,
     /// Remaining figures and tables.
     pub detail: Vec<crate::report::Block>,
 }
@@ -203,6 +205,7 @@ pub fn work(fit: &Fit, tool: &Tool, setup: Option<&Setup>, job: &Job) -> Outcome
         chatter,
         cautions,
         recovery,
+        recovery_on_paper: recover::on_paper(&course),
         detail,
     };
     let mut outcome = Outcome { result: Some(cut), needs: Vec::new(), notes };
