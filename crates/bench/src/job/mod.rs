@@ -632,6 +632,17 @@ pub struct Choice {
     pub way: Option<WayKind>,
     /// The reason.
     pub because: Option<String>,
+    /// Steps of it that are done at the bench, where it is another than a single point.
+    pub steps_done: u32,
+    /// The way whose steps those are.
+    pub steps_of: Option<WayKind>,
+}
+
+impl Choice {
+    /// Steps that are done of a way; none where those done are another's.
+    pub fn steps_done_of(&self, way: WayKind) -> usize {
+        if self.steps_of == Some(way) { self.steps_done as usize } else { 0 }
+    }
 }
 
 /// A milling machine that moves its spindle along a helix, with its thread-milling cutter: `[mill]`.

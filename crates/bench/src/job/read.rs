@@ -495,7 +495,12 @@ fn own_ways(root: &Node<'_>) -> Vec<OwnWay> {
 }
 
 fn choice(node: &Node<'_>) -> Choice {
-    Choice { way: node.get("way"), because: words(node, "because") }
+    Choice {
+        way: node.get("way"),
+        because: words(node, "because"),
+        steps_done: node.get("steps_done").unwrap_or(0),
+        steps_of: node.get("steps_of"),
+    }
 }
 
 fn terms(node: &Node<'_>) -> Terms {

@@ -586,6 +586,13 @@ pub static TABLES: &[TableInfo] = &[
         &[
             field("way", "Which way", choice::<WayKind>(), "single point"),
             field("because", "Why", Kind::Text, "fits this screw; the tap would give the book's play"),
+            field(
+                "steps_done",
+                "Steps that are done of a way that is no single point",
+                Kind::Whole(0, 1000),
+                "3",
+            ),
+            field("steps_of", "The way whose steps those are", choice::<WayKind>(), "made tap"),
         ],
     ),
     table_of(
