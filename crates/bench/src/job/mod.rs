@@ -76,12 +76,14 @@ pub struct Job {
     pub gauges: Gauges,
     /// Readings of the part that was made.
     pub made: Vec<MadeReading>,
+    /// Casts of its thread.
+    pub casts: Vec<ThreadCast>,
 }
 
 impl Job {
-    /// The same but for what is done at the lathe: passes taken, and readings of the part.
+    /// The same but for what is done at the lathe: passes taken, readings of the part and of its casts.
     pub fn as_before_the_cut(&self) -> Self {
-        Self { done: Vec::new(), made: Vec::new(), ..self.clone() }
+        Self { done: Vec::new(), made: Vec::new(), casts: Vec::new(), ..self.clone() }
     }
 }
 
@@ -1125,4 +1127,42 @@ pub enum MadeFeature {
     BodyDiameter,
     /// Axial distance over so many pitches of the thread.
     Pitch,
+}
+
+/// A cast of the finished internal thread, as it measures: `[[cast]]`.
+#[derive(Clone, Debug, PartialEq)]
+pub struct ThreadCast {
+    /// What it was cast with.
+    pub material: CastMaterial,
+    /// Its change of size, % of the mould's, where a cast of a known thread has told it; negative shrinks.
+    pub change: Option<f64>,
+    /// With what it was measured.
+    pub instrument: Instrument,
+    /// Axial thickness of the ridge.
+    pub ridge: Option<Length>,
+    /// Height above the ridge's foot at which that was read; half the ridge where it is not given.
+    pub at: Option<Length>,
+    /// Height of the ridge.
+    pub height: Option<Length>,
+    /// Distance over so many pitches.
+    pub pitches: Option<Length>,
+    /// How many.
+    pub count: Option<u32>,
+    /// Angle between the flanks.
+    pub angle: Option<Angle>,
+    /// Standard uncertainty of its lengths.
+    pub uncertainty: Option<Length>,
+}
+
+/// What a thread is cast with.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
+pub enum CastMaterial {
+    /// Addition-curing silicone.
+    Silicone,
+    /// Hard gypsum.
+    Gypsum,
+    /// Bismuth alloy that melts below 100 °C.
+    BismuthAlloy,
+    /// Sulphur with graphite.
+    Sulphur,
 }

@@ -3,10 +3,10 @@
 use super::node::{Node, Pass, Tried, Written};
 use super::schema::{self, Kind};
 use super::{
-    Banjo, Bar, BarMaterial, BarPart, BarShape, Bit, Body, BoxSetting, Choice, Context, Cutting, Dial,
-    DialReads, Done, Feature, Gauges, Grind, Hole, HoleKind, Instrument, Job, Keyway, Lathe, Leaf,
-    MadeFeature, MadeReading, Make, Mill, Observed, Offer, OfferKind, OwnWay, People, Quantity, Rates,
-    Reaction, Reading, Run, Terms, ThreadDial, Trial, WayKind, Words,
+    Banjo, Bar, BarMaterial, BarPart, BarShape, Bit, Body, BoxSetting, CastMaterial, Choice, Context,
+    Cutting, Dial, DialReads, Done, Feature, Gauges, Grind, Hole, HoleKind, Instrument, Job, Keyway, Lathe,
+    Leaf, MadeFeature, MadeReading, Make, Mill, Observed, Offer, OfferKind, OwnWay, People, Quantity, Rates,
+    Reaction, Reading, Run, Terms, ThreadCast, ThreadDial, Trial, WayKind, Words,
 };
 use flankwise_thread::{Angle, Length, Pitch, Thread, Unit};
 use std::fmt;
@@ -186,6 +186,7 @@ fn job(root: &Node<'_>) -> Option<Job> {
         done: all(root, "done", done),
         gauges: root.child("gauges").map(|n| gauges(&n)).unwrap_or_default(),
         made: all(root, "made", made),
+        casts: all(root, "cast", cast),
     };
     Some(job)
 }
@@ -786,4 +787,28 @@ fn made(node: &Node<'_>) -> Option<MadeReading> {
         node.refuse("value", "a value above 0; only play may be 0");
     }
     Some(MadeReading { feature: feature?, value: value?, wire, instrument, count, after, uncertainty })
+}
+
+fn cast(node: &Node<'_>) -> Option<ThreadCast> {
+    let material: Option<CastMaterial> = node.need("material");
+    let (ridge, height, pitches) = (node.get("ridge"), node.get("height"), node.get("pitches"));
+    if pitches.is_some() {
+        node.require("count");
+    }
+    let at: Option<Length> = node.get("at");
+    if at.is_some() && ridge.is_none() {
+        node.refuse("at", "a height only with the ridge's thickness there (ridge)");
+    }
+    Some(ThreadCast {
+        material: material?,
+        change: node.get("change"),
+        instrument: node.get("instrument").unwrap_or(Instrument::Cast),
+        ridge,
+        at,
+        height,
+        pitches,
+        count: node.get("count"),
+        angle: node.get("angle"),
+        uncertainty: node.get("uncertainty"),
+    })
 }
