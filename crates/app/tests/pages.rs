@@ -500,6 +500,36 @@ async fn a_full_disk_is_told_and_loses_nothing() {
     panic!("the disk never filled");
 }
 
+/// Where another way is chosen, the view shows its steps and not the passes of a single point, keeps the place, and ends
+/// with the proof.
+#[tokio::test]
+async fn the_way_that_is_chosen_is_what_the_lathe_shows() {
+    let s = Served::new();
+    let job = s.demo().await;
+    let (status, answer, _) =
+        s.post(&format!("{job}/fields"), &[("base", "1"), ("choice.way", "made tap")], true).await;
+    assert_eq!(status, StatusCode::OK, "{answer}");
+    let lathe = format!("{job}/lathe");
+    let (_, page) = s.get(&lathe).await;
+    assert!(page.contains("Step <b>1</b> of") && page.contains("do not belong to it"), "{page}");
+    assert!(!page.contains("Pass <b>"), "{page}");
+    s.post(&lathe, &[("act", "done"), ("at", "0")], false).await;
+    // A page that is behind does nothing twice.
+    s.post(&lathe, &[("act", "done"), ("at", "0")], false).await;
+    let (_, page) = s.get(&lathe).await;
+    assert!(page.contains("Step <b>2</b> of"), "{page}");
+    for at in 1..40 {
+        s.post(&lathe, &[("act", "done"), ("at", &at.to_string())], false).await;
+    }
+    let (_, page) = s.get(&lathe).await;
+    assert!(page.contains("steps done") && page.contains("proved within"), "{page}");
+    s.post(&lathe, &[("act", "back"), ("at", "40")], false).await;
+    assert!(s.get(&lathe).await.1.contains("steps done"), "an act from nowhere takes nothing back");
+    // Steps are part of the job: other pages see them, and they have undo.
+    let (_, text) = s.get(&format!("{job}/job.toml")).await;
+    assert!(text.contains("steps_of") && text.contains("steps_done"), "{text}");
+}
+
 #[tokio::test]
 async fn a_lathe_is_kept_changed_taken_into_a_job_and_out_of_it() {
     let s = site();

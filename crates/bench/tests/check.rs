@@ -5,10 +5,10 @@ mod fit_support;
 use fit_support::{demo, evidence, settled};
 use flankwise_bench::check::{self, Check, Verdict};
 use flankwise_bench::fit::{self, Fit};
-use flankwise_bench::job::{Instrument, Job, MadeFeature, MadeReading};
+use flankwise_bench::job::{CastMaterial, Instrument, Job, MadeFeature, MadeReading, ThreadCast};
 use flankwise_bench::report::{Outcome, show};
 use flankwise_thread::wires::{self, Groove};
-use flankwise_thread::{Element, Length, Unit};
+use flankwise_thread::{Angle, Element, Length, Unit};
 
 fn fit_of(job: &Job) -> Fit {
     fit::work(&evidence(job, Length::um(10.0)), &settled("Tr 22x5"), job).result.unwrap()
@@ -245,4 +245,89 @@ fn an_aim_that_a_gauge_cannot_prove_is_said_before_the_cut() {
             .iter()
             .any(|n| show::text(&n.text, Unit::Mm).contains("cannot prove the aim of 17.005 mm"))
     );
+}
+
+/// The demo's nut with its bore measured as aimed, and a cast.
+fn nut_with_a_cast(cast: ThreadCast) -> Job {
+    let mut job = demo();
+    job.made = vec![MadeReading {
+        uncertainty: Some(Length::um(1.0)),
+        ..reading(MadeFeature::MinorDiameter, fit_of(&job).blank.aim.to_mm())
+    }];
+    job.casts = vec![cast];
+    job
+}
+
+fn cast() -> ThreadCast {
+    ThreadCast {
+        material: CastMaterial::Silicone,
+        change: None,
+        instrument: Instrument::Microscope,
+        ridge: None,
+        at: None,
+        height: None,
+        pitches: None,
+        count: None,
+        angle: None,
+        uncertainty: Some(Length::um(2.0)),
+    }
+}
+
+/// By hand, ISO 2904's flanks of 15°: at the diameter D the groove of a nut is P/2 − (D − D2) tan 15° wide. Silicone is
+/// taken 0.1 % smaller than its mould.
+#[test]
+fn the_ridge_of_a_cast_proves_the_pitch_diameter() {
+    let fit = fit_of(&demo());
+    let (bore, aim) = (fit.blank.aim, fit.pitch_diameter.aim);
+    let ridge_at = |up: f64, d2: Length| {
+        let wide = 2.5 - (bore.to_mm() + 2.0 * up - d2.to_mm()) * 15f64.to_radians().tan();
+        Length::mm(wide * 0.999)
+    };
+    let verdict = |d2: Length| {
+        let (ridge, at) = (Some(ridge_at(1.2, d2)), Some(Length::mm(1.2 * 0.999)));
+        let check = proof(&nut_with_a_cast(ThreadCast { ridge, at, ..cast() })).1.result.unwrap();
+        (check.judged[1].verdict, check.judged[1].advice.clone(), check.verdict)
+    };
+    let tolerance = fit.pitch_diameter.max - fit.pitch_diameter.min;
+    assert!(tolerance > Length::um(60.0), "wide enough to prove with 2 µm at the microscope: {tolerance:?}");
+    let (middle, advice, whole) = verdict((fit.pitch_diameter.min + fit.pitch_diameter.max) * 0.5);
+    assert_eq!((middle, whole), (Verdict::Pass, Some(Verdict::Pass)), "{advice}");
+    let (small, advice, _) = verdict(fit.pitch_diameter.min - Length::mm(0.1));
+    assert_eq!(small, Verdict::Fail);
+    assert!(advice.contains("Pitch diameter") && advice.contains("go in"), "{advice}");
+    let (at_limit, ..) = verdict(fit.pitch_diameter.max);
+    assert_eq!(at_limit, Verdict::CannotTell);
+    let (large, advice, _) = verdict(fit.pitch_diameter.max + Length::mm(0.2));
+    assert_eq!(large, Verdict::Fail);
+    assert!(advice.contains("metal cannot be put back"), "{advice}");
+    assert!(aim > bore);
+}
+
+/// A cast of a known thread beside it replaces the material's change of size.
+#[test]
+fn a_known_thread_tells_the_change_of_a_cast() {
+    let eight = |change, pitches| {
+        let cast = ThreadCast { change, pitches: Some(Length::mm(pitches)), count: Some(8), ..cast() };
+        proof(&nut_with_a_cast(cast)).1.result.unwrap().judged[1].clone()
+    };
+    // 40 mm shrunk by 1 %: out of pitch as silicone goes, right where the known thread beside it shrank as much.
+    assert_eq!(eight(None, 39.6).verdict, Verdict::Fail);
+    assert_ne!(eight(Some(-1.0), 39.6).verdict, Verdict::Fail);
+    assert_eq!(eight(None, 39.6).what, "8 pitches of the cast");
+}
+
+#[test]
+fn flanks_and_bottom_of_a_cast_are_judged() {
+    let fit = fit_of(&demo());
+    let judged = |cast| proof(&nut_with_a_cast(cast)).1.result.unwrap().judged[1].clone();
+    let angle = |deg: f64| judged(ThreadCast { angle: Some(Angle::deg(deg)), ..cast() });
+    assert_eq!(angle(30.0).verdict, Verdict::Pass, "{}", angle(30.0).advice);
+    assert_eq!(angle(42.0).verdict, Verdict::Fail);
+    assert!(angle(42.0).advice.contains("bears at one end"), "{}", angle(42.0).advice);
+    let depth = |d4: Length| Some((d4 - fit.blank.aim) * 0.5 * 0.999);
+    let height = |d4| judged(ThreadCast { height: depth(d4), ..cast() });
+    assert_eq!(height(fit.bottom.min - Length::mm(0.3)).verdict, Verdict::Fail);
+    assert!(height(fit.bottom.min - Length::mm(0.3)).advice.contains("with the threading tool"));
+    let middle = height((fit.bottom.min + fit.bottom.max) * 0.5);
+    assert_ne!(middle.verdict, Verdict::Fail, "{}", middle.advice);
 }

@@ -259,7 +259,11 @@ fn own_figures_stand_before_those_reckoned() {
 #[test]
 fn the_choice_is_kept_with_its_reason_and_told_when_the_job_makes_it_impossible() {
     let mut job = through();
-    job.choice = Choice { way: Some(WayKind::MadeTap), because: Some("two more nuts will follow".into()) };
+    job.choice = Choice {
+        way: Some(WayKind::MadeTap),
+        because: Some("two more nuts will follow".into()),
+        ..Choice::default()
+    };
     let outcome = route_of(&job, "Tr 22x5");
     assert!(!outcome.impossible());
     let route = result(&outcome);

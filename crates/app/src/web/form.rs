@@ -105,6 +105,7 @@ fn groups(stage: StageName) -> &'static [Group] {
             const LIST: &[Group] = &[
                 one("Gauges on hand", "gauges", &["wires", "balls", "pins", "instruments"]),
                 many("Reading of the new part", "made", &["feature", "value", "wire", "instrument"]),
+                many("Cast of the thread", "cast", &["material", "ridge", "at", "height", "angle"]),
             ];
             LIST
         }

@@ -8,7 +8,8 @@ use axum::extract::{Path, State};
 use axum::http::{HeaderMap, StatusCode};
 use axum::response::{IntoResponse, Redirect, Response};
 use flankwise_bench::cut::{Cut, Pass};
-use flankwise_bench::job::{self, Edit, Job, Typed};
+use flankwise_bench::job::{self, Choice, Edit, Job, Typed, Words};
+use flankwise_bench::route::{Route, Way};
 use flankwise_store::{JobId, SaveError, StoreError};
 use flankwise_thread::quantity::parse_length;
 use flankwise_thread::{Length, Unit};
@@ -73,8 +74,13 @@ pub async fn act(
         let worked = app.cache.get(&kept.text);
         let cut = worked.whole.as_ref().and_then(|w| w.cut.result.as_ref());
         let (Some(job), Some(cut)) = (&worked.job, cut) else { break };
+        let other = worked.whole.as_ref().and_then(|w| w.route.result.as_ref()).and_then(Route::other_way);
         let starts = worked.whole.as_ref().and_then(|w| w.fit.result.as_ref()).map_or(1, |f| f.thread.starts);
-        match (Lathe { job, cut, starts, typed: &worked.typed }).outcome(&asked) {
+        let outcome = match other {
+            Some(way) => step(way, &job.choice, &asked),
+            None => Lathe { job, cut, starts, typed: &worked.typed }.outcome(&asked),
+        };
+        match outcome {
             Outcome::Change(edits, what) => {
                 let changed = edits.iter().try_fold(kept.text.clone(), |text, e| job::apply(&text, e));
                 let text = match changed {
@@ -105,6 +111,26 @@ fn refused(app: &App, kept: &flankwise_store::Job, headers: &HeaderMap, told: &s
     let start = start(app, kept.head.id).unwrap_or((0, 1));
     let page = lathe_page::page(app, kept, start, headers, Some(told));
     (StatusCode::UNPROCESSABLE_ENTITY, page).into_response()
+}
+
+/// Goes on or back by a step of a way other than the single point.
+fn step(way: &Way, choice: &Choice, asked: &Asked) -> Outcome {
+    let (done, steps) = (choice.steps_done_of(way.kind), way.steps.len());
+    if asked.at != done {
+        return Outcome::Nothing;
+    }
+    let (to, what) = match asked.act.as_str() {
+        "done" if done < steps => (done + 1, format!("step {} done: {}", done + 1, way.name)),
+        "back" if done > 0 => (done - 1, format!("step {done} taken back: {}", way.name)),
+        "over" if done > 0 => (0, format!("started over: {}", way.name)),
+        "done" | "back" | "over" => return Outcome::Nothing,
+        other => {
+            return Outcome::Refused(format!("act: read `{other}`; accepted: done, back or over"));
+        }
+    };
+    let set = |name: &str, typed: String| Edit::Set { path: format!("choice.{name}"), typed };
+    let edits = vec![set("steps_of", way.kind.word().to_owned()), set("steps_done", to.to_string())];
+    Outcome::Change(edits, what)
 }
 
 /// What acts are read against.

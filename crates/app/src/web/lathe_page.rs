@@ -1,5 +1,6 @@
 //! At the lathe: one pass at a time, in digits readable from two metres, from the place that the job says is reached.
 
+use super::way_at_lathe::WayAtLathe;
 use super::worked::Worked;
 use super::{App, chosen_unit, say, shell, store_trouble};
 use axum::extract::{Path, State};
@@ -31,6 +32,10 @@ pub fn page(app: &App, kept: &Kept, start: (usize, u32), headers: &HeaderMap, to
     let unit = chosen_unit(headers).unwrap_or(job_unit);
     let bar = html! { a.button href={ "/jobs/" (id) "#cut" } { "Back to the job" } };
     let title = &kept.head.title;
+    let other = worked.whole.as_ref().zip(worked.job.as_ref()).and_then(|(w, j)| WayAtLathe::of(w, j, unit));
+    if let Some(way) = other {
+        return shell::page(title, unit, &bar, &way.view(&kept.head, told), Some("/lathe.js"));
+    }
     let main = match Bench::of(&worked, unit) {
         Some(bench) => html! {
             div.lathe data-job=(id) data-revision=(kept.head.revision) data-at=(bench.cut.done) {

@@ -14,6 +14,7 @@ mod reaction_page;
 mod say;
 mod shell;
 mod threads_page;
+mod way_at_lathe;
 mod worked;
 
 use crate::kept::LATHE_SHELF;

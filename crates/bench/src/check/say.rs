@@ -1,7 +1,7 @@
 //! What the proof says, and how it is done by hand.
 
 use super::plan::{self, Plan};
-use super::{Check, Judged, Measure, Verdict, cast, feature_words, guard, shop_gauge};
+use super::{Check, Judged, Measure, Verdict, cast, guard, shop_gauge};
 use crate::fit::{Fit, play};
 use crate::job::{Duty, Job, MadeFeature};
 use crate::report::{
@@ -124,27 +124,24 @@ fn measures_table(measures: &[Measure]) -> Table {
 }
 
 /// Readings with their verdicts.
-pub(super) fn judged_table(judged: &[Judged], fit: &Fit, job: &Job) -> Option<Block> {
+pub(super) fn judged_table(judged: &[Judged]) -> Option<Block> {
     let rows: Vec<Row> = judged
         .iter()
-        .filter_map(|j| {
-            let r = job.made.get(j.index)?;
-            Some(Row {
-                cells: vec![
-                    Value::Word(feature_words(r.feature, fit.part).into()),
-                    r.wire.map_or(Value::None, |w| Value::Length(w, Fine::Gauge)),
-                    Value::Length(r.value, Fine::Gauge),
-                    j.limits.map_or(Value::None, |(min, max)| Value::Band(min, max, Fine::Gauge)),
-                    Value::Word(if j.on_the_way { "on the way" } else { j.verdict.words() }.into()),
-                    Value::Word(j.advice.clone()),
-                ],
-                mark: match j.verdict {
-                    _ if j.on_the_way => Mark::Faint,
-                    Verdict::Pass => Mark::Best,
-                    Verdict::Fail => Mark::Bad,
-                    Verdict::CannotTell => Mark::Plain,
-                },
-            })
+        .map(|j| Row {
+            cells: vec![
+                Value::Word(j.what.clone()),
+                j.wire.map_or(Value::None, |w| Value::Length(w, Fine::Gauge)),
+                j.read.clone(),
+                j.limits.clone(),
+                Value::Word(if j.on_the_way { "on the way" } else { j.verdict.words() }.into()),
+                Value::Word(j.advice.clone()),
+            ],
+            mark: match j.verdict {
+                _ if j.on_the_way => Mark::Faint,
+                Verdict::Pass => Mark::Best,
+                Verdict::Fail => Mark::Bad,
+                Verdict::CannotTell => Mark::Plain,
+            },
         })
         .collect();
     (!rows.is_empty()).then(|| {

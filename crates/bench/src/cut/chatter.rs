@@ -188,7 +188,7 @@ pub fn judge(
         speeds_rpm,
         diameter,
         helps,
-        by_flank: by_flank.last().map(|b| b.counted),
+        by_flank: by_flank.iter().find(|b| b.number == worst.bite.number).map(|b| b.counted),
     })
 }
 

@@ -5,7 +5,8 @@ use super::device::{self, Device};
 use super::feed::{Feed, compound_travel};
 use super::force::{self, Kienzle, Load};
 use super::groove::Groove;
-use super::plan::{self, Rule, Shape};
+use super::growth::Growth;
+use super::plan::{self, Alike, Rule, Shape};
 use super::{Pass, PassKind};
 use crate::fit::Fit;
 use crate::job::{Job, MadeFeature};
@@ -230,11 +231,14 @@ impl<'a> Course<'a> {
     }
 
     /// What the rule keeps alike.
-    fn alike(&self, tip: Length) -> impl Fn(Length, Length) -> f64 {
-        move |from, to| match self.rule {
-            Rule::Root | Rule::EqualArea => self.groove(tip).area_mm2(to) - self.groove(tip).area_mm2(from),
-            Rule::EqualForce => self.load(tip, from, to).cutting.to_newton(),
-            Rule::EqualDeflection => self.load(tip, from, to).radial.to_newton(),
+    fn alike(&self, tip: Length) -> Alike {
+        let growth = |of: fn(Load) -> Force| {
+            Alike::Force(Growth::of(self.kienzle, |from, to| of(self.load(tip, from, to))))
+        };
+        match self.rule {
+            Rule::Root | Rule::EqualArea => Alike::Area(self.groove(tip)),
+            Rule::EqualForce => growth(|load| load.cutting),
+            Rule::EqualDeflection => growth(|load| load.radial),
         }
     }
 
@@ -245,14 +249,10 @@ impl<'a> Course<'a> {
 
     /// Cumulative depths of `n` passes.
     fn shares(&self, tip: Length, from: Length, to: Length, n: u32) -> Vec<Length> {
-        let groove = Groove { depth: to, ..self.groove(tip) };
         let by_rule = match self.rule {
             // The root rule counts from the surface.
             Rule::Root if from <= self.scratch => (1..=n).map(|x| plan::root_rule_depth(to, n, x)).collect(),
-            Rule::Root | Rule::EqualArea => {
-                (1..=n).map(|x| plan::equal_area_depth(&groove, from, n, x)).collect()
-            }
-            Rule::EqualForce | Rule::EqualDeflection => plan::equal(&self.alike(tip), from, to, n),
+            _ => self.alike(tip).equal(from, to, n),
         };
         plan::no_thinner(&by_rule, from, to, self.least)
     }
@@ -279,10 +279,10 @@ impl<'a> Course<'a> {
         let most = self.most(from, to);
         let start = match (given, self.rule) {
             (false, _) => from_table,
-            // Fewer than the first pass asks for cannot do, and each try of these rules takes a search.
+            // Fewer than the first pass asks for cannot do.
             (true, Rule::EqualForce | Rule::EqualDeflection) => {
                 let alike = self.alike(tip);
-                plan::fewest(&alike, from, to, alike(from, first.min(to)), most)
+                alike.fewest(from, to, alike.of(from, first.min(to)), most)
             }
             (true, _) => 1,
         };
@@ -400,7 +400,7 @@ impl<'a> Course<'a> {
             return Vec::new();
         }
         let n = match quota {
-            Some(quota) => plan::fewest(&self.alike(tip), from, to, quota * QUOTA_SLACK, self.most(from, to)),
+            Some(quota) => self.alike(tip).fewest(from, to, quota * QUOTA_SLACK, self.most(from, to)),
             None => ((to - from) / FINISH_STEP).ceil().max(1.0) as u32,
         };
         let depths = self.settle(from, &self.shares(tip, from, to, n));
@@ -575,7 +575,7 @@ impl<'a> Course<'a> {
         for s in settings {
             let from = self.seated(place, s.tip).depth;
             if s.kind == PassKind::Cutting {
-                most = f64::max(most, self.alike(s.tip)(from, s.depth));
+                most = f64::max(most, self.alike(s.tip).of(from, s.depth));
             }
             self.take(&mut place, *s);
         }

@@ -4,6 +4,7 @@
 //! - [`feed`]: how the tool moves in;
 //! - [`plan`]: how the depth is shared out;
 //! - [`force`]: what a pass does to the tool;
+//! - [`growth`]: how that grows with the pass, and passes alike in it;
 //! - [`chatter`]: from which pass on it is likely, and what helps;
 //! - [`device`]: what the readout or dial will show;
 //! - `course`: the passes, planned from any place that the tool has reached;
@@ -16,6 +17,7 @@ pub mod device;
 pub mod feed;
 pub mod force;
 pub mod groove;
+pub mod growth;
 pub mod plan;
 
 mod course;
@@ -145,6 +147,8 @@ pub struct Cut {
     pub cautions: Cautions,
     /// What to do when the work is broken off, from the place reached.
     pub recovery: Vec<Recovery>,
+    /// The same for the paper at the lathe, whatever place was reached.
+    pub recovery_on_paper: Vec<Step>,
     /// Remaining figures and tables.
     pub detail: Vec<crate::report::Block>,
 }
@@ -201,6 +205,7 @@ pub fn work(fit: &Fit, tool: &Tool, setup: Option<&Setup>, job: &Job) -> Outcome
         chatter,
         cautions,
         recovery,
+        recovery_on_paper: recover::on_paper(&course),
         detail,
     };
     let mut outcome = Outcome { result: Some(cut), needs: Vec::new(), notes };

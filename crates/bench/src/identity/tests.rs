@@ -57,6 +57,7 @@ impl Bench {
             done: Vec::new(),
             gauges: Default::default(),
             made: Vec::new(),
+            casts: Vec::new(),
         };
         Self { evidence, job }
     }

@@ -76,12 +76,14 @@ pub struct Job {
     pub gauges: Gauges,
     /// Readings of the part that was made.
     pub made: Vec<MadeReading>,
+    /// Casts of its thread.
+    pub casts: Vec<ThreadCast>,
 }
 
 impl Job {
-    /// The same but for what is done at the lathe: passes taken, and readings of the part.
+    /// The same but for what is done at the lathe: passes taken, readings of the part and of its casts.
     pub fn as_before_the_cut(&self) -> Self {
-        Self { done: Vec::new(), made: Vec::new(), ..self.clone() }
+        Self { done: Vec::new(), made: Vec::new(), casts: Vec::new(), ..self.clone() }
     }
 }
 
@@ -632,6 +634,17 @@ pub struct Choice {
     pub way: Option<WayKind>,
     /// The reason.
     pub because: Option<String>,
+    /// Steps of it that are done at the bench, where it is another than a single point.
+    pub steps_done: u32,
+    /// The way whose steps those are.
+    pub steps_of: Option<WayKind>,
+}
+
+impl Choice {
+    /// Steps that are done of a way; none where those done are another's.
+    pub fn steps_done_of(&self, way: WayKind) -> usize {
+        if self.steps_of == Some(way) { self.steps_done as usize } else { 0 }
+    }
 }
 
 /// A milling machine that moves its spindle along a helix, with its thread-milling cutter: `[mill]`.
@@ -907,10 +920,15 @@ pub struct Banjo {
     pub centres_min: Length,
     /// The largest; the same where the stud is fixed.
     pub centres_max: Length,
-    /// The nearest that a pin in the slot comes to the lead screw's centre. The slot is straight and points at it.
+    /// The nearest that a pin in the slot comes to the lead screw's centre.
     pub slot_min: Option<Length>,
     /// The farthest.
     pub slot_max: Option<Length>,
+    /// How far the straight slot, or the chord of a curved one, passes beside the lead screw's centre; positive on the
+    /// stud's side. Zero where it points at the centre.
+    pub slot_offset: Length,
+    /// Radius of a curved slot's centre line, positive where it bulges towards the stud; none where it is straight.
+    pub slot_radius: Option<Length>,
     /// Pins for gears between stud and lead screw.
     pub pins: u32,
     /// Largest outside diameter of gear that clears the casting.
@@ -1109,4 +1127,42 @@ pub enum MadeFeature {
     BodyDiameter,
     /// Axial distance over so many pitches of the thread.
     Pitch,
+}
+
+/// A cast of the finished internal thread, as it measures: `[[cast]]`.
+#[derive(Clone, Debug, PartialEq)]
+pub struct ThreadCast {
+    /// What it was cast with.
+    pub material: CastMaterial,
+    /// Its change of size, % of the mould's, where a cast of a known thread has told it; negative shrinks.
+    pub change: Option<f64>,
+    /// With what it was measured.
+    pub instrument: Instrument,
+    /// Axial thickness of the ridge.
+    pub ridge: Option<Length>,
+    /// Height above the ridge's foot at which that was read; half the ridge where it is not given.
+    pub at: Option<Length>,
+    /// Height of the ridge.
+    pub height: Option<Length>,
+    /// Distance over so many pitches.
+    pub pitches: Option<Length>,
+    /// How many.
+    pub count: Option<u32>,
+    /// Angle between the flanks.
+    pub angle: Option<Angle>,
+    /// Standard uncertainty of its lengths.
+    pub uncertainty: Option<Length>,
+}
+
+/// What a thread is cast with.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
+pub enum CastMaterial {
+    /// Addition-curing silicone.
+    Silicone,
+    /// Hard gypsum.
+    Gypsum,
+    /// Bismuth alloy that melts below 100 °C.
+    BismuthAlloy,
+    /// Sulphur with graphite.
+    Sulphur,
 }

@@ -3,10 +3,10 @@
 use super::node::{Node, Pass, Tried, Written};
 use super::schema::{self, Kind};
 use super::{
-    Banjo, Bar, BarMaterial, BarPart, BarShape, Bit, Body, BoxSetting, Choice, Context, Cutting, Dial,
-    DialReads, Done, Feature, Gauges, Grind, Hole, HoleKind, Instrument, Job, Keyway, Lathe, Leaf,
-    MadeFeature, MadeReading, Make, Mill, Observed, Offer, OfferKind, OwnWay, People, Quantity, Rates,
-    Reaction, Reading, Run, Terms, ThreadDial, Trial, WayKind, Words,
+    Banjo, Bar, BarMaterial, BarPart, BarShape, Bit, Body, BoxSetting, CastMaterial, Choice, Context,
+    Cutting, Dial, DialReads, Done, Feature, Gauges, Grind, Hole, HoleKind, Instrument, Job, Keyway, Lathe,
+    Leaf, MadeFeature, MadeReading, Make, Mill, Observed, Offer, OfferKind, OwnWay, People, Quantity, Rates,
+    Reaction, Reading, Run, Terms, ThreadCast, ThreadDial, Trial, WayKind, Words,
 };
 use flankwise_thread::{Angle, Length, Pitch, Thread, Unit};
 use std::fmt;
@@ -186,6 +186,7 @@ fn job(root: &Node<'_>) -> Option<Job> {
         done: all(root, "done", done),
         gauges: root.child("gauges").map(|n| gauges(&n)).unwrap_or_default(),
         made: all(root, "made", made),
+        casts: all(root, "cast", cast),
     };
     Some(job)
 }
@@ -495,7 +496,12 @@ fn own_ways(root: &Node<'_>) -> Vec<OwnWay> {
 }
 
 fn choice(node: &Node<'_>) -> Choice {
-    Choice { way: node.get("way"), because: words(node, "because") }
+    Choice {
+        way: node.get("way"),
+        because: words(node, "because"),
+        steps_done: node.get("steps_done").unwrap_or(0),
+        steps_of: node.get("steps_of"),
+    }
 }
 
 fn terms(node: &Node<'_>) -> Terms {
@@ -626,16 +632,48 @@ fn banjo(node: &Node<'_>) -> Option<Banjo> {
     if slot_min.zip(slot_max).is_some_and(|(near, far)| far < near) {
         node.refuse("slot_max", "a distance not below slot_min");
     }
+    let (slot_offset, slot_radius) = slot_shape(node, slot_min, slot_max);
     Some(Banjo {
         module: module?,
         centres_min: least,
         centres_max: most,
         slot_min,
         slot_max,
+        slot_offset,
+        slot_radius,
         pins,
         largest_gear,
         stud: stud?,
     })
+}
+
+/// Offset and radius of a banjo's slot, as far as its ends allow them.
+fn slot_shape(node: &Node<'_>, near: Option<Length>, far: Option<Length>) -> (Length, Option<Length>) {
+    let (offset, radius): (Option<Length>, Option<Length>) =
+        (node.get("slot_offset"), node.get("slot_radius"));
+    let beside = offset.unwrap_or(Length::ZERO);
+    if let Some(end) = near.or(far).filter(|end| beside.abs() >= *end) {
+        node.refuse("slot_offset", format!("less than the slot's nearest end is away, {} mm", end.to_mm()));
+        return (Length::ZERO, radius);
+    }
+    if offset.is_some() && near.is_none() && far.is_none() {
+        node.refuse("slot_offset", "an offset only with the slot's ends (slot_min, slot_max)");
+    }
+    let Some(bend) = radius else { return (beside, None) };
+    let Some((near, far)) = near.zip(far) else {
+        node.refuse("slot_radius", "a radius only with both ends of the slot (slot_min, slot_max)");
+        return (beside, None);
+    };
+    let along = |end: Length| (end.to_mm().powi(2) - beside.to_mm().powi(2)).max(0.0).sqrt();
+    let half = Length::mm(0.5 * (along(far) - along(near)));
+    if bend.abs() < half {
+        node.refuse(
+            "slot_radius",
+            format!("at least half the slot's length, {:.1} mm, either way", half.to_mm()),
+        );
+        return (beside, None);
+    }
+    (beside, Some(bend))
 }
 
 fn thread_dial(node: &Node<'_>) -> Option<ThreadDial> {
@@ -749,4 +787,28 @@ fn made(node: &Node<'_>) -> Option<MadeReading> {
         node.refuse("value", "a value above 0; only play may be 0");
     }
     Some(MadeReading { feature: feature?, value: value?, wire, instrument, count, after, uncertainty })
+}
+
+fn cast(node: &Node<'_>) -> Option<ThreadCast> {
+    let material: Option<CastMaterial> = node.need("material");
+    let (ridge, height, pitches) = (node.get("ridge"), node.get("height"), node.get("pitches"));
+    if pitches.is_some() {
+        node.require("count");
+    }
+    let at: Option<Length> = node.get("at");
+    if at.is_some() && ridge.is_none() {
+        node.refuse("at", "a height only with the ridge's thickness there (ridge)");
+    }
+    Some(ThreadCast {
+        material: material?,
+        change: node.get("change"),
+        instrument: node.get("instrument").unwrap_or(Instrument::Cast),
+        ridge,
+        at,
+        height,
+        pitches,
+        count: node.get("count"),
+        angle: node.get("angle"),
+        uncertainty: node.get("uncertainty"),
+    })
 }

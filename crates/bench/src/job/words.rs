@@ -1,9 +1,9 @@
 //! The closed lists of words that fields of a job take.
 
 use super::{
-    BarKind, BarMaterial, BarShape, ChuckMount, Condition, DialReads, Duty, Ends, Feature, HoleKind, Infeed,
-    Instrument, KeyStandard, LeafVerdict, Lubricant, MadeFeature, Meshes, NutKind, OfferKind, SeenForm,
-    Share, Side, TrialVerdict, WayKind,
+    BarKind, BarMaterial, BarShape, CastMaterial, ChuckMount, Condition, DialReads, Duty, Ends, Feature,
+    HoleKind, Infeed, Instrument, KeyStandard, LeafVerdict, Lubricant, MadeFeature, Meshes, NutKind,
+    OfferKind, SeenForm, Share, Side, TrialVerdict, WayKind,
 };
 use flankwise_thread::{Element, Hand, Unit};
 
@@ -178,6 +178,12 @@ words!(MadeFeature {
     "body diameter" => MadeFeature::BodyDiameter,
     "pitch" => MadeFeature::Pitch,
 });
+words!(CastMaterial {
+    "silicone" => CastMaterial::Silicone,
+    "gypsum" | "plaster" => CastMaterial::Gypsum,
+    "bismuth alloy" => CastMaterial::BismuthAlloy,
+    "sulphur" | "sulfur" => CastMaterial::Sulphur,
+});
 
 #[cfg(test)]
 mod tests {
@@ -219,6 +225,7 @@ mod tests {
         round_trip::<Infeed>();
         round_trip::<Share>();
         round_trip::<MadeFeature>();
+        round_trip::<CastMaterial>();
         assert_eq!(MadeFeature::MinorDiameter.word(), "bore");
     }
 }

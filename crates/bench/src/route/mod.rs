@@ -72,6 +72,10 @@ impl Way {
     pub fn loss(&self, rate: Option<f64>) -> Option<f64> {
         rate.map(|rate| self.risk.hours() * rate + self.risk.material())
     }
+    /// Whether the thread is cut by the tool and the passes that the stages right of route plan.
+    pub const fn by_single_point(&self) -> bool {
+        matches!(self.kind, WayKind::SinglePoint | WayKind::Rechuck)
+    }
     /// Whether it can be gone.
     pub const fn possible(&self) -> bool {
         self.impossible.is_none()
@@ -118,6 +122,10 @@ impl Route {
     /// The way chosen, if it can be gone.
     pub fn chosen_way(&self) -> Option<&Way> {
         self.chosen.as_ref().and_then(|c| self.way(c.kind)).filter(|w| w.possible())
+    }
+    /// The way chosen, where it is another than a single point.
+    pub fn other_way(&self) -> Option<&Way> {
+        self.chosen_way().filter(|way| !way.by_single_point())
     }
     /// The way of this kind, if it is one for the part.
     pub fn way(&self, kind: WayKind) -> Option<&Way> {

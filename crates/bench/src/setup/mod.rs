@@ -8,6 +8,7 @@ mod ratio;
 mod reaction;
 mod say;
 mod search;
+mod slot;
 mod speed;
 mod starts;
 mod steps;

@@ -40,7 +40,9 @@ pub struct Idler {
 pub struct Layout {
     /// Centres in the plane, from the stud (the origin) to the lead screw (on the first axis).
     pub shafts: Vec<[Length; 2]>,
-    /// Between the banjo's arm, from the lead screw through the pins, and the line to the stud; none without a pin.
+    /// The centre line of the banjo's slot from its near end to its far one; empty where it is not known, or holds no pin.
+    pub slot: Vec<[Length; 2]>,
+    /// Between the line from the lead screw to the first pin and that to the stud; none without a pin.
     pub arm: Option<Angle>,
     /// Least room between a gear's tips and what it passes, or between a pin and an end of the slot.
     pub room: Length,

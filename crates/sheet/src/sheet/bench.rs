@@ -8,7 +8,7 @@ use crate::paper::{Align, BODY, Cell, Grid, LESSER, Paper, Run};
 use flankwise_bench::Whole;
 use flankwise_bench::check::Check;
 use flankwise_bench::cut::{Cut, Pass};
-use flankwise_bench::job::{Job, WayKind};
+use flankwise_bench::job::Job;
 use flankwise_bench::report::{Block, Fine, Section, Value, show};
 use flankwise_bench::route::{Route, Way};
 use flankwise_thread::{Length, Unit};
@@ -24,7 +24,7 @@ pub fn pages(job: &Job, whole: &Whole, unit: Unit) -> Vec<Drawing> {
         way_taken(&mut w, job, way);
     }
     // Tool and passes are those of a single point.
-    let single = chosen.is_none_or(|way| matches!(way.kind, WayKind::SinglePoint | WayKind::Rechuck));
+    let single = chosen.is_none_or(Way::by_single_point);
     place(&mut w, &mut drawings, &["thread-section"], true);
     for block in chosen.filter(|_| !single).map_or(&[][..], |way| &way.design) {
         w.block(block);
@@ -46,6 +46,7 @@ pub fn pages(job: &Job, whole: &Whole, unit: Unit) -> Vec<Drawing> {
     }
     if let Some(cut) = whole.cut.result.as_ref().filter(|_| single) {
         passes(&mut w, cut);
+        w.steps("If the work is broken off", &cut.recovery_on_paper);
         place(&mut w, &mut drawings, anywhere, false);
     }
     if let Some(check) = &whole.check.result {
