@@ -332,3 +332,14 @@ fn several_starts_can_be_set_off_wrong() {
     assert!(!of(lathe));
     assert!(of(&LIFT.replace("LOAD", "900 N")));
 }
+
+/// A tap that warps loses its steel, whose price nobody gave: it is named, not taken as nothing.
+#[test]
+fn a_warped_tap_loses_its_steel() {
+    let text = include_str!("../../../demo/board-shear.toml")
+        .replace("through       = false", "through       = true");
+    let route = worked(&text).route.result.expect("a route");
+    let way = route.way(WayKind::MadeTap).expect("a way");
+    let warped = way.risk.mishaps.iter().find(|m| m.what.contains("warps")).expect("a mishap");
+    assert_eq!(warped.money.open, ["the tool steel"]);
+}

@@ -61,9 +61,14 @@ fn lead_error(sized: &Sized) -> Option<Figure> {
 }
 
 fn wanted(sized: &Sized, asked: bool) -> Figure {
+    let more = sized.tightest_play.is_some_and(|least| least > sized.wanted);
     Figure::new(
         "play_wanted",
-        "axial play wanted at the tightest place",
+        if more {
+            "axial play asked for at the tightest place; the sizes are for more, as so little cannot be promised"
+        } else {
+            "axial play wanted at the tightest place"
+        },
         Value::Length(sized.wanted, Fine::Play),
         if asked { Source::choice("asked for in the job") } else { PLAY_SOURCE },
     )

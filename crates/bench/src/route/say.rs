@@ -154,7 +154,7 @@ impl Route {
                         Value::Word(m.when.to_owned()),
                         Value::Share(m.chance),
                         Value::Seconds(m.hours * 3600.0),
-                        self.money(m.money),
+                        m.money.value(&self.currency),
                     ],
                     mark: Mark::Plain,
                 });

@@ -115,9 +115,9 @@ impl Ground<'_> {
         time::body(self.fit, self.job, self.material, self.pieces, holding)
     }
 
-    /// Money of one piece's stock.
-    fn piece(&self, stock: &Terms) -> f64 {
-        stock.price.known / self.pieces
+    /// One piece's stock.
+    fn piece(&self, stock: &Terms) -> Sum {
+        stock.price.share(self.pieces)
     }
 
     fn way(&self, draft: Draft) -> Way {
@@ -172,10 +172,10 @@ impl Ground<'_> {
     }
 
     /// Indexing from start to start gone wrong, where there are several.
-    fn wrong_start(&self, lost: f64) -> Option<Threat> {
+    fn wrong_start(&self, lost: &Sum) -> Option<Threat> {
         let more = self.thread().starts.checked_sub(1).filter(|n| *n > 0)?;
         let chance = 1.0 - (1.0 - WRONG_START_CHANCE).powi(i32::try_from(more).unwrap_or(i32::MAX));
-        Some(Threat::piece(WRONG_START, Phase::Thread, chance, lost))
+        Some(Threat::piece(WRONG_START, Phase::Thread, chance, lost.clone()))
     }
 
     /// A tap leaves the end of a blind hole without full thread.
@@ -246,13 +246,13 @@ fn single_point(g: &Ground) -> Way {
     items.extend(time::single_point(g.fit, g.job, g.material, g.pieces, g.fit.through));
     let inside = g.fit.part == Element::Internal;
     // Blind, each pass ends in a groove and has to be stopped there.
-    let slip = Threat::piece(SLIP, Phase::Thread, if g.fit.through { 0.04 } else { 0.08 }, lost);
+    let slip = Threat::piece(SLIP, Phase::Thread, if g.fit.through { 0.04 } else { 0.08 }, lost.clone());
     let first = if inside {
-        Threat::piece(CHATTER, Phase::Body, 0.03, lost)
+        Threat::piece(CHATTER, Phase::Body, 0.03, lost.clone())
     } else {
         let slender = g.fit.length > g.fit.blank.aim * 10.0;
         let what = "the screw springs away from the tool and comes out thick in the middle";
-        Threat::piece(what, Phase::Thread, if slender { 0.08 } else { 0.02 }, lost)
+        Threat::piece(what, Phase::Thread, if slender { 0.08 } else { 0.02 }, lost.clone())
     };
     let mut bought = vec![stock];
     bought.extend(g.bar().filter(|_| inside));
@@ -262,7 +262,7 @@ fn single_point(g: &Ground) -> Way {
         name: name.into(),
         items,
         bought,
-        threats: [first, slip].into_iter().chain(g.wrong_start(lost)).collect(),
+        threats: [first, slip].into_iter().chain(g.wrong_start(&lost)).collect(),
     });
     way.impossible = g.no_lathe().or_else(|| g.wrong_hand()).or_else(|| g.small_bore());
     way
@@ -282,12 +282,17 @@ fn rechuck(g: &Ground) -> Way {
         items,
         bought,
         threats: [
-            Threat::piece(CHATTER, Phase::Body, 0.03, lost),
-            Threat::piece(SLIP, Phase::Thread, 0.04, lost),
-            Threat::piece("set true badly: thread and body do not run together", Phase::After, 0.06, lost),
+            Threat::piece(CHATTER, Phase::Body, 0.03, lost.clone()),
+            Threat::piece(SLIP, Phase::Thread, 0.04, lost.clone()),
+            Threat::piece(
+                "set true badly: thread and body do not run together",
+                Phase::After,
+                0.06,
+                lost.clone(),
+            ),
         ]
         .into_iter()
-        .chain(g.wrong_start(lost))
+        .chain(g.wrong_start(&lost))
         .collect(),
     });
     way.cannot.push(Text::from("Thread and body are only as true to each other as the second setting."));
@@ -297,7 +302,7 @@ fn rechuck(g: &Ground) -> Way {
 }
 
 /// What a tap does to a part: torn, or crooked.
-const fn tapped(fastening: bool, lost: f64) -> Threat {
+fn tapped(fastening: bool, lost: Sum) -> Threat {
     let (what, chance) = if fastening {
         ("the thread tears, seen when it is done", 0.04)
     } else {
@@ -416,15 +421,15 @@ fn too_hard(g: &Ground) -> Option<Text> {
     })
 }
 
-/// The steel for a set, and the money of one tap's share.
-fn steel_for(g: &Ground, steel: &Material, count: u32, set: Option<&TapSet>) -> (Terms, f64) {
+/// The steel for a set, and one tap's share of it.
+fn steel_for(g: &Ground, steel: &Material, count: u32, set: Option<&TapSet>) -> (Terms, Sum) {
     let bar = fit::bar_for(g.fit.bottom.aim, g.job.unit);
     let mut said = Text::from(format!("{count} pieces of {}, ", steel.name)).len(bar);
     if let Some(set) = set {
         said = said.s(" by ").len(set.longest());
     }
     let terms = g.terms(OfferKind::ToolSteel, "the tool steel", said, None, DEALER_DAYS);
-    let one = terms.price.known / f64::from(count);
+    let one = terms.price.share(f64::from(count));
     (terms, one)
 }
 
@@ -473,7 +478,7 @@ fn bought_part(g: &Ground) -> Way {
     };
     let open = format!("{what} {}", g.thread());
     let mut terms = g.terms(OfferKind::Part, &open, Text::from(open.clone()), None, KEPT_DAYS);
-    let one = terms.price.known;
+    let one = terms.price.clone();
     terms.price.known *= g.pieces;
     let mut way = g.way(Draft {
         kind: WayKind::BoughtPart,
@@ -536,7 +541,7 @@ fn cast_nut(g: &Ground) -> Way {
     let said = Text::from("casting resin for bearing surfaces, with its release wax");
     let resin = g.terms(OfferKind::Resin, "the resin", said, None, DEALER_DAYS);
     let stock = g.stock();
-    let lost = (resin.price.known + stock.price.known) / g.pieces;
+    let lost = resin.price.clone().plus(stock.price.clone()).share(g.pieces);
     let mut way = g.way(Draft {
         kind: WayKind::Cast,
         name: "Resin cast round the screw".into(),
