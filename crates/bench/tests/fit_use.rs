@@ -269,7 +269,7 @@ fn a_split_nut_is_planned_priced_and_promised() {
     assert!(near(least, 0.0254, 1e-6));
     let (tight, loose) = fit(&plain).play_range().expect("a range");
     assert!(near(most - least, (loose - tight).to_mm(), 0.001), "the spread is the screw's");
-    assert_eq!(fit(&split).play_as_cut(), Some(tight), "cut as asked, then set");
+    assert_eq!(fit(&split).play_unset(), Some(tight), "cut as asked, then set");
     let steps =
         |w: &Whole| fit(w).operations.iter().any(|s| show::text(&s.text, Unit::Mm).contains("saw the slit"));
     assert!(steps(&split) && !steps(&plain));

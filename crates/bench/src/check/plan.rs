@@ -131,7 +131,7 @@ pub(super) fn nearest(stock: impl Iterator<Item = Length>, best: Length) -> Opti
 /// book, what its pitch diameter's tolerance makes of play.
 pub(super) fn lead_error_that_binds(fit: &Fit) -> Length {
     let by_book = (fit.pitch_diameter.max - fit.pitch_diameter.min) * slope(fit);
-    fit.play_as_cut().unwrap_or(by_book).max(Length::um(5.0))
+    fit.play_unset().unwrap_or(by_book).max(Length::um(5.0))
 }
 
 /// Limits of the distance over `count` pitches.

@@ -167,8 +167,8 @@ impl Fit {
     pub fn thickest(&self) -> Option<&Station> {
         self.stations.iter().max_by(|a, b| a.thickness.to_mm().total_cmp(&b.thickness.to_mm()))
     }
-    /// Play of the part as it is cut, before a kind of nut that can be set is set, where it is tightest.
-    pub fn play_as_cut(&self) -> Option<Length> {
+    /// Play where it is tightest, before a kind of nut that can be set is set.
+    pub fn play_unset(&self) -> Option<Length> {
         self.travelled.map(|t| t.tightest.play())
     }
 }

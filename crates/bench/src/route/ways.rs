@@ -204,7 +204,7 @@ impl Ground<'_> {
             return;
         };
         way.play = Some((least, most));
-        let tightest = self.fit.play_as_cut().unwrap_or(least);
+        let tightest = self.fit.play_unset().unwrap_or(least);
         way.as_asked = least - tightest <= AS_GOOD;
         let loose = self.fit.travelled.and_then(|t| t.by_book).map_or(least, |(_, loose)| tightest + loose);
         if loose < Length::ZERO && way.possible() {
@@ -556,7 +556,7 @@ fn cast_nut(g: &Ground) -> Way {
     });
     way.play = cast::play(g.fit);
     let metal = g.job.make.material.is_some() && g.material.group != Group::Plastic;
-    if let Some(((cast, _), fitted)) = way.play.zip(g.fit.play_as_cut()) {
+    if let Some(((cast, _), fitted)) = way.play.zip(g.fit.play_unset()) {
         way.as_asked = cast - fitted <= AS_GOOD;
     }
     way.as_asked &= !metal;
