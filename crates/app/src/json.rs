@@ -181,8 +181,9 @@ fn station(s: &Station) -> Value {
     json!({
         "place_mm": number(s.place.to_mm()),
         "mate_pitch_diameter_mm": number(s.mate_pitch_diameter.to_mm()),
-        "standard_uncertainty_mm": number(s.u.to_mm()),
+        "mate_standard_uncertainty_mm": number(s.u.to_mm()),
         "play_mm": number(s.play.to_mm()),
+        "standard_uncertainty_mm": number(s.u_play.to_mm()),
         "play_by_book_mm": number(s.play_by_book.to_mm()),
     })
 }

@@ -7,7 +7,7 @@
 use crate::Whole;
 use crate::fit::{self, Fit, Wear};
 use crate::identity::{Identity, SURE};
-use crate::job::{Job, Terms, WayKind};
+use crate::job::{Job, Make, NutKind, Terms, WayKind};
 use crate::material;
 use crate::report::{
     Block, Fine, Mark, Note, NoteKind, Outcome, Row, StageName, Table, Text, Value, columns,
@@ -91,7 +91,7 @@ pub fn work(job: &Job, whole: &Whole) -> Outcome<Quotation> {
         number: job.quotation.number.clone(),
         found: found(identity, Some(fit)),
         proposed: proposed(fit, route, job),
-        offered: offered(fit, route, &job.quotation),
+        offered: offered(route, job),
         currency: job.rates.currency().to_owned(),
         lines: lines.clone(),
         cautions: cautions(whole),
@@ -190,14 +190,14 @@ pub fn found(identity: &Identity, fit: Option<&Fit>) -> Vec<Text> {
 
 /// What a part of the standard's size would do on a mate that is worn unevenly.
 fn uneven(fit: &Fit) -> Option<Text> {
-    let ((tight, loose), book) = (fit.play_range()?, fit.play_range_by_book()?);
-    (loose - tight > Length::mm(0.02)).then(|| {
+    let (along, book) = (fit.travelled?, fit.play_range_by_book()?);
+    (along.loosest.play() - along.tightest.play() > Length::mm(0.02)).then(|| {
         Text::from(format!(
             "The {} is worn unevenly. A {} of the standard's size would have ",
             fit::word(fit::other(fit.part)),
             fit::word(fit.part)
         ))
-        .v(Value::Band(book.0, book.1, Fine::Shop))
+        .v(Value::Band(book.0, book.1, Fine::Play))
         .s(" of play along its travel.")
     })
 }
@@ -219,12 +219,14 @@ fn worn(fit: &Fit) -> Option<Text> {
 
 fn proposed(fit: &Fit, route: &Route, job: &Job) -> Vec<Text> {
     let Some(way) = route.taken() else {
-        return vec![Text::from(
-            "With what is at hand we cannot make this part; what would make it possible stands with each way.",
-        )];
+        let why = fit
+            .overload
+            .clone()
+            .unwrap_or_else(|| Text::from("With what is at hand we cannot make this part."));
+        return vec![Text::from("We make no offer as things stand. ").text(why)];
     };
     let pieces = job.make.pieces;
-    let mut first = Text::from(format!("We propose: {}", what(way.kind, fit.part)));
+    let mut first = Text::from(format!("We propose: {}", what(way.kind, &job.make)));
     first = first.s(if pieces > 1 { format!(" {pieces} pieces.") } else { String::new() });
     if !matches!(way.kind, WayKind::BoughtPart | WayKind::Cast)
         && let Some(material) = material::material(fit.material)
@@ -233,11 +235,21 @@ fn proposed(fit: &Fit, route: &Route, job: &Job) -> Vec<Text> {
     }
     if let Some((tight, loose)) = way.play {
         first = first
-            .s(" Play between screw and nut along the travel: ")
-            .v(Value::Band(tight, loose, Fine::Shop))
+            .s(if fit.travelled.is_some() {
+                " Play between screw and nut along the travel: "
+            } else {
+                " Play between the two new parts: "
+            })
+            .v(Value::Band(tight, loose, Fine::Play))
             .s(".");
     }
     let mut paragraphs = vec![first];
+    if job.make.mate_new {
+        let (part, mate) = (fit::word(fit.part), fit::word(fit::other(fit.part)));
+        paragraphs.push(Text::from(format!(
+            "The price is for the {part} alone. The {mate} has to be made new as well, and is quoted by itself."
+        )));
+    }
     let because = route.chosen.as_ref().filter(|c| c.kind == way.kind).and_then(|c| c.because.as_ref());
     if let Some(because) = because {
         paragraphs.push(Text::from(format!("Why: {}.", because.trim_end_matches('.'))));
@@ -246,8 +258,16 @@ fn proposed(fit: &Fit, route: &Route, job: &Job) -> Vec<Text> {
 }
 
 /// What the customer gets.
-fn what(kind: WayKind, part: Element) -> String {
-    let part = fit::word(part);
+fn what(kind: WayKind, make: &Make) -> String {
+    let part = match make.part {
+        Element::External => "screw",
+        Element::Internal => match make.nut {
+            NutKind::Plain | NutKind::Cast => "nut",
+            NutKind::Split => "split nut, closed by a screw to take up wear",
+            NutKind::TwoPiece => "nut in two halves, set against each other to take up wear",
+            NutKind::Sprung => "nut in two halves with a spring between that takes up all play",
+        },
+    };
     match kind {
         WayKind::SinglePoint => format!("a new {part}, its thread cut on the lathe to suit your parts."),
         WayKind::Rechuck => {
@@ -261,6 +281,7 @@ fn what(kind: WayKind, part: Element) -> String {
         }
         WayKind::Die => format!("a new {part}, its thread cut with a die of the standard's size."),
         WayKind::BoughtPart => {
+            let part = fit::word(make.part);
             format!("a ready-made {part} of the standard's size; its place on the machine is altered for it.")
         }
         WayKind::ThreadMill => format!("a new {part}, its thread milled to suit your parts."),
@@ -269,11 +290,11 @@ fn what(kind: WayKind, part: Element) -> String {
 }
 
 /// Ways that can be gone, the proposed first, then by price; those without a price last.
-fn offered(fit: &Fit, route: &Route, terms: &Terms) -> Vec<Offered> {
+fn offered(route: &Route, job: &Job) -> Vec<Offered> {
     let taken = route.taken().map(|w| w.kind);
     let price = |way: &Way| {
         let cost = way.cost.as_ref().filter(|c| c.closed())?;
-        Some(quoted(cost.known, terms))
+        Some(quoted(cost.known, &job.quotation))
     };
     let mut list: Vec<Offered> = route
         .ways
@@ -281,7 +302,7 @@ fn offered(fit: &Fit, route: &Route, terms: &Terms) -> Vec<Offered> {
         .filter(|w| w.possible())
         .map(|way| Offered {
             kind: way.kind,
-            what: crate::report::capital(&what(way.kind, fit.part)),
+            what: crate::report::capital(&what(way.kind, &job.make)),
             price: price(way),
             days: way.days.ceil(),
             again: way.risk.chance(),
@@ -342,7 +363,7 @@ impl Quotation {
                     ),
                     Value::Number(o.days, 0),
                     Value::Word(one_in(o.again)),
-                    o.play.map_or(Value::None, |(a, b)| Value::Band(a, b, Fine::Shop)),
+                    o.play.map_or(Value::None, |(a, b)| Value::Band(a, b, Fine::Play)),
                     remarks.map_or(Value::None, Value::Said),
                 ],
                 mark: if o.proposed { Mark::Best } else { Mark::Plain },

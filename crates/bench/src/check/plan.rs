@@ -110,7 +110,7 @@ pub(super) fn instrument_words(instrument: Instrument) -> &'static str {
 
 /// Limits of play at the tightest place: what the limits of the pitch diameter make of it.
 pub(super) fn play_limits(fit: &Fit) -> Option<(Size, Length)> {
-    let tightest = fit.stations.iter().min_by(|a, b| a.play.to_mm().total_cmp(&b.play.to_mm()))?;
+    let tightest = fit.travelled?.tightest;
     let k = slope(fit);
     let d2 = fit.pitch_diameter;
     let (less, more) = match fit.part {
@@ -118,8 +118,8 @@ pub(super) fn play_limits(fit: &Fit) -> Option<(Size, Length)> {
         Element::Internal => ((d2.aim - d2.min) * k, (d2.max - d2.aim) * k),
         Element::External => ((d2.max - d2.aim) * k, (d2.aim - d2.min) * k),
     };
-    let aim = tightest.play;
-    Some((Size { aim, min: (aim - less).max(Length::ZERO), max: aim + more }, tightest.place))
+    let aim = tightest.play();
+    Some((Size { aim, min: (aim - less).max(Length::ZERO), max: aim + more }, tightest.middle()))
 }
 
 /// The one of `stock` that is nearest to `best`.
@@ -131,7 +131,7 @@ pub(super) fn nearest(stock: impl Iterator<Item = Length>, best: Length) -> Opti
 /// book, what its pitch diameter's tolerance makes of play.
 pub(super) fn lead_error_that_binds(fit: &Fit) -> Length {
     let by_book = (fit.pitch_diameter.max - fit.pitch_diameter.min) * slope(fit);
-    fit.play_range().map_or(by_book, |(tightest, _)| tightest).max(Length::um(5.0))
+    fit.play_unset().unwrap_or(by_book).max(Length::um(5.0))
 }
 
 /// Limits of the distance over `count` pitches.

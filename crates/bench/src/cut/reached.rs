@@ -108,7 +108,7 @@ pub(super) fn depth(course: &Course<'_>, place: &Place, reading: &MadeReading) -
             (short, gauge::taken(reading, fit.part, reading.value))
         }
         MadeFeature::Play => {
-            let (tightest, _) = fit.play_range().ok_or(Silent::OfNoDepth)?;
+            let tightest = fit.play_unset().ok_or(Silent::OfNoDepth)?;
             let u = gauge::taken(reading, fit.part, reading.value);
             ((tightest - reading.value) * (1.0 / slope), u * (1.0 / slope))
         }

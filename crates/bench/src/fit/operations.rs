@@ -1,10 +1,10 @@
 //! Order of operations of the whole part, threading as one step; cautions stand at the step they belong to.
 
 use super::{Fit, caution, crests};
-use crate::job::{Body, Hole, HoleKind, Job};
+use crate::job::{Body, Hole, HoleKind, Job, NutKind};
 use crate::material::{self, Material};
 use crate::report::{Fine, Moment, Note, Step, Text, Value};
-use flankwise_thread::{Element, Length, Source};
+use flankwise_thread::{Element, Length, Source, Unit};
 
 /// Left on the body until the thread is cut. Common practice, no source.
 const TURN_ALLOWANCE: Length = Length::mm(0.5);
@@ -42,8 +42,8 @@ fn stock(fit: &Fit, stuff: &Material) -> Step {
 }
 
 fn nut(fit: &Fit, job: &Job, stuff: &Material, steps: &mut Vec<Step>) {
-    let (body, unit) = (&job.make.body, job.unit);
-    let depth = body.length.unwrap_or(fit.length);
+    let body = &job.make.body;
+    let depth = fit.part_length(&job.make);
     if let Some(flange) = body.flange {
         steps.push(Step::with(
             Text::from("Turn the flange to ")
@@ -59,8 +59,12 @@ fn nut(fit: &Fit, job: &Job, stuff: &Material, steps: &mut Vec<Step>) {
             vec![caution::long_stock()],
         ));
     }
-    let mut bore = Text::from("Centre, drill in steps up to ")
-        .s(crests::marked(crests::drill(fit.blank.aim, unit), unit));
+    let drill = |unit| crests::marked(crests::drill(fit.blank.aim, unit), unit);
+    let mut bore = Text::from("Centre, drill in steps up to ").s(format!(
+        "{} or {}",
+        drill(Unit::Mm),
+        drill(Unit::Inch)
+    ));
     bore = if fit.through {
         bore.s(" right through")
     } else {
@@ -92,6 +96,47 @@ fn nut(fit: &Fit, job: &Job, stuff: &Material, steps: &mut Vec<Step>) {
     steps.push(threading(fit));
     steps.extend(parting_off(fit, depth).map(|step| step.at(Moment::PartingOff)));
     holes_after(body, steps);
+    steps.extend(to_be_set(fit, job.make.nut));
+}
+
+/// What makes a nut of one that can be set, after its thread is cut.
+fn to_be_set(fit: &Fit, kind: NutKind) -> Vec<Step> {
+    let half = Value::Length(fit.length / 2.0, Fine::Coarse);
+    let set = "Run it to where the screw is thickest and set it there";
+    match kind {
+        NutKind::Plain | NutKind::Cast => Vec::new(),
+        NutKind::Split => vec![
+            Step::with(
+                "Drill and tap across one side of the body for the screw that closes the nut, clear through on the near side of the slit; then saw the slit along the nut through that side, and take its burrs off the thread.",
+                vec![drilling()],
+            ),
+            Step::new(format!(
+                "{set} with the closing screw, until it just runs free by hand; lock the screw."
+            )),
+        ],
+        NutKind::TwoPiece => vec![
+            Step::with(
+                Text::from("Mark both halves along one line, part the nut in two at ")
+                    .v(half)
+                    .s(" and face both cuts: so much comes off for the saw that they can close."),
+                vec![caution::chuck()],
+            ),
+            Step::new(format!(
+                "Fix one half in the body, key the other so that it slides and cannot turn, and fit the shim or ring that sets their distance. {set}; lock it."
+            )),
+        ],
+        NutKind::Sprung => vec![
+            Step::with(
+                Text::from("Mark both halves along one line, part the nut in two at ")
+                    .v(half)
+                    .s(" and face both cuts."),
+                vec![caution::chuck()],
+            ),
+            Step::new(
+                "Fix one half in the body, key the other so that it slides and cannot turn, and fit the spring between them: stronger than the greatest force against it, else it gives way.",
+            ),
+        ],
+    }
 }
 
 /// The body finished, parted off and faced to `length`.
@@ -245,9 +290,9 @@ fn keyways(fit: &Fit, steps: &mut Vec<Step>) {
     for way in &fit.keyways {
         steps.push(Step::with(
             Text::from("Mill the keyway: ")
-                .v(Value::Length(way.width, Fine::Shop))
+                .v(Value::Length(way.width, Fine::Gauge))
                 .s(" wide, ")
-                .v(Value::Length(way.depth, Fine::Shop))
+                .v(Value::Length(way.depth, Fine::Gauge))
                 .s(" deep, ")
                 .v(Value::Band(way.from, way.from + way.length, Fine::Shop))
                 .s(" from the front face, at ")

@@ -489,6 +489,8 @@ pub struct Run {
     pub supported: Option<Length>,
     /// How the ends are held; both simply, if none.
     pub ends: Option<Ends>,
+    /// The load only ever pulls on the screw, so that it cannot buckle.
+    pub pulls: bool,
     /// Length of the nut, where the screw is made.
     pub nut_length: Option<Length>,
 }

@@ -390,6 +390,7 @@ fn run(node: &Node<'_>) -> Run {
         collar: node.get("collar"),
         supported: node.get("supported"),
         ends: node.get("ends"),
+        pulls: node.get("pulls").unwrap_or_default(),
         nut_length: node.get("nut_length"),
     }
 }

@@ -523,6 +523,7 @@ pub static TABLES: &[TableInfo] = &[
             field("collar", "Mean diameter of the thrust collar", Kind::Length(DIAMETER), "30 mm"),
             field("supported", "Length of screw between its supports", Kind::Length(PLACE), "600 mm"),
             field("ends", "How the screw's ends are held", choice::<Ends>(), "fixed and simple"),
+            field("pulls", "The load only ever pulls on the screw", Kind::Bool, "true"),
             field("nut_length", "Length of the nut, where the screw is made", Kind::Length(LENGTH), "40 mm"),
         ],
     ),

@@ -74,6 +74,8 @@ pub enum Fine {
     Coarse,
     /// 0.01 mm, 0.001 in: what a calliper reads and a dial sets.
     Shop,
+    /// 0.01 mm, 0.0001 in: play, of which a thousandth of an inch is much.
+    Play,
     /// 0.001 mm, 0.0001 in: limits of size, wires.
     Gauge,
 }

@@ -7,9 +7,9 @@ use flankwise_thread::{Angle, Length, Unit};
 pub const fn decimals(fine: Fine, unit: Unit) -> usize {
     match (fine, unit) {
         (Fine::Coarse, Unit::Mm) => 1,
-        (Fine::Coarse, Unit::Inch) | (Fine::Shop, Unit::Mm) => 2,
+        (Fine::Coarse, Unit::Inch) | (Fine::Shop | Fine::Play, Unit::Mm) => 2,
         (Fine::Shop, Unit::Inch) | (Fine::Gauge, Unit::Mm) => 3,
-        (Fine::Gauge, Unit::Inch) => 4,
+        (Fine::Play | Fine::Gauge, Unit::Inch) => 4,
     }
 }
 

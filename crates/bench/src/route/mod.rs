@@ -198,6 +198,7 @@ fn notes(route: &Route, fit: &Fit, job: &Job) -> Vec<Note> {
     let mut notes = Vec::new();
     notes.extend(choice(route, fit, job));
     notes.extend(offers::notes(fit, job));
+    notes.extend(both_new(fit, job));
     notes.extend(worth_asking(route));
     for (i, own) in job.own_ways.iter().enumerate().filter(|(_, o)| route.way(o.way).is_none()) {
         let text = format!(
@@ -222,6 +223,17 @@ fn notes(route: &Route, fit: &Fit, job: &Job) -> Vec<Note> {
         ));
     }
     notes
+}
+
+/// Says that hours and prices are those of one part where two are made.
+fn both_new(fit: &Fit, job: &Job) -> Option<Note> {
+    let (part, mate) = (fit::word(fit.part), fit::word(fit::other(fit.part)));
+    job.make.mate_new.then(|| {
+        Note::warning(format!(
+            "Hours and prices are for the {part} alone. The {mate}, made new as well, is not in them: plan it as a job of its own (make.part = \"{mate}\") and add both."
+        ))
+        .field("make.mate_new")
+    })
 }
 
 /// What there is to say of the person's choice.

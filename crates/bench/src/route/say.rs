@@ -76,7 +76,7 @@ impl Route {
                 Value::Share(way.risk.chance()),
                 way.loss(self.rate).map_or(Value::Seconds(way.risk.hours() * 3600.0), |l| self.money(l)),
                 Value::Number(way.days.ceil(), 0),
-                way.play.map_or(Value::None, |(a, b)| Value::Band(a, b, Fine::Shop)),
+                way.play.map_or(Value::None, |(a, b)| Value::Band(a, b, Fine::Play)),
             ],
             mark: self.mark(way),
         };
@@ -154,7 +154,7 @@ impl Route {
                         Value::Word(m.when.to_owned()),
                         Value::Share(m.chance),
                         Value::Seconds(m.hours * 3600.0),
-                        self.money(m.money),
+                        m.money.value(&self.currency),
                     ],
                     mark: Mark::Plain,
                 });

@@ -249,9 +249,8 @@ pub fn work(fit: &Fit, _tool: &Tool, job: &Job) -> Outcome<Setup> {
 
 /// The play that an error of lead must not eat up: that of the tightest place, else the one asked for.
 fn play_to_keep(fit: &Fit, job: &Job) -> Length {
-    let predicted = fit.play_range().map(|(tightest, _)| tightest);
     let asked = job.make.play.unwrap_or_else(|| default_play(job.make.duty, fit.thread.pitch.length));
-    predicted.unwrap_or(asked).max(LEAST_PLAY)
+    fit.play_unset().unwrap_or(asked).max(LEAST_PLAY)
 }
 
 /// Turns of the lead screw for one of the spindle beyond which the train is hard to drive. Common practice.

@@ -148,7 +148,7 @@ fn chart(fit: &Fit, unit: Unit, height: f64) -> Option<Drawing> {
         }
     }
     d.levels(LEFT + w + 9.0, names);
-    if let Some(tight) = super::profile::tightest(fit) {
+    if let Some(tight) = fit.thickest() {
         let words = format!(
             "Tightest at {} {sign}: play {} {sign}. Rings: as read. Bars, band: 2 standard uncertainties.",
             show::length_number(tight.place, Fine::Coarse, unit),

@@ -169,12 +169,12 @@ fn sizes(fit: &Fit, whole: &Whole, unit: Unit) -> Vec<Fact> {
         },
     ];
     if let Some((tight, loose)) = fit.play_range() {
-        let shop = |l| Value::Length(l, Fine::Shop);
-        let book = fit.play_range_by_book().map(|(a, b)| value(&Value::Band(a, b, Fine::Shop), unit));
-        let loose = format!("to {} at the loosest", value(&shop(loose), unit));
+        let play = |l| Value::Length(l, Fine::Play);
+        let book = fit.play_range_by_book().map(|(a, b)| value(&Value::Band(a, b, Fine::Play), unit));
+        let loose = format!("to {} at the loosest", value(&play(loose), unit));
         facts.push(Fact {
             what: "Play on this mate, at the tightest".to_owned(),
-            value: value(&shop(tight), unit),
+            value: value(&play(tight), unit),
             sub: book.map_or(loose.clone(), |b| format!("{loose}; by the book {b}")),
         });
     }

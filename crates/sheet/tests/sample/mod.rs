@@ -4,7 +4,7 @@
 #![allow(dead_code)] // each test file uses its own share
 
 use flankwise_bench::Whole;
-use flankwise_bench::fit::{Engaged, Fit, Size, Spot, Station};
+use flankwise_bench::fit::{Engaged, Fit, Size, Spot, Station, Travelled};
 use flankwise_bench::identity::{Candidate, Identity, StoryVerdict};
 use flankwise_bench::job::{Job, read};
 use flankwise_bench::report::{Outcome, Step};
@@ -55,6 +55,16 @@ pub fn fit(thread: Thread, part: Element, [blank, bottom, d2]: [f64; 3], groove:
         }
     };
     let s = if part == Element::Internal { -1.0 } else { 1.0 };
+    let spot = |(from, left, right): (f64, f64, f64)| Spot {
+        from: mm(from),
+        to: mm(from + 44.0),
+        left: mm(left),
+        left_at: mm(from),
+        right: mm(right),
+        right_at: mm(from + 44.0),
+        u: mm(0.004),
+        u_lead: Length::ZERO,
+    };
     Fit {
         thread,
         part,
@@ -77,18 +87,18 @@ pub fn fit(thread: Thread, part: Element, [blank, bottom, d2]: [f64; 3], groove:
         ],
         engaged: Engaged { shortest: mm(44.0), longest: mm(44.0) },
         keyways: Vec::new(),
+        travelled: Some(Travelled {
+            tightest: spot((20.0, 0.02, 0.02)),
+            loosest: spot((160.0, 0.08, 0.06)),
+            play: (mm(0.04), mm(0.14)),
+            by_book: Some((mm(0.05), mm(0.13))),
+        }),
         travel: [(20.0, 0.02, 0.02), (100.0, 0.05, 0.04), (160.0, 0.08, 0.06), (286.0, 0.03, 0.02)]
-            .map(|(from, left, right)| Spot {
-                from: mm(from),
-                to: mm(from + 44.0),
-                left: mm(left),
-                left_at: mm(from),
-                right: mm(right),
-                right_at: mm(from + 44.0),
-                u: mm(0.004),
-            })
+            .map(spot)
             .to_vec(),
+        expected: None,
         mate_wear: None,
+        overload: None,
         body: Some(size(35.992, 35.984, 36.0)),
         stock: Some((mm(60.0), mm(56.0))),
         operations: vec![Step { text: "Face, centre and drill.".into(), ..Step::default() }],
