@@ -160,7 +160,7 @@ async fn two_threads_are_compared_by_address() {
     for part in [
         "<h1>7/8-5 ACME beside Tr 22x5</h1>",
         "told apart without doubt",
-        "binds after 2.5 turns",
+        "of play in 2.5 turns",
         "over wires of",
         "<svg",
         "What tells most",
