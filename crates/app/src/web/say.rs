@@ -193,7 +193,7 @@ pub fn table(t: &Table, around: &Around<'_>) -> Markup {
                                     }
                                 }
                                 @if linked {
-                                    td.link data-head="Side by side" { @if let Some(l) = link { a href=(l.to) aria-label=(l.whole) { (l.words) } } }
+                                    td.link { @if let Some(l) = link { a href=(l.to) aria-label=(l.whole) { (l.words) } } }
                                 }
                             }
                         }
