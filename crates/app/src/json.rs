@@ -487,6 +487,7 @@ pub fn beside(both: &Beside) -> Value {
                 "b": quantity(r.b),
                 "standard_deviation": quantity(r.sigma),
                 "deviations": number(r.deviations),
+                "slip_chance": number(r.slip),
             })
         })
         .collect();

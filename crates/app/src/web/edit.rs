@@ -57,13 +57,15 @@ pub fn loose(worked: &Worked) -> Markup {
         .problems
         .iter()
         .filter(|p| p.field.is_empty() || worked.typed.raw(&p.field).is_none() && !p.field.ends_with(']'))
+        .filter(|p| !worked.asks(p))
         .map(|p| if p.field.is_empty() { p.words() } else { format!("{}: {}", p.field, p.words()) });
     html! { @for words in list { p.wrong.loose { (words) } } }
 }
 
-/// Problems by the field that they are shown at.
+/// Problems by the field that they are shown at: words, and whether they only ask for what an entry just begun lacks.
 pub fn wrong(worked: &Worked) -> Value {
-    worked.problems.iter().map(|p| (worked.field_of(p).to_owned(), json!(p.words()))).collect()
+    let told = |p| json!({"words": worked.told(p), "asks": worked.asks(p)});
+    worked.problems.iter().map(|p| (worked.field_of(p).to_owned(), told(p))).collect()
 }
 
 /// What stands at the top of an editor's page.

@@ -13,6 +13,7 @@ mod beside;
 mod chances;
 mod density;
 mod hands_on;
+mod meet;
 mod model;
 mod next;
 mod odd;

@@ -222,14 +222,50 @@ impl Identity {
 /// Log-likelihood from which evidence speaks against a candidate: odds of about 3 to 1. Chosen here.
 const AGAINST: f64 = -1.0;
 
+/// Standard deviations outside what the thread allows up to which a reading goes with it, however well another suits it.
+const WITHIN: f64 = 1.0;
+
 /// The evidence that costs a candidate most against the one that it suits best; of one that nothing is against and that
 /// is not the first, why it is not.
 fn strongest_against(candidate: &super::Candidate, first: bool) -> String {
-    let most = candidate.voices.iter().min_by(|a, b| a.log_likelihood.total_cmp(&b.log_likelihood));
-    match most.filter(|v| v.log_likelihood < AGAINST) {
+    let costly = candidate.voices.iter().filter(|v| v.log_likelihood < AGAINST);
+    let outside = costly.clone().filter(|v| v.deviations.is_none_or(|d| d.abs() > WITHIN));
+    match outside.min_by(|a, b| a.log_likelihood.total_cmp(&b.log_likelihood)) {
         Some(voice) if voice.deviations.is_some() => format!("{}, {}", voice.evidence, voice.words),
         Some(voice) => format!("{}: {}", voice.evidence, voice.words),
-        None if first || most.is_none() => String::new(),
+        None if first || candidate.voices.is_empty() => String::new(),
+        None if costly.count() > 0 => "nothing read; another suits the readings better".to_owned(),
         None => "nothing read; met less often".to_owned(),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::identity::{Candidate, Voice};
+
+    /// A reading that is as made speaks against nothing, though another thread suits it better still.
+    #[test]
+    fn what_goes_with_a_thread_does_not_speak_against_it() {
+        let voice = |deviations, log_likelihood, words: &str| Voice {
+            evidence: "outside diameter 19.86 mm".to_owned(),
+            deviations,
+            log_likelihood,
+            words: words.to_owned(),
+        };
+        let candidate = |voices| Candidate {
+            thread: "25/32-10 ACME-LH".parse().expect("a thread"),
+            also: Vec::new(),
+            probability: 0.2,
+            listed: false,
+            nearest: Vec::new(),
+            voices,
+        };
+        let said = |voices| strongest_against(&candidate(voices), false);
+        let as_made = voice(Some(0.3), -2.0, "0.02 mm over 19.84 mm: as made");
+        assert_eq!(said(vec![as_made.clone()]), "nothing read; another suits the readings better");
+        let outside = voice(Some(2.5), -1.5, "only if it was read large");
+        assert!(said(vec![as_made, outside]).ends_with("only if it was read large"));
+        assert_eq!(said(vec![voice(Some(0.0), 0.0, "as made")]), "nothing read; met less often");
     }
 }

@@ -348,11 +348,14 @@ impl Drawing {
         }
     }
 
-    /// A title line at the top left: the title in bold, then lesser words such as the scale.
+    /// A title line at the top left: the title in bold, then lesser words such as the scale, below it where the paper is
+    /// too narrow for both.
     pub fn caption(&mut self, title: &str, rest: &str) {
         self.text(p(1.0, 4.0), Anchor::Start, TEXT, true, Of::Note, title);
-        let x = 1.0 + font::width(title, true, TEXT) + 3.0;
-        self.text(p(x, 4.0), Anchor::Start, SMALL * 1.1, false, Of::Faint, rest);
+        let (x, size) = (1.0 + font::width(title, true, TEXT) + 3.0, SMALL * 1.1);
+        let fits = x + font::width(rest, false, size) <= self.width;
+        let at = if fits { p(x, 4.0) } else { p(1.0, 8.0) };
+        self.text(at, Anchor::Start, size, false, Of::Faint, rest);
     }
 }
 

@@ -10,6 +10,7 @@ pub(crate) mod read;
 mod unknown;
 pub(crate) mod written;
 
+use crate::family::Taper;
 use crate::profile::{Basic, Outline};
 use crate::{Angle, Element, Family, Length, Unit};
 use std::fmt;
@@ -110,6 +111,10 @@ impl Thread {
             None => self.family.form().outline(self.nominal, self.pitch.length, element),
             Some(_) => self.basic().outline(element),
         }
+    }
+    /// How an element tapers; `None` where it is parallel.
+    pub fn taper(&self, element: Element) -> Option<Taper> {
+        self.family.form().taper_of(self, element)
     }
     /// Included angle of the flanks.
     pub fn included_angle(&self) -> Angle {
