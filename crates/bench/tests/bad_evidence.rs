@@ -312,3 +312,62 @@ fn starts_that_cannot_be_are_answered_with_those_that_can() {
     let wrong = job::read(&text.replace("starts = 8", "starts = 30")).expect_err("too many");
     assert!(wrong[0].field == "observed.starts" && wrong[0].words().contains("30"), "{wrong:?}");
 }
+
+/// Sizes of one calliper share its error: ten that are alike tell about as much as one, wherever they were taken. A screw of
+/// 22.06 mm and 5.008 mm pitch is Tr 22x5 with a little metal too much, or a size of no list.
+#[test]
+fn ten_alike_readings_tell_little_more_than_one() {
+    let probability = |places: &[Option<u32>]| {
+        let sizes = places.iter().map(|place| {
+            let place = place.map_or(String::new(), |at| format!("\nplace = {at}"));
+            reading("major diameter", "\"22.06 mm\"", &format!("instrument = \"calliper\"{place}"))
+        });
+        let all: Vec<String> = sizes.chain([counted(12, "60.1 mm")]).collect();
+        let ranking = worked(&feed_screw("used", &all)).identity.result.expect("a ranking");
+        ranking.probability_of(&"Tr 22x5".parse().expect("a designation"))
+    };
+    let one = probability(&[None]);
+    let apart: Vec<_> = (1..=10).map(|i| Some(20 * i)).collect();
+    let ten = probability(&apart);
+    // Ten in one place that were written down by a hand that never scatters, and ten apart, are one set of errors.
+    let together: Vec<_> = (0..10).map(|_| Some(20)).collect();
+    let alike = probability(&together);
+    println!("one {one:.3}, ten apart {ten:.3}, ten in one place {alike:.3}");
+    assert!(one > 0.4, "{one}");
+    assert!((ten - one).abs() < 0.15 && (alike - one).abs() < 0.15, "{one} {ten} {alike}");
+}
+
+/// 24 starts of 5 mm on 22 mm make a lead angle of 63°: no thread of so many is ranked, and the rest is ranked without.
+#[test]
+fn starts_that_cannot_be_are_not_ranked() {
+    let text = feed_screw("used", &[outside("21.86 mm", 20), counted(12, "60.1 mm")]);
+    let one = worked(&text).identity.result.expect("a ranking");
+    let many = worked(&text.replace("starts = 1", "starts = 24"));
+    saying(&many, "The ranking leaves that count out");
+    let many = many.identity.result.expect("a ranking");
+    for candidate in &many.candidates {
+        let thread = &candidate.thread;
+        let steep =
+            f64::from(thread.starts) * (thread.pitch.length / thread.basic().d2) > std::f64::consts::PI;
+        assert!(!steep, "{thread}");
+    }
+    let tr: flankwise_thread::Thread = "Tr 22x5".parse().expect("a designation");
+    assert!(many.candidates[0].is(&tr) && one.candidates[0].is(&tr), "{}", many.candidates[0].thread);
+}
+
+/// A leaf of another angle that does not go in says so of its angle and nothing of the pitch: a worm of 40° and 4 mm.
+#[test]
+fn leaves_of_another_angle_that_refuse_leave_the_count_alone() {
+    let angle = |deg: &str| reading("included angle", &format!("\"{deg}\""), "instrument = \"protractor\"");
+    let readings = [outside("19.9 mm", 20), counted(10, "40 mm"), angle("40 deg"), angle("40.3 deg")];
+    let leaves = ["30 deg", "60 deg"]
+        .map(|set| format!("[[leaf]]\npitch = \"4 mm\"\nangle = \"{set}\"\nverdict = \"refuses\"\n"));
+    let whole = worked(&(feed_screw("used", &readings) + &leaves.concat()));
+    let candidates = whole.identity.result.expect("a ranking").candidates;
+    let share = |near: f64| -> f64 {
+        let of = candidates.iter().filter(|c| (c.thread.pitch.length.to_mm() - near).abs() < 0.02);
+        of.map(|c| c.probability).sum()
+    };
+    // 25.4 π / 18 = 4.433 mm and 25.4 π / 20 = 3.990 mm; the count says 4.00 ± 0.01.
+    assert!(share(3.99) > 20.0 * share(4.433), "{} {}", share(3.99), share(4.433));
+}

@@ -4,11 +4,12 @@
 //!
 //! - `pool`: the candidates and their prior.
 //! - `chances`, `prior`, `scales`: what is likely before measuring; tolerance, wear and slips of real parts.
-//! - `size`, `hands_on`, `model`: what a thread predicts, and the likelihood of each piece of evidence.
+//! - `size`, `hands_on`, `alike`, `model`: what a thread predicts, and the likelihood of each piece of evidence.
 //! - `sift`, `rank`, `other`: the posterior, with "none of these" as an outcome of its own.
 //! - `beside`: any two threads compared.
 //! - `voice`, `verdict`, `odd`, `rival`, `next`: what the ranking means to the person at the bench.
 
+mod alike;
 mod beside;
 mod chances;
 mod density;

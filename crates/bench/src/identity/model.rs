@@ -1,9 +1,10 @@
 //! The likelihood: how probable each piece of evidence is, given a thread.
 //!
 //! Readings of one feature at several places share the maker's part (where in its tolerance this thread was cut)
-//! and wear each on its own. Every reading may be a slip, with a small chance and a broad density, so that no
+//! and the instrument's error ([`super::alike`]), and wear each on its own. Every reading may be a slip, with a small chance and a broad density, so that no
 //! single reading can rule a thread out; unit slips and miscounts are slips whose result is known.
 
+use super::alike::Shared;
 use super::density::{ln_add, normal_pdf, worn_cdf};
 use super::hands_on::{Grooves, Known, Meeting, TrialOdds, leaf_index, leaf_odds, trial_index};
 use super::scales::{
@@ -32,7 +33,7 @@ pub(super) struct Seen {
     pub wire: Option<Length>,
     pub side: Option<Side>,
     /// Wear at its place, as a share of the mean.
-    wear: f64,
+    pub wear: f64,
     /// What may really have been read.
     readings: Vec<Really>,
     /// Chance that the bore was read for the major diameter.
@@ -79,10 +80,10 @@ impl Really {
 const CREST: (f64, f64) = (0.28, 0.12);
 
 impl Seen {
-    fn new(evidence: &Evidence, job: &Job, at: usize) -> Self {
+    /// The reading at this index of the evidence, taken to be `v` with the standard uncertainty `u`.
+    pub(super) fn new(evidence: &Evidence, job: &Job, at: usize, (v, u): (f64, f64)) -> Self {
         let weighed = &evidence.readings[at];
         let typed = job.readings.get(weighed.index);
-        let (v, u) = plain(weighed);
         let u = u.max(1e-6);
         let suspect = evidence.suspects.iter().any(|(i, _)| *i == weighed.index);
         let is_angle = matches!(weighed.value, Quantity::Angle(_));
@@ -146,6 +147,20 @@ impl Seen {
             bore,
             slip: any * broad,
         }
+    }
+
+    /// The same reading at a place of so much wear.
+    pub(super) fn worn(self, wear: f64) -> Self {
+        Self { wear, ..self }
+    }
+
+    /// The same reading, where each slip is `factor` times as likely.
+    pub(super) fn with_slips(mut self, factor: f64) -> Self {
+        let (right, slips) = self.readings.split_first_mut().expect("one way is that it was read right");
+        let less = (1.0 - right.chance) * (1.0 - factor);
+        slips.iter_mut().for_each(|way| way.chance *= factor);
+        right.chance += less;
+        Self { bore: self.bore * factor, slip: self.slip * factor, ..self }
     }
 
     /// A reading not yet made, without slips.
@@ -242,7 +257,7 @@ impl Seen {
 }
 
 /// Value and standard uncertainty as plain numbers: mm or degrees.
-fn plain(weighed: &Weighed) -> (f64, f64) {
+pub(super) fn plain(weighed: &Weighed) -> (f64, f64) {
     let number = |q: Quantity| match q {
         Quantity::Length(l, _) => l.to_mm(),
         Quantity::Angle(a) => a.to_deg(),
@@ -371,6 +386,11 @@ fn seen_ln(seen: &Seen, shape: &Shape, condition: Condition) -> f64 {
     whole[0].ln()
 }
 
+/// Whether a feature is a size across the part: no angle, and no advance along it.
+pub(super) fn is_size(feature: Feature) -> bool {
+    !super::voice::is_angle(feature) && !matches!(feature, Feature::Pitch | Feature::Lead)
+}
+
 fn is_outside(seen: &Seen) -> bool {
     (seen.part, seen.feature) == (Element::External, Feature::MajorDiameter)
 }
@@ -414,7 +434,9 @@ pub(super) struct Model<'a> {
     pub evidence: &'a Evidence,
     pub job: &'a Job,
     pub condition: Condition,
-    /// Outside diameter of the screw.
+    /// Every reading by itself.
+    each: Vec<Seen>,
+    /// Outside diameter of the screw; readings that say the same together as one, as in `sizes`.
     pub outside: Option<Group>,
     /// Other sizes, which need the basic sizes of the form.
     pub sizes: Vec<Group>,
@@ -438,32 +460,34 @@ impl<'a> Model<'a> {
             (a.part, a.feature, a.value, a.u, a.place, a.wire)
                 == (b.part, b.feature, b.value, b.u, b.place, b.wire)
         };
-        for at in first_of_each(&evidence.readings, same) {
-            let seen = Seen::new(evidence, job, at);
-            if seen.feature.of_state() || !(seen.v.is_finite() && seen.u.is_finite() && seen.v > 0.0) {
-                continue;
-            }
+        let once = first_of_each(&evidence.readings, same);
+        let shared = Shared::new(evidence, job, &once);
+        let compared = |seen: &Seen| {
+            !seen.feature.of_state() && seen.v.is_finite() && seen.u.is_finite() && seen.v > 0.0
+        };
+        let mut each: Vec<Seen> = once.iter().map(|at| shared.alone(*at)).filter(compared).collect();
+        place_wear(&mut each, evidence);
+        for seen in &each {
+            let one_of_many = || shared.among_others(seen);
             match (seen.part, seen.feature) {
-                (_, Feature::Pitch) => pitches.push(seen),
-                (_, Feature::Lead) => leads.push(seen),
-                (_, Feature::FlankAngle | Feature::IncludedAngle) => angles.push(seen),
+                (_, Feature::Pitch) => pitches.push(one_of_many()),
+                (_, Feature::Lead) => leads.push(one_of_many()),
+                (_, Feature::FlankAngle | Feature::IncludedAngle) => angles.push(one_of_many()),
                 (Element::External, Feature::MajorDiameter) => {
-                    outside.get_or_insert_with(|| Group { seen: Vec::new() }).seen.push(seen);
+                    outside.get_or_insert_with(|| Group { seen: Vec::new() }).seen.push(seen.clone());
                 }
                 (part, feature) => {
                     match sizes.iter_mut().find(|g| (g.seen[0].part, g.seen[0].feature) == (part, feature)) {
-                        Some(group) => group.seen.push(seen),
-                        None => sizes.push(Group { seen: vec![seen] }),
+                        Some(group) => group.seen.push(seen.clone()),
+                        None => sizes.push(Group { seen: vec![seen.clone()] }),
                     }
                 }
             }
         }
-        for group in outside.iter_mut().chain(&mut sizes) {
-            place_wear(group, evidence);
-        }
         // The product over a group's readings does not depend on their order; nor shall its rounding.
         let order = |a: &Seen, b: &Seen| a.v.total_cmp(&b.v).then(a.u.total_cmp(&b.u));
         for group in outside.iter_mut().chain(&mut sizes) {
+            group.seen = shared.together(&group.seen);
             group.seen.sort_by(order);
         }
         sizes.sort_by_key(|g| (g.seen[0].part == Element::Internal, g.seen[0].feature as u8));
@@ -475,6 +499,7 @@ impl<'a> Model<'a> {
             evidence,
             job,
             condition: evidence.condition,
+            each,
             outside,
             sizes,
             pitches,
@@ -662,8 +687,12 @@ impl<'a> Model<'a> {
 
     /// The reading at this index of the evidence, if it can be compared with anything.
     pub(super) fn seen(&self, at: usize) -> Option<&Seen> {
-        let groups = self.outside.iter().chain(&self.sizes).flat_map(|g| &g.seen);
-        groups.chain(&self.pitches).chain(&self.leads).chain(&self.angles).find(|s| s.at == at)
+        self.each.iter().find(|seen| seen.at == at)
+    }
+
+    /// Outside diameters of the screw, each by itself.
+    pub(super) fn outsides(&self) -> impl Iterator<Item = &Seen> {
+        self.each.iter().filter(|seen| is_outside(seen))
     }
 
     /// What `suspect` has that scatters to both sides, pitch, lead or angle, and by how much, with this relative error of
@@ -750,18 +779,20 @@ impl<'a> Model<'a> {
     }
 }
 
-/// Readings at three places or more along a part: the ends have worn less than the middle.
-fn place_wear(group: &mut Group, evidence: &Evidence) {
+/// Readings of one feature at three places or more along a part: the ends have worn less than the middle.
+fn place_wear(each: &mut [Seen], evidence: &Evidence) {
     let place = |seen: &Seen| evidence.readings[seen.at].place.map(Length::to_mm);
-    let mut places: Vec<f64> = group.seen.iter().filter_map(place).collect();
-    places.sort_by(f64::total_cmp);
-    places.dedup();
-    let (Some(first), Some(last)) = (places.first(), places.last()) else { return };
-    if places.len() < 3 || last - first < 1e-9 {
-        return;
-    }
-    for seen in &mut group.seen {
-        if let Some(at) = place(seen) {
+    let features: Vec<_> = each.iter().map(|seen| (seen.part, seen.feature, place(seen))).collect();
+    for seen in each {
+        let along =
+            features.iter().filter(|(part, feature, _)| (*part, *feature) == (seen.part, seen.feature));
+        let mut places: Vec<f64> = along.filter_map(|(.., place)| *place).collect();
+        places.sort_by(f64::total_cmp);
+        places.dedup();
+        let (Some(first), Some(last), Some(at)) = (places.first(), places.last(), place(seen)) else {
+            continue;
+        };
+        if places.len() >= 3 && last - first > 1e-9 {
             let t = (at - first) / (last - first);
             seen.wear = WEAR_AT.0 + (WEAR_AT.1 - WEAR_AT.0) * 4.0 * t * (1.0 - t);
         }

@@ -2,10 +2,10 @@
 //! taken: single slips, and slips that many readings share (an instrument off its zero, the other unit, a taper, starts
 //! that cannot be).
 
-use super::model::{Model, Piece, Seen, Suspect};
+use super::model::{Model, Piece, Seen, Suspect, is_size};
 use super::rank::{Ranked, Ranking, rank};
 use super::scales::UNIT_HABIT;
-use super::voice::{self, deviations, length, name};
+use super::voice::{deviations, length, name};
 use crate::evidence::{self, blunders::Slip};
 use crate::job::{Feature, Instrument, Job, Quantity, Words};
 use crate::report::{Answer, Fine, Note, Text, Value};
@@ -221,10 +221,6 @@ fn read_with(model: &Model, at: usize) -> Option<Instrument> {
     model.job.readings.get(model.evidence.readings[at].index).map(|r| r.instrument)
 }
 
-fn is_size(feature: Feature) -> bool {
-    !voice::is_angle(feature) && !matches!(feature, Feature::Pitch | Feature::Lead)
-}
-
 /// By how much these readings are off the thread, where all are to one side and by about the same; mm.
 fn all_off(model: &Model, readings: &[usize], suspect: &Suspect) -> Option<f64> {
     let off: Vec<(f64, f64)> = readings
@@ -263,8 +259,7 @@ pub(super) fn starts(model: &Model, first: &Ranked) -> Option<Note> {
     let shape = first.suspect().shape;
     let (p, d) = (shape.p(), shape.d());
     let around = std::f64::consts::PI * shape.basic.d2.to_mm();
-    // A lead angle of 45 degrees: beyond it a screw does not hold, and is not cut on a lathe.
-    let most = (around / p).floor() as u32;
+    let most = shape.most_starts();
     let text = if seen > most {
         let angle = (f64::from(seen) * p / around).atan().to_degrees();
         Text::new()
@@ -274,7 +269,7 @@ pub(super) fn starts(model: &Model, first: &Ranked) -> Option<Note> {
             .len(shape.basic.d)
             .s(format!(
                 " make a lead angle of {angle:.0}°, more than a screw has: at this pitch 1 to {most} are possible, where \
-                 the angle reaches 45°. Count them again at the end of the thread."
+                 the angle reaches 45°. The ranking leaves that count out; count them again at the end of the thread."
             ))
     } else if first.starts != seen && !model.leads.is_empty() {
         let lead = p * f64::from(first.starts);
@@ -372,7 +367,7 @@ fn relabelled(job: &Job) -> Option<Relabelled> {
 /// An outside diameter that differs along the part by more than its condition explains; where it falls evenly, the taper.
 /// Else readings that are slips by themselves are left out.
 fn along_the_part(model: &Model, suspect: &Suspect, blamed: &[Blamed]) -> Option<Note> {
-    let all = &model.outside.as_ref()?.seen;
+    let all: Vec<&Seen> = model.outsides().collect();
     let noise = all.iter().map(|s| s.u).fold(0.0, f64::max);
     let place = |s: &Seen| model.evidence.readings[s.at].place.map(Length::to_mm);
     let points: Vec<(f64, f64)> = all.iter().filter_map(|s| Some((place(s)?, s.v))).collect();

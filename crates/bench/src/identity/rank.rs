@@ -208,7 +208,7 @@ fn second_round(model: &Model, tables: &Tables, i: usize, score: f64) -> Scored 
     }
     let of = std::array::from_fn(|c| (tables.numbers[c / MOST_HANDS], HANDS[c % MOST_HANDS]));
     let trials: [f64; COMBINATIONS] = model.trials_ln(&shape, of);
-    let by = tables.combinations(f, p);
+    let by = tables.combinations(i);
     let ln = by.iter().zip(&trials).map(|(a, b)| a + b).reduce(ln_add).unwrap_or(0.0);
     Scored { row: i, ln: score + ln, trials: Some(trials) }
 }
@@ -217,8 +217,7 @@ fn second_round(model: &Model, tables: &Tables, i: usize, score: f64) -> Scored 
 fn spread(tables: &Tables, scored: &Scored, ln_total: f64) -> impl Iterator<Item = Ranked> {
     let pool = pool();
     let row = pool.row(scored.row);
-    let (f, p) = (usize::from(pool.family[scored.row]), usize::from(pool.pitch[scored.row]));
-    let mut by = tables.combinations(f, p);
+    let mut by = tables.combinations(scored.row);
     if let Some(trials) = scored.trials {
         by = std::array::from_fn(|c| by[c] + trials[c]);
         let sum = by.iter().copied().reduce(ln_add).unwrap_or(0.0);

@@ -32,6 +32,8 @@ pub(super) struct Tables {
     starts: [[f64; STARTS]; FAMILIES],
     /// The numbers of starts considered.
     pub numbers: [u32; STARTS],
+    /// Per pitch and family: what is lost where the last number of starts cannot be; empty where every number can.
+    without_most: Vec<[f64; FAMILIES]>,
     /// Per pitch: readings of the lead.
     leads: Vec<[f64; STARTS]>,
     /// Per pitch: all but diameter and family.
@@ -92,13 +94,37 @@ impl Tables {
                 std::array::from_fn(|f| family[f] + pitch + leaves[f] + looks[f] + starts[f])
             })
             .collect();
+        let without_most = if more > MOST_STARTS {
+            let lost = |leads: &[f64; STARTS]| {
+                shared(&like_starts, |f| {
+                    let all = add(&starts[f], leads);
+                    sum(&all[..STARTS - 1]) - sum(&all)
+                })
+            };
+            leads.iter().map(lost).collect()
+        } else {
+            Vec::new()
+        };
         let diameter = pool.diameters.iter().map(|d| claim(model.claims.fits_diameter(d.mm))).collect();
-        Self { hand, starts, numbers, leads, pitch, known, diameter }
+        Self { hand, starts, numbers, without_most, leads, pitch, known, diameter }
+    }
+
+    /// Whether the last number of starts would make the lead of a row steeper than a screw has.
+    fn is_steep(&self, row: usize) -> bool {
+        !self.without_most.is_empty() && {
+            let row = pool().row(row);
+            let shape = Shape::new(row.family, row.nominal.to_mm(), row.pitch.length.to_mm());
+            self.numbers[STARTS - 1] > shape.most_starts()
+        }
     }
 
     /// Log weight of each combination of starts and hand of a row, before trials; sums to one.
-    pub(super) fn combinations(&self, f: usize, p: usize) -> [f64; COMBINATIONS] {
-        let starts = add(&self.starts[f], &self.leads[p]);
+    pub(super) fn combinations(&self, row: usize) -> [f64; COMBINATIONS] {
+        let (f, p) = (usize::from(pool().family[row]), usize::from(pool().pitch[row]));
+        let mut starts = add(&self.starts[f], &self.leads[p]);
+        if self.is_steep(row) {
+            starts[STARTS - 1] = f64::NEG_INFINITY;
+        }
         let ln: [f64; COMBINATIONS] =
             std::array::from_fn(|c| starts[c / MOST_HANDS] + self.hand[f][c % MOST_HANDS]);
         let sum = sum(&ln);
@@ -233,7 +259,10 @@ impl<'a> Sift<'a> {
             if outside[kind].is_nan() {
                 outside[kind] = self.outside_ln(block.pitch, kind, mm);
             }
-            let known = self.tables.known[block.pitch][f] + self.tables.diameter[block.diameter];
+            let mut known = self.tables.known[block.pitch][f] + self.tables.diameter[block.diameter];
+            if self.tables.is_steep(i) {
+                known += self.tables.without_most[block.pitch][f];
+            }
             found(i, f64::from(pool.ln_prior[i]) + known + outside[kind]);
         }
     }

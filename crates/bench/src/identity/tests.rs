@@ -81,7 +81,8 @@ impl Bench {
     ) -> Self {
         let index = self.job.readings.len();
         let typed = String::new();
-        let reading = Reading::plain(part, feature, value, typed, instrument);
+        let reading =
+            Reading { uncertainty: Some(u), ..Reading::plain(part, feature, value, typed, instrument) };
         self.job.readings.push(reading);
         let source = Source::choice("test");
         self.evidence.readings.push(Weighed {
@@ -108,7 +109,10 @@ impl Bench {
     fn counted(mut self, n: u32, span_mm: f64) -> Self {
         let p = Length::mm(span_mm / f64::from(n));
         self = self.length(Element::External, Feature::Pitch, p, 0.075 / f64::from(n), Instrument::Calliper);
-        self.job.readings.last_mut().expect("just added").count = Some(n);
+        let reading = self.job.readings.last_mut().expect("just added");
+        reading.count = Some(n);
+        // An uncertainty given with a count is that of the span.
+        reading.uncertainty = Some(Quantity::Length(Length::mm(0.075), Unit::Mm));
         self
     }
     fn angle(self, deg: f64) -> Self {
