@@ -145,11 +145,12 @@ pub fn table(t: &Table, around: &Around<'_>) -> Markup {
     let link = |(i, row): (usize, &Row)| (around.row_link)(t.key, i, &about(row)?);
     let links: Vec<_> = t.rows.iter().enumerate().map(link).collect();
     let linked = links.iter().any(Option::is_some);
+    let stack = stacks(t);
     html! {
         @if !t.rows.is_empty() {
             div.scroll tabindex="0" role="region" aria-label=(t.title) {
-                table {
-                    @if !t.title.is_empty() { caption { (t.title) } }
+                table.stack[stack] {
+                    @if !t.title.is_empty() { caption { span { (t.title) } } }
                     thead {
                         tr {
                             @for c in &t.columns {
@@ -162,7 +163,7 @@ pub fn table(t: &Table, around: &Around<'_>) -> Markup {
                         @for (row, link) in t.rows.iter().zip(&links) {
                             tr class=[mark(row.mark)] {
                                 @for (i, cell) in row.cells.iter().enumerate() {
-                                    td class=[cell_class(cell)] {
+                                    td class=[cell_class(cell)] data-head=[t.columns.get(i).filter(|_| stack).map(|c| &c.head)] {
                                         @if i == 0 && row.mark == Mark::Best { span.tick title="the one to take" { "► " } }
                                         @if i == 0 && row.mark == Mark::Bad { span.tick title="not possible" { "✗ " } }
                                         @match t.columns.get(i).and_then(|column| leads_to(column, cell)) {
@@ -182,6 +183,14 @@ pub fn table(t: &Table, around: &Around<'_>) -> Markup {
             @if let Some(source) = &t.source { p.origin { (source) } }
         }
     }
+}
+
+/// Whether a table's rows stand one below the other where it is narrow, each cell with its head beside it: tables of many
+/// columns and much text. Figures are compared down their column, so a table of figures is moved sideways instead.
+fn stacks(t: &Table) -> bool {
+    const COLUMNS: usize = 5;
+    let long = |cell: &Value| cell_class(cell) == Some("long");
+    t.columns.len() >= COLUMNS && t.rows.iter().flat_map(|row| &row.cells).any(long)
 }
 
 /// The thread that a row begins with, if it does.
