@@ -39,6 +39,10 @@ fn measure_for(reading: &MadeReading, fit: &Fit) -> Result<Measure, String> {
             Some((size, _)) => Ok(simple(size)),
             None => Err("the play to expect is not known: read the mate's thread along its length".into()),
         },
+        (MadeFeature::BoreInPlace, _) => plan::bore_in_place(fit).map(simple).ok_or_else(not_pressed),
+        (MadeFeature::PlayInPlace, _) => {
+            plan::play_in_place(fit).map(|(size, _)| simple(size)).ok_or_else(not_pressed)
+        }
         (MadeFeature::OverWires, _) => {
             let Some(wire) = reading.wire else {
                 return Err("say which wire or ball it was taken with (made.wire)".into());
@@ -53,6 +57,10 @@ fn measure_for(reading: &MadeReading, fit: &Fit) -> Result<Measure, String> {
             Ok(plan::measure(MadeFeature::OverWires, String::new(), Some(wire), size, u))
         }
     }
+}
+
+fn not_pressed() -> String {
+    "the fit of the body is no press fit, or housing and mate were not read: give make.body.fit and make.body.housing".into()
 }
 
 /// Judges every reading, in the order taken.
@@ -88,7 +96,7 @@ pub(super) fn overall(judged: &[Judged], job: &Job) -> Option<Verdict> {
         return None;
     }
     let of_thread = |j: &&Judged| {
-        job.made.get(j.index).is_some_and(|r| matches!(r.feature, MadeFeature::OverWires | MadeFeature::Play))
+        job.made.get(j.index).is_some_and(|r| r.feature.is_play() || r.feature == MadeFeature::OverWires)
     };
     Some(if counting.iter().any(|j| j.verdict == Verdict::Fail) {
         Verdict::Fail
@@ -104,8 +112,8 @@ fn metal_left(reading: &MadeReading, m: &Measure, fit: &Fit) -> bool {
     let grows = match reading.feature {
         MadeFeature::Play => true,
         MadeFeature::BodyDiameter => false,
-        // No cut mends a pitch.
-        MadeFeature::Pitch => return false,
+        // No cut mends a pitch, and once pressed in the part is no longer in the lathe.
+        MadeFeature::Pitch | MadeFeature::BoreInPlace | MadeFeature::PlayInPlace => return false,
         MadeFeature::MinorDiameter | MadeFeature::MajorDiameter | MadeFeature::OverWires => {
             fit.part == Element::Internal
         }
@@ -135,6 +143,10 @@ fn advice(verdict: Verdict, reading: &MadeReading, m: &Measure, part: &Part<'_>)
             say(part.fit.length
                 * (plan::lead_error_that_binds(part.fit) / short * (m.aim / part.fit.length).min(1.0))
                     .min(1.0))
+        ),
+        (Verdict::CannotTell, MadeFeature::BoreInPlace | MadeFeature::PlayInPlace) => format!(
+            "at the limit, too near to tell with this gauge (guard band {}): try the screw over its whole travel, oiled; that decides",
+            say(m.guard)
         ),
         _ if metal_left(reading, m, part.fit) => format!(
             "{}: {}",
@@ -172,7 +184,7 @@ fn cut_more(feature: MadeFeature, short: Length, part: &Part<'_>) -> String {
                 correct::deeper(short / 2.0, job, cut)
             )
         }
-        (MadeFeature::OverWires | MadeFeature::Play | MadeFeature::Pitch, _) => {
+        _ => {
             let k = plan::slope(fit);
             let (radial, axial) = match feature {
                 MadeFeature::Play if k > 1e-9 => (short / k / 2.0, short),
@@ -192,6 +204,7 @@ fn cut_more(feature: MadeFeature, short: Length, part: &Part<'_>) -> String {
     }
 }
 
+/// A part outside its limits on the side that no cut mends.
 fn spoiled(reading: &MadeReading, m: &Measure, part: &Part<'_>) -> String {
     let Part { fit, job, .. } = *part;
     let say = |l: Length| words(l, job.unit);
@@ -213,6 +226,14 @@ fn spoiled(reading: &MadeReading, m: &Measure, part: &Part<'_>) -> String {
                 salvage::ways(fit, of_diameter, job)
             )
         }
+        (MadeFeature::BoreInPlace | MadeFeature::PlayInPlace, _) if reading.value < m.min => format!(
+            "closed by {} more than this press fit should: look for a chip under the body. If the screw binds, press it out and ease the body, or cut the thread larger, before it goes in again",
+            say(over)
+        ),
+        (MadeFeature::BoreInPlace | MadeFeature::PlayInPlace, _) => format!(
+            "{} more than the press fit leaves: read it again. A body that closes so little sits loose: pin it or bond it, and enter what it measured before it went in",
+            say(over)
+        ),
         (MadeFeature::MinorDiameter, Element::Internal) => format!(
             "too large by {}, which takes {} off the thread's height of engagement ({}): make another blank, or reckon its strength anew",
             say(over),

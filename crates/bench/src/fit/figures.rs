@@ -2,6 +2,7 @@
 
 use super::course::BEND_SOURCE;
 use super::mate::{self, Mate, Seen};
+use super::press::Pressed;
 use super::sizes::{Basis, FILM_SOURCE, PLAY_SOURCE, Sized};
 use super::travel::{self, Reach, Spot};
 use super::{Aside, Fit, Size, missing_by_book, other, play, record, wear, word};
@@ -106,6 +107,9 @@ fn travel(fit: &mut Fit, mate: &Mate, sized: &Sized, figures: &mut Vec<Figure>, 
                 .formula(formula),
         );
     }
+    if let Some(pressed) = &fit.pressed {
+        figures.extend(before_and_after_pressing(least, pressed));
+    }
     figures.push(
         Figure::new(
             "play_spread",
@@ -133,6 +137,25 @@ fn travel(fit: &mut Fit, mate: &Mate, sized: &Sized, figures: &mut Vec<Figure>, 
     } else {
         open_between(fit, mate, figures, aside);
     }
+}
+
+/// Play at the tightest place while the part is still out of its housing, and once it is in.
+fn before_and_after_pressing(least: Length, pressed: &Pressed) -> [Figure; 2] {
+    [
+        Figure::new(
+            "play_before_pressing",
+            "play at the tightest place before the part is pressed in",
+            Value::Length(least + pressed.takes.1, Fine::Shop),
+            play::SOURCE,
+        )
+        .formula("play once pressed in + what pressing takes, at its tightest"),
+        Figure::new(
+            "play_pressed",
+            "play there once it is pressed in, at its tightest and its lightest",
+            Value::Band(least, least + pressed.open(), Fine::Shop),
+            play::SOURCE,
+        ),
+    ]
 }
 
 /// Read at one place only: what is then assumed, and what an end that never ran would do to it.
@@ -195,7 +218,6 @@ fn along(fit: &Fit, sized: &Sized) -> Option<Table> {
     if spots.len() < 2 {
         return None;
     }
-    let book = sized.missing_book;
     let rows = spots
         .into_iter()
         .map(|bare| {
@@ -210,7 +232,7 @@ fn along(fit: &Fit, sized: &Sized) -> Option<Table> {
                     Value::Length(spot.right_at, Fine::Coarse),
                     Value::Length(spot.play(), Fine::Shop),
                     Value::Length(spot.u, Fine::Gauge),
-                    Value::Length(bare.opened(book).play(), Fine::Shop),
+                    Value::Length(sized.spot_by_book(bare).play(), Fine::Shop),
                 ],
                 mark: if spot.play() < Length::ZERO { Mark::Bad } else { Mark::Plain },
             }

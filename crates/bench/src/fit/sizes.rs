@@ -6,6 +6,7 @@ use super::engaged::mate_length;
 use super::hold::Hold;
 use super::lead::LeadError;
 use super::mate::Mate;
+use super::press::Pressed;
 use super::travel::{Part, Reach, Spot};
 use super::{Aside, Size, Station, missing_by_book, other, play, word};
 use crate::job::{Duty, Job, Make};
@@ -79,6 +80,8 @@ pub(super) struct Sized {
     pub(super) wanted: Length,
     /// Play that lead, bend and the shape of the flanks take from what the tightest place alone would leave.
     pub(super) taken: Length,
+    /// Play that pressing the part into its housing takes, at its tightest.
+    pub(super) pressing_takes: Length,
     /// Lead error over the length of thread as measured, with its standard uncertainty.
     pub(super) lead_error: Option<(Length, Length)>,
     /// What the person can hold on the pitch diameter.
@@ -155,7 +158,7 @@ pub(super) fn size(
 
     let at = |missing| play::pitch_diameter(part, missing, basic.d2, slope);
     let (a, b) = (at(least), at(most));
-    let sized = Sized {
+    Sized {
         part,
         basis,
         slope,
@@ -167,12 +170,17 @@ pub(super) fn size(
         missing_book,
         wanted,
         taken,
+        pressing_takes: Length::ZERO,
         lead_error,
         hold,
         tightest_play,
         course,
-    };
-    warn_of_tight_book(&sized, mate, aside);
+    }
+}
+
+/// Says what these sizes, or the book's, come to on this mate.
+pub(super) fn judge(sized: &Sized, mate: &Mate, basic: &Basic, aside: &mut Aside) {
+    warn_of_tight_book(sized, mate, aside);
     if sized.groove_width(sized.bottom.aim, basic) <= Length::ZERO {
         aside.note(
             Note::impossible(format!(
@@ -183,7 +191,6 @@ pub(super) fn size(
             .field("reading"),
         );
     }
-    sized
 }
 
 fn wanted(make: &Make, pitch: Length, slope: f64, aside: &mut Aside) -> Length {
@@ -400,17 +407,34 @@ impl Sized {
     pub(super) fn pitch_diameter_at(&self, missing: Length, basic: &Basic) -> Length {
         play::pitch_diameter(self.part, missing, basic.d2, self.slope)
     }
+    /// Opens every size of the part by what pressing in will close, at its tightest: the play in the housing stays.
+    pub(super) fn open_for_pressing(&mut self, pressed: &Pressed) {
+        let (closing, takes) = (pressed.closing.1, pressed.takes.1);
+        let opened =
+            |size: Size, by: Length| Size { aim: size.aim + by, min: size.min + by, max: size.max + by };
+        self.blank = opened(self.blank, closing);
+        self.bottom = opened(self.bottom, closing);
+        if self.slope > 0.0 {
+            self.pitch_diameter = opened(self.pitch_diameter, takes / self.slope);
+        }
+        self.missing += takes;
+        self.pressing_takes += takes;
+    }
     /// Play where `mate_missing` is missing of the mate.
     pub(super) fn play(&self, mate_missing: Length) -> Length {
-        self.missing + mate_missing - self.taken
+        self.missing + mate_missing - self.taken - self.pressing_takes
     }
     /// The same for a part made to the book's middle.
     pub(super) fn play_by_book(&self, mate_missing: Length) -> Length {
-        self.missing_book + mate_missing - self.taken
+        self.missing_book + mate_missing - self.taken - self.pressing_takes
     }
     /// The part at its aims where it lies so.
     pub(super) fn spot(&self, spot: Spot) -> Spot {
-        spot.opened(self.missing)
+        spot.opened(self.missing - self.pressing_takes)
+    }
+    /// The same for a part made to the book's middle.
+    pub(super) fn spot_by_book(&self, spot: Spot) -> Spot {
+        spot.opened(self.missing_book - self.pressing_takes)
     }
     /// The part at its aims along the mate.
     pub(super) fn travel(&self) -> Vec<Spot> {

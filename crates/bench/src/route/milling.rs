@@ -1,4 +1,5 @@
-//! Thread milling: whether the cutter enters and reaches, what its disc does to the flanks, and the path.
+//! Thread milling, of a nut from within and of a screw from without: whether the cutter enters and reaches, what its disc
+//! does to the flanks, and the path. A ring of cutters that whirls round the work is not reckoned.
 //!
 //! A disc that stands parallel to the axis and travels along the helix cuts a wider groove than its own section: its
 //! neighbouring points pass the same place of the flank a little before and after, shifted along the axis by their
@@ -9,7 +10,7 @@ use crate::fit::Fit;
 use crate::job::Mill;
 use crate::material::{Group, Material};
 use crate::report::Text;
-use flankwise_thread::{Length, Source};
+use flankwise_thread::{Element, Length, Source};
 use std::f64::consts::PI;
 
 /// The disc at its place in the groove.
@@ -29,18 +30,22 @@ pub struct Disc {
 pub const OVERCUT: Source = Source::derived(
     "envelope of the disc on its helix: greatest of lead φ / 2π less the narrowing of the disc at φ",
 );
-/// Origin of the feed.
+/// Origin of the feed; outside, the cutter's centre runs on the larger circle.
 pub const FEED: Source = Source::formula(
     "Yamawa catalogue 2022-2023, p. 1228: helical thread mills",
-    "Vf = fz Z n (D - Dc) / D at the centre of the cutter",
+    "Vf = fz Z n (D - Dc) / D at the centre of the cutter, inside; outside D + Dc by the same reckoning",
 );
 
 impl Disc {
     /// A cutter of diameter `cutter` in the groove of `fit`.
     pub fn in_groove(fit: &Fit, cutter: Length) -> Self {
+        let twice = match fit.part {
+            Element::Internal => fit.bottom.aim - cutter,
+            Element::External => fit.bottom.aim + cutter,
+        };
         Self {
             radius: cutter / 2.0,
-            offset: (fit.bottom.aim - cutter) / 2.0,
+            offset: twice / 2.0,
             lead: fit.thread.lead(),
             tan_flank: (fit.groove_top_width - fit.groove_bottom_width) / (fit.depth * 2.0),
         }
@@ -54,7 +59,7 @@ impl Disc {
     pub fn overcut(&self, at: Length) -> Length {
         let (big, e, r) = (at.to_mm(), self.offset.to_mm(), self.radius.to_mm());
         let per_radian = self.lead.to_mm() / (2.0 * PI);
-        if e <= 0.0 || big - e >= r {
+        if e <= 0.0 || (big - e).abs() >= r {
             return Length::ZERO;
         }
         let rho = |phi: f64| (big * big + e * e - 2.0 * big * e * phi.cos()).sqrt();
@@ -88,7 +93,9 @@ impl Disc {
 const MOST_ERROR: Length = Length::mm(0.025);
 /// Room for a cutter to enter, on the diameter. Common practice, no source.
 const ENTERS: Length = Length::mm(0.5);
-/// Room between neck and bore, on the radius. Common practice, no source.
+/// Disc cutters larger than this are not put on a small mill. Common practice, no source.
+const LARGEST: Length = Length::mm(125.0);
+/// Room between neck and work, on the radius. Common practice, no source.
 const NECK_CLEAR: Length = Length::mm(0.1);
 /// Feed on a tooth, mm. Common practice, no source.
 const TOOTH_FEED: f64 = 0.05;
@@ -113,10 +120,10 @@ pub struct Milling {
     pub overcut: Length,
     /// What stays of it as a departure from straight.
     pub flank_error: Length,
-    /// Thickest neck that clears the bore at full depth.
+    /// Thickest neck that clears the work at full depth.
     pub neck: Length,
-    /// Largest cutter whose flanks would be straight enough.
-    pub largest: Length,
+    /// Largest cutter whose flanks would be straight enough; none where any of a size in use would do.
+    pub largest: Option<Length>,
     /// Radial passes, the last repeated.
     pub passes: u32,
     /// Spindle speed, rev/min.
@@ -142,7 +149,7 @@ pub fn plan(fit: &Fit, mill: &Mill, material: &Material) -> Milling {
     Milling {
         overcut: disc.overcut(fit.pitch_diameter.aim / 2.0),
         flank_error: disc.flank_error(fit),
-        neck: fit.blank.aim - disc.offset * 2.0 - NECK_CLEAR * 2.0,
+        neck: (fit.blank.aim - disc.offset * 2.0).abs() - NECK_CLEAR * 2.0,
         largest: largest(fit),
         disc,
         passes,
@@ -153,22 +160,27 @@ pub fn plan(fit: &Fit, mill: &Mill, material: &Material) -> Milling {
 }
 
 /// Largest cutter that keeps the flanks straight enough; the error grows with the diameter.
-fn largest(fit: &Fit) -> Length {
-    let (mut lo, mut hi) = (Length::ZERO, fit.blank.aim - ENTERS);
+fn largest(fit: &Fit) -> Option<Length> {
+    let most = match fit.part {
+        Element::Internal => fit.blank.aim - ENTERS,
+        Element::External => LARGEST,
+    };
+    let (mut lo, mut hi) = (Length::ZERO, most);
     if Disc::in_groove(fit, hi).flank_error(fit) <= MOST_ERROR {
-        return hi;
+        return (fit.part == Element::Internal).then_some(most);
     }
     for _ in 0..40 {
         let mid = (lo + hi) / 2.0;
         if Disc::in_groove(fit, mid).flank_error(fit) <= MOST_ERROR { lo = mid } else { hi = mid }
     }
-    lo
+    Some(lo)
 }
 
 impl Milling {
     /// Why it cannot be milled so, with what would make it possible.
     pub(super) fn refused(&self, fit: &Fit, mill: &Mill) -> Option<Text> {
-        if mill.cutter > fit.blank.aim - ENTERS {
+        let inside = fit.part == Element::Internal;
+        if inside && mill.cutter > fit.blank.aim - ENTERS {
             return Some(
                 Text::from("The cutter of ")
                     .len(mill.cutter)
@@ -181,19 +193,15 @@ impl Milling {
         }
         if mill.neck.is_some_and(|neck| neck > self.neck) {
             return Some(
-                Text::from("The neck of the cutter touches the bore before the thread is deep enough: ")
+                Text::from("The neck of the cutter touches the ")
+                    .s(if inside { "bore" } else { "screw" })
+                    .s(" before the thread is deep enough: ")
                     .len(self.neck.max(Length::ZERO))
                     .s(" or less would clear."),
             );
         }
-        if mill.reach.is_some_and(|reach| reach < fit.length) {
-            return Some(
-                Text::from("The cutter reaches ")
-                    .len(mill.reach.unwrap_or(Length::ZERO))
-                    .s(" deep and the thread is ")
-                    .len(fit.length)
-                    .s(" long: a longer neck would make it possible."),
-            );
+        if let Some(why) = short_reach(fit, mill) {
+            return Some(why);
         }
         (self.flank_error > MOST_ERROR).then(|| {
             Text::from("A disc of ")
@@ -201,7 +209,7 @@ impl Milling {
                 .s(" leaves the flanks of this lead curved by ")
                 .len(self.flank_error)
                 .s(": a cutter of ")
-                .len(self.largest)
+                .len(self.largest.unwrap_or(mill.cutter))
                 .s(" or less, or one ground to the corrected form, would make it possible.")
         })
     }
@@ -213,6 +221,33 @@ impl Milling {
             source: FEED,
             ..time::each("", self.minutes / 60.0, Phase::Thread, pieces)
         }
+    }
+}
+
+/// Why the cutter does not come to the end of the thread. A nut, and a screw that stands still, are cut along the neck; a
+/// screw that the machine turns lies beside the cutter, however long it is.
+fn short_reach(fit: &Fit, mill: &Mill) -> Option<Text> {
+    let inside = fit.part == Element::Internal;
+    if !inside && mill.rotary {
+        return None;
+    }
+    let way_out = if inside {
+        "a longer neck would make it possible"
+    } else {
+        "a longer neck, or a machine that turns the screw (mill.rotary = true), would make it possible"
+    };
+    match mill.reach {
+        Some(reach) if reach < fit.length => Some(
+            Text::from("The cutter reaches ")
+                .len(reach)
+                .s(" deep and the thread is ")
+                .len(fit.length)
+                .s(format!(" long: {way_out}.")),
+        ),
+        None if !inside => Some(Text::from(
+            "How far the cutter reaches along the screw is not known: mill.reach, or mill.rotary = true where the machine turns the screw, would settle it.",
+        )),
+        _ => None,
     }
 }
 
@@ -255,6 +290,25 @@ mod tests {
             let said = d.overcut(Length::mm(big)).to_mm();
             assert!((said - most).abs() < 1e-3, "{cutter}: {said} against {most}");
         }
+    }
+
+    /// Outside, the cutter turns its back to the thread and less of its rim lies in the groove: less overcut than inside
+    /// (Bakondi, Periodica Polytechnica 1970), held against the same brute force.
+    #[test]
+    fn outside_the_same_cutter_overcuts_less() {
+        let (root, lead, tan) = (16.5, 5.0, 15f64.to_radians().tan());
+        let (cutter, big) = (14.0, 9.75);
+        let d = Disc { offset: Length::mm((root + cutter) / 2.0), ..disc(cutter, 22.5, lead, tan) };
+        let e = d.offset.to_mm();
+        let most = (0..200_000)
+            .map(|i| f64::from(i) * PI / 200_000.0)
+            .map(|phi| (phi, (big * big + e * e - 2.0 * big * e * phi.cos()).sqrt()))
+            .filter(|(_, rho)| *rho <= cutter / 2.0)
+            .map(|(phi, rho)| lead * phi / (2.0 * PI) - tan * (rho - (e - big)))
+            .fold(0.0, f64::max);
+        let said = d.overcut(Length::mm(big)).to_mm();
+        assert!(said > 0.0 && (said - most).abs() < 1e-4, "{said} against {most}");
+        assert!(said < disc(cutter, 22.5, lead, tan).overcut(Length::mm(big)).to_mm());
     }
 
     /// Published: distortion of the profile grows with the diameter of the cutter, more inside than outside (Bakondi,

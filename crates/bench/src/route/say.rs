@@ -146,6 +146,7 @@ impl Route {
     fn risks(&self) -> Table {
         let mut rows = Vec::new();
         for way in self.ways.iter().filter(|w| w.possible()) {
+            let open = !way.outlay.closed();
             for m in &way.risk.mishaps {
                 rows.push(Row {
                     cells: vec![
@@ -154,7 +155,11 @@ impl Route {
                         Value::Word(m.when.to_owned()),
                         Value::Share(m.chance),
                         Value::Seconds(m.hours * 3600.0),
-                        self.money(m.money),
+                        if m.money == 0.0 && open {
+                            Value::Word("price open".into())
+                        } else {
+                            self.money(m.money)
+                        },
                     ],
                     mark: Mark::Plain,
                 });
@@ -245,7 +250,11 @@ fn work_table(all: &[Way]) -> Table {
                     Value::Word(item.what.clone()),
                     Value::Seconds(item.hours * 3600.0),
                     Value::Word(ways),
-                    Value::Word(item.source.to_string()),
+                    if item.source == time::ALLOWANCE {
+                        Value::None
+                    } else {
+                        Value::Word(item.source.to_string())
+                    },
                 ],
                 mark: Mark::Plain,
             }
@@ -258,10 +267,10 @@ fn work_table(all: &[Way]) -> Table {
             ("item", "work"),
             ("time", "time, all pieces"),
             ("ways", "for"),
-            ("source", "from"),
+            ("source", "from, where not as below"),
         ]),
         rows,
-        source: None,
+        source: Some(time::ALLOWANCE),
     }
 }
 
@@ -481,16 +490,20 @@ pub(super) fn casting(fit: &Fit) -> Vec<Figure> {
 }
 
 /// The cutter's path, and what its disc does to the flanks.
-pub(super) fn milling(m: &milling::Milling) -> Vec<Figure> {
+pub(super) fn milling(m: &milling::Milling, part: Element) -> Vec<Figure> {
     let gauge = |l: Length| Value::Length(l, Fine::Gauge);
-    vec![
+    let (path, feed) = match part {
+        Element::Internal => ("D4 - Dc", "fz Z n (D4 - Dc) / D4"),
+        Element::External => ("d3 + Dc", "fz Z n (d3 + Dc) / d3"),
+    };
+    let mut figures = vec![
         Figure::new(
             "mill_path",
             "circle of the cutter's axis at full depth, diameter",
             gauge(m.disc.offset * 2.0),
-            Source::derived("bottom of the groove less the cutter"),
+            Source::derived("bottom of the groove and the cutter"),
         )
-        .formula("D4 - Dc"),
+        .formula(path),
         Figure::new(
             "mill_overcut",
             "what each flank loses to the disc at the pitch diameter, along the axis",
@@ -504,16 +517,12 @@ pub(super) fn milling(m: &milling::Milling) -> Vec<Figure> {
             milling::OVERCUT,
         ),
         Figure::new(
-            "mill_largest",
-            "largest cutter that leaves the flanks straight enough",
-            Value::Length(m.largest, Fine::Shop),
-            milling::OVERCUT,
-        ),
-        Figure::new(
             "mill_neck",
-            "thickest neck that clears the bore",
+            "thickest neck that clears the work",
             Value::Length(m.neck, Fine::Shop),
-            Source::derived("bore less twice the path's radius and 0.1 mm a side"),
+            Source::derived(
+                "between the blank's surface and the cutter's axis at full depth, less 0.1 mm a side",
+            ),
         ),
         Figure::new(
             "mill_passes",
@@ -535,7 +544,16 @@ pub(super) fn milling(m: &milling::Milling) -> Vec<Figure> {
             Value::Number(m.feed_mm_per_min, 0),
             milling::FEED,
         )
-        .formula("fz Z n (D - Dc) / D"),
+        .formula(feed),
         Figure::new("mill_minutes", "in the cut, one piece", Value::Seconds(m.minutes * 60.0), milling::FEED),
-    ]
+    ];
+    figures.extend(m.largest.map(|largest| {
+        Figure::new(
+            "mill_largest",
+            "largest cutter that leaves the flanks straight enough",
+            Value::Length(largest, Fine::Shop),
+            milling::OVERCUT,
+        )
+    }));
+    figures
 }

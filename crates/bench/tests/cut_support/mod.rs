@@ -45,6 +45,7 @@ pub fn fit(designation: &str, part: Element, length: f64) -> Fit {
         },
         travel: Vec::new(),
         mate_wear: None,
+        pressed: None,
         stations: Vec::new(),
         body: None,
         keyways: Vec::new(),

@@ -7,10 +7,10 @@ use crate::drawing::{Drawing, Of};
 use crate::figures;
 use crate::paper::{Align, BODY, Cell, Grid, LESSER, Paper, Run, plain};
 use flankwise_bench::Whole;
-use flankwise_bench::check::Verdict;
-use flankwise_bench::job::{Job, MadeFeature};
+use flankwise_bench::check::{Verdict, feature_words};
+use flankwise_bench::job::Job;
 use flankwise_bench::quotation;
-use flankwise_bench::report::{Fine, StageName, Value};
+use flankwise_bench::report::{Fine, StageName, Value, capital};
 use flankwise_thread::Unit;
 
 pub fn pages(job: &Job, whole: &Whole, unit: Unit) -> Vec<Drawing> {
@@ -112,14 +112,7 @@ fn measured(w: &mut Writer, job: &Job, whole: &Whole) {
     // What was read between passes is of the work, not of the part.
     let on_the_way = |i: &usize| check.judged.iter().any(|j| j.index == *i && j.on_the_way);
     let rows = job.made.iter().enumerate().filter(|(i, _)| !on_the_way(i)).map(|(i, reading)| {
-        let what = match reading.feature {
-            MadeFeature::MinorDiameter => "Minor diameter",
-            MadeFeature::MajorDiameter => "Major diameter",
-            MadeFeature::OverWires => "Over wires or balls",
-            MadeFeature::Play => "Play",
-            MadeFeature::BodyDiameter => "Outside of the body",
-            MadeFeature::Pitch => "Pitch over its length",
-        };
+        let what = capital(feature_words(reading.feature, job.make.part));
         let judged = check.judged.iter().find(|j| j.index == i);
         let (verdict, of) = match judged.map(|j| j.verdict) {
             Some(Verdict::Pass) => ("within its limits", Of::Note),
@@ -131,7 +124,7 @@ fn measured(w: &mut Writer, job: &Job, whole: &Whole) {
         let advice = judged.filter(|j| j.verdict != Verdict::Pass).map(|j| j.advice.clone());
         let cell = |text: String, of| Cell::Words(vec![Run { text, bold: false, of }]);
         vec![
-            cell(what.to_owned(), Of::Note),
+            cell(what, Of::Note),
             cell(value(&Value::Length(reading.value, Fine::Gauge), unit), Of::Note),
             cell(verdict.to_owned(), of),
             cell(advice.unwrap_or_default(), Of::Note),
