@@ -351,6 +351,7 @@ fn a_mill_is_weighed_by_its_cutter() {
         teeth: 1,
         rpm: Some(3000.0),
         rotary: false,
+        set_over: false,
     };
     assert!(result(&route_of(&job, "Tr 22x5")).way(WayKind::ThreadMill).is_none(), "no machine, no way");
     for (m, words) in [
@@ -383,6 +384,7 @@ fn a_screw_is_milled_where_the_cutter_comes_along_it() {
         teeth: 4,
         rpm: Some(3000.0),
         rotary,
+        set_over: false,
     };
     assert!(result(&route_of(&job, "Tr 22x5")).way(WayKind::ThreadMill).is_none(), "no machine, no way");
     for (m, words) in [
@@ -394,13 +396,19 @@ fn a_screw_is_milled_where_the_cutter_comes_along_it() {
         let why = why_not(&route_of(&job, "Tr 22x5"), WayKind::ThreadMill);
         assert!(why.contains(words), "{words}: {why}");
     }
-    job.mill = Some(mill(30.0, 10.0, None, true));
-    let outcome = route_of(&job, "M22x1.5");
+    // Upright, a disc of a usual size curves the flanks of a coarse lead; set over it does not.
+    let upright = mill(30.0, 10.0, None, true);
+    job.mill = Some(upright.clone());
+    assert!(why_not(&route_of(&job, "Tr 22x5"), WayKind::ThreadMill).contains("mill.set_over = true"));
+    assert_eq!(why_not(&route_of(&job, "M22x1.5"), WayKind::ThreadMill), "", "a fine one bears it");
+    job.mill = Some(Mill { set_over: true, ..upright });
+    let outcome = route_of(&job, "Tr 22x5");
     let milled = way(&outcome, WayKind::ThreadMill);
     assert!(milled.possible(), "{:?}", milled.impossible);
     assert!(milled.cannot.iter().any(|t| said(t).contains("springs under the cutter")));
     let steps: String = milled.steps.iter().map(|s| said(&s.text)).collect();
     assert!(steps.contains("from the outside inward") && steps.contains("dividing head"), "{steps}");
+    assert!(steps.contains("lead angle, 4."), "{steps}");
     well_formed(&result(&outcome).section());
     // Resin takes the form of its screw: no screw is cast, and the choice of it says why.
     job.choice.way = Some(WayKind::Cast);
@@ -550,6 +558,7 @@ fn every_section_is_well_formed() {
         teeth: 3,
         rpm: None,
         rotary: false,
+        set_over: false,
     });
     for designation in ["Tr 22x5", "M24"] {
         for kind in [WayKind::SinglePoint, WayKind::MadeTap, WayKind::ThreadMill, WayKind::Cast] {

@@ -663,6 +663,8 @@ pub struct Mill {
     pub rpm: Option<f64>,
     /// The machine turns the work as the table moves, so that a thread need not stand under the cutter.
     pub rotary: bool,
+    /// The cutter can be set over to the lead angle, outside the work.
+    pub set_over: bool,
 }
 
 /// What the quotation says beside the ways: `[quotation]`.

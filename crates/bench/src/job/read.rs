@@ -471,6 +471,7 @@ fn mill(node: &Node<'_>) -> Option<Mill> {
         teeth: node.get("teeth").unwrap_or(1),
         rpm: node.get("rpm"),
         rotary: node.get("rotary").unwrap_or(false),
+        set_over: node.get("set_over").unwrap_or(false),
     })
 }
 

@@ -566,6 +566,7 @@ pub static TABLES: &[TableInfo] = &[
                 Kind::Bool,
                 "false",
             ),
+            field("set_over", "Its cutter can be set over to a screw's lead angle", Kind::Bool, "false"),
         ],
     ),
     table_of(

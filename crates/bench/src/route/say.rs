@@ -492,9 +492,17 @@ pub(super) fn casting(fit: &Fit) -> Vec<Figure> {
 /// The cutter's path, and what its disc does to the flanks.
 pub(super) fn milling(m: &milling::Milling, part: Element) -> Vec<Figure> {
     let gauge = |l: Length| Value::Length(l, Fine::Gauge);
-    let (path, feed) = match part {
-        Element::Internal => ("D4 - Dc", "fz Z n (D4 - Dc) / D4"),
-        Element::External => ("d3 + Dc", "fz Z n (d3 + Dc) / d3"),
+    let (path, feed, passes) = match part {
+        Element::Internal => (
+            "D4 - Dc",
+            "fz Z n (D4 - Dc) / D4",
+            "0.5 mm a pass in bronze, brass, iron and plastics, 0.25 mm in steel; one more at full depth",
+        ),
+        Element::External => (
+            "d3 + Dc",
+            "fz Z n (d3 + Dc) / d3",
+            "a disc on an arbor takes the full depth at once; one more finishes",
+        ),
     };
     let mut figures = vec![
         Figure::new(
@@ -524,14 +532,7 @@ pub(super) fn milling(m: &milling::Milling, part: Element) -> Vec<Figure> {
                 "between the blank's surface and the cutter's axis at full depth, less 0.1 mm a side",
             ),
         ),
-        Figure::new(
-            "mill_passes",
-            "passes",
-            Value::Count(i64::from(m.passes)),
-            Source::practice(
-                "0.5 mm a pass in bronze, brass, iron and plastics, 0.25 mm in steel; one more at full depth",
-            ),
-        ),
+        Figure::new("mill_passes", "passes", Value::Count(i64::from(m.passes)), Source::practice(passes)),
         Figure::new(
             "mill_rpm",
             "spindle speed",

@@ -6,7 +6,8 @@ use super::tap_set::TapSet;
 use crate::fit::{Fit, caution};
 use crate::job::Mill;
 use crate::report::{Fine, Note, Step, Text, Value};
-use flankwise_thread::{Element, Length, Source};
+use flankwise_thread::{Angle, Element, Length, Source};
+use std::f64::consts::PI;
 
 /// Runs this true when put back in the chuck. Common practice, no source.
 const RUN_OUT: Length = Length::mm(0.02);
@@ -130,6 +131,14 @@ pub(super) fn milling(fit: &Fit, mill: &Mill, planned: &Milling) -> Vec<Step> {
             "from the outside inward",
         ),
     };
+    let set_over = planned.disc.set_over.map(|at| {
+        let angle = Angle::rad((fit.thread.lead() / (at * (2.0 * PI))).atan());
+        Step::new(
+            Text::from("Set the cutter over by the lead angle, ")
+                .v(Value::Angle(angle, 2))
+                .s(", to the hand of the thread."),
+        )
+    });
     let path = if turned {
         Text::from("Path: the cutter's axis ")
             .v(gauge(planned.disc.offset))
@@ -143,8 +152,9 @@ pub(super) fn milling(fit: &Fit, mill: &Mill, planned: &Milling) -> Vec<Step> {
         1 => String::new(),
         n => format!(", {n} times over, each time a pitch further on"),
     };
-    vec![
-        Step::new(hold),
+    let mut steps = vec![Step::new(hold)];
+    steps.extend(set_over);
+    steps.extend([
         Step::with(
             path.v(gauge(fit.thread.lead()))
                 .s(format!(" a turn{starts}, in "))
@@ -159,7 +169,8 @@ pub(super) fn milling(fit: &Fit, mill: &Mill, planned: &Milling) -> Vec<Step> {
             vec![milling_guard()],
         ),
         Step::new("Start with the depth 0.1 mm short; try the mate, and go on until the play is right."),
-    ]
+    ]);
+    steps
 }
 
 /// Making a set of taps.
