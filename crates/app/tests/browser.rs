@@ -214,10 +214,10 @@ async fn the_demo_is_followed_from_reading_to_sheet_on_a_phone() {
     // A value typed is worked out at once, saved when left, and undone.
     let before = b.text("#say-fit").await;
     b.fill("make.play", "0.2 mm").await;
-    b.wait_for("#say-fit", "0.20 mm").await;
+    b.wait_for("#say-fit .answer", "0.20 mm").await;
     assert_ne!(b.text("#say-fit").await, before);
     b.find("#undo").await.click().await.expect("clicked");
-    b.wait_for("#say-fit", "0.04 mm").await;
+    b.wait_for("#say-fit .answer", "0.04 mm").await;
     b.rest().await;
     assert_eq!(
         b.find("[name='make.play']").await.value().await.expect("a value").as_deref(),

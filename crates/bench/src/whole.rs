@@ -36,11 +36,17 @@ pub struct Whole {
 pub fn work(job: &Job) -> Whole {
     let evidence = evidence::work(job);
     let identity = after(&evidence, StageName::Evidence, |e| identity::work(e, job));
-    let fit = match (&evidence.result, &identity.result) {
+    let fitted = |job: &Job| match (&evidence.result, &identity.result) {
         (Some(e), Some(i)) => fit::work(e, i, job),
         _ => waits_for(StageName::Identity),
     };
-    let route = after(&fit, StageName::Fit, |f| route::work(f, job));
+    let asked = fitted(job);
+    let route = after(&asked, StageName::Fit, |f| route::work(f, job));
+    // Ways are weighed for the part as asked; the one chosen then settles how its thread ends.
+    let fit = match &route.result {
+        Some(route) if route.goes_through() && !job.make.through => fitted(&job.right_through()),
+        _ => asked,
+    };
     let tool = after(&fit, StageName::Fit, |f| tool::work(f, job));
     let setup = match (&fit.result, &tool.result) {
         (Some(f), Some(t)) => setup::work(f, t, job),

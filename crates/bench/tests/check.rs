@@ -331,3 +331,38 @@ fn flanks_and_bottom_of_a_cast_are_judged() {
     let middle = height((fit.bottom.min + fit.bottom.max) * 0.5);
     assert_ne!(middle.verdict, Verdict::Fail, "{}", middle.advice);
 }
+
+/// A nut that is pressed in is proved twice: out of its housing with the play that pressing takes on top, and in it.
+#[test]
+fn a_pressed_nut_is_proved_before_and_after() {
+    let mut job = demo();
+    job.make.body.fit = flankwise_bench::iso286::Fits::read("H7/s6").ok();
+    let (fit, outcome) = proof(&job);
+    let pressed = fit.pressed.unwrap();
+    let check = outcome.result.unwrap();
+    let of = |f| check.measures.iter().find(|m| m.feature == f).unwrap();
+    let (before, after) = (of(MadeFeature::Play), of(MadeFeature::PlayInPlace));
+    assert_eq!(before.aim, fit.play_range().unwrap().0 + pressed.takes.1);
+    assert!((before.max - after.max - pressed.takes.0).abs() < Length::um(1e-6));
+    assert!((before.min - after.min - pressed.takes.1).abs() < Length::um(1e-6));
+    let bore = of(MadeFeature::BoreInPlace);
+    assert!((fit.blank.max - bore.max - pressed.closing.0).abs() < Length::um(1e-6));
+    // What was read in the housing is judged by what is left there.
+    let read = |feature, value: Length| {
+        let mut job = job.clone();
+        job.made = vec![reading(feature, value.to_mm())];
+        job.made[0].instrument = Instrument::Indicator;
+        let check = proof(&job).1.result.unwrap();
+        (check.judged[0].verdict, check.judged[0].advice.clone())
+    };
+    let (verdict, advice) = read(MadeFeature::PlayInPlace, Length::ZERO);
+    assert!(verdict != Verdict::Pass, "{advice}");
+    let (verdict, advice) = read(MadeFeature::BoreInPlace, bore.min - Length::mm(0.3));
+    assert!(verdict == Verdict::Fail && advice.contains("ease the body"), "{advice}");
+    // A nut that slides in has no such reading to judge.
+    job.make.body.fit = None;
+    job.made = vec![reading(MadeFeature::BoreInPlace, 17.0)];
+    let check = proof(&job).1.result.unwrap();
+    assert_eq!(check.judged[0].verdict, Verdict::CannotTell);
+    assert!(check.judged[0].advice.contains("make.body.fit"), "{}", check.judged[0].advice);
+}

@@ -43,6 +43,10 @@ fn measure_for(reading: &MadeReading, fit: &Fit) -> Result<Measure, String> {
             Some((size, _)) => Ok(simple(size)),
             None => Err("the play to expect is not known: read the mate's thread along its length".into()),
         },
+        (MadeFeature::BoreInPlace, _) => plan::bore_in_place(fit).map(simple).ok_or_else(not_pressed),
+        (MadeFeature::PlayInPlace, _) => {
+            plan::play_in_place(fit).map(|(size, _)| simple(size)).ok_or_else(not_pressed)
+        }
         (MadeFeature::OverWires, _) => {
             let Some(wire) = reading.wire else {
                 return Err("say which wire or ball it was taken with (made.wire)".into());
@@ -59,6 +63,10 @@ fn measure_for(reading: &MadeReading, fit: &Fit) -> Result<Measure, String> {
     }
 }
 
+fn not_pressed() -> String {
+    "the fit of the body is no press fit, or housing and mate were not read: give make.body.fit and make.body.housing".into()
+}
+
 /// Judges every reading, in the order taken.
 pub(super) fn judge(part: &Part<'_>) -> Vec<Judged> {
     let one = |reading: &MadeReading| {
@@ -67,7 +75,7 @@ pub(super) fn judge(part: &Part<'_>) -> Vec<Judged> {
             wire: reading.wire,
             read: Value::Length(reading.value, Fine::Gauge),
             limits,
-            of_flanks: matches!(reading.feature, MadeFeature::OverWires | MadeFeature::Play),
+            of_flanks: reading.feature.is_play() || reading.feature == MadeFeature::OverWires,
             verdict,
             on_the_way,
             advice: capital(&format!("{advice}.")),
@@ -114,8 +122,8 @@ fn metal_left(value: Length, m: &Measure, fit: &Fit) -> bool {
     let grows = match m.feature {
         MadeFeature::Play => true,
         MadeFeature::BodyDiameter => false,
-        // No cut mends a pitch.
-        MadeFeature::Pitch => return false,
+        // No cut mends a pitch, and once pressed in the part is no longer in the lathe.
+        MadeFeature::Pitch | MadeFeature::BoreInPlace | MadeFeature::PlayInPlace => return false,
         MadeFeature::MinorDiameter | MadeFeature::MajorDiameter | MadeFeature::OverWires => {
             fit.part == Element::Internal
         }
@@ -146,6 +154,10 @@ pub(super) fn advice(verdict: Verdict, value: Length, m: &Measure, part: &Part<'
             say(part.fit.length
                 * (plan::lead_error_that_binds(part.fit) / short * (m.aim / part.fit.length).min(1.0))
                     .min(1.0))
+        ),
+        (Verdict::CannotTell, MadeFeature::BoreInPlace | MadeFeature::PlayInPlace) => format!(
+            "at the limit, too near to tell with this gauge (guard band {}): try the screw over its whole travel, oiled; that decides",
+            say(m.guard)
         ),
         _ if metal_left(value, m, part.fit) => format!(
             "{}: {}",
@@ -183,7 +195,7 @@ fn cut_more(feature: MadeFeature, short: Length, part: &Part<'_>) -> String {
                 correct::deeper(short / 2.0, job, cut)
             )
         }
-        (MadeFeature::OverWires | MadeFeature::Play | MadeFeature::Pitch, _) => {
+        _ => {
             let k = plan::slope(fit);
             let (radial, axial) = match feature {
                 MadeFeature::Play if k > 1e-9 => (short / k / 2.0, short),
@@ -203,6 +215,7 @@ fn cut_more(feature: MadeFeature, short: Length, part: &Part<'_>) -> String {
     }
 }
 
+/// A part outside its limits on the side that no cut mends.
 fn spoiled(value: Length, m: &Measure, part: &Part<'_>) -> String {
     let Part { fit, job, .. } = *part;
     let say = |l: Length| words(l, job.unit);
@@ -224,6 +237,14 @@ fn spoiled(value: Length, m: &Measure, part: &Part<'_>) -> String {
                 salvage::ways(fit, of_diameter, job)
             )
         }
+        (MadeFeature::BoreInPlace | MadeFeature::PlayInPlace, _) if reading.value < m.min => format!(
+            "closed by {} more than this press fit should: look for a chip under the body. If the screw binds, press it out and ease the body, or cut the thread larger, before it goes in again",
+            say(over)
+        ),
+        (MadeFeature::BoreInPlace | MadeFeature::PlayInPlace, _) => format!(
+            "{} more than the press fit leaves: read it again. A body that closes so little sits loose: pin it or bond it, and enter what it measured before it went in",
+            say(over)
+        ),
         (MadeFeature::MinorDiameter, Element::Internal) => format!(
             "too large by {}, which takes {} off the thread's height of engagement ({}): make another blank, or reckon its strength anew",
             say(over),

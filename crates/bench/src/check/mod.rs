@@ -111,6 +111,8 @@ pub fn feature_words(feature: MadeFeature, part: Element) -> &'static str {
         (MadeFeature::OverWires, Element::External) => "over wires",
         (MadeFeature::Play, _) => "axial play",
         (MadeFeature::BodyDiameter, _) => "outside of the body",
+        (MadeFeature::BoreInPlace, _) => "bore once pressed in",
+        (MadeFeature::PlayInPlace, _) => "axial play once pressed in",
         (MadeFeature::Pitch, _) => "pitch over its length",
     }
 }

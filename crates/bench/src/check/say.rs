@@ -346,18 +346,29 @@ pub(super) fn stations(fit: &Fit) -> Option<Block> {
     if fit.stations.is_empty() {
         return None;
     }
+    let play = |play| Value::Length(play, Fine::Gauge);
     let rows = fit
         .stations
         .iter()
-        .map(|s| Row {
-            cells: vec![Value::Length(s.place, Fine::Coarse), Value::Length(s.play, Fine::Gauge)],
-            mark: Mark::Plain,
+        .map(|s| {
+            let mut cells = vec![Value::Length(s.place, Fine::Coarse), play(s.play)];
+            cells.extend(fit.pressed.map(|pressed| play(s.play + pressed.takes.1)));
+            Row { cells, mark: Mark::Plain }
         })
         .collect();
+    let mut heads = vec![("place", "Place from the mate's end")];
+    if fit.pressed.is_some() {
+        heads.extend([
+            ("play", "Play once pressed in, at its tightest"),
+            ("before", "Before it is pressed in"),
+        ]);
+    } else {
+        heads.push(("play", "Play"));
+    }
     Some(Block::Table(Table {
         key: "backlash",
         title: "Play to expect at the backlash test".into(),
-        columns: columns(&[("place", "Place from the mate's end"), ("play", "Play")]),
+        columns: columns(&heads),
         rows,
         source: Some(play::SOURCE),
     }))
@@ -377,6 +388,8 @@ pub(super) fn origins(plan: &Plan) -> Block {
                     MadeFeature::OverWires => "u_over_wires",
                     MadeFeature::Play => "u_play",
                     MadeFeature::BodyDiameter => "u_body",
+                    MadeFeature::BoreInPlace => "u_bore_in_place",
+                    MadeFeature::PlayInPlace => "u_play_in_place",
                     MadeFeature::Pitch => "u_pitch",
                 },
                 format!("standard uncertainty: {}", m.how),

@@ -10,7 +10,6 @@ use super::plan::{self, Alike, Rule, Shape};
 use super::{Pass, PassKind};
 use crate::fit::Fit;
 use crate::job::{Job, MadeFeature};
-use crate::material;
 use crate::report::{Note, Text, Value};
 use crate::setup::{HalfNuts, Setup, surface_at};
 use crate::tool::{Tool, bar};
@@ -121,7 +120,7 @@ impl<'a> Course<'a> {
         let mean_tan = ((fit.groove_top_width - fit.groove_bottom_width) / (fit.depth * 2.0)).max(0.0);
         let half = Angle::atan(mean_tan);
         let tip = tool.tip_width.aim.min(fit.groove_bottom_width);
-        let material = material::material(fit.material).unwrap_or_else(|| material::default_part(fit.part));
+        let material = fit.stuff();
         // Rake lowers the specific force by about 1 % a degree.
         let rake_share = (1.0 - 0.01 * tool.stance.rake.to_deg()).clamp(0.7, 1.3);
         let kienzle = Kienzle { kc11: material.kc11 * rake_share, mc: material.mc };

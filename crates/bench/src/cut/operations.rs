@@ -6,13 +6,12 @@ use super::feed::Feed;
 use super::{Cut, Pass, PassKind};
 use crate::fit::{Fit, caution};
 use crate::job::Job;
-use crate::material;
 use crate::report::{Fine, Note, Step, Text, Value};
 use crate::setup::{HalfNuts, Setup};
 use flankwise_thread::{Element, Hand, Length};
 
 fn hazards(fit: &Fit) -> Vec<Note> {
-    caution::material(material::material(fit.material).unwrap_or_else(|| material::default_part(fit.part)))
+    caution::material(fit.stuff())
 }
 
 /// Cautions of the threading, by the step that they belong to.

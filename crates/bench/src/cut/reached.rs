@@ -110,7 +110,7 @@ pub(super) fn depth(course: &Course<'_>, place: &Place, reading: &MadeReading) -
         MadeFeature::Play => {
             let tightest = fit.play_unset().ok_or(Silent::OfNoDepth)?;
             let u = gauge::taken(reading, fit.part, reading.value);
-            ((tightest - reading.value) * (1.0 / slope), u * (1.0 / slope))
+            ((tightest + fit.press_takes() - reading.value) * (1.0 / slope), u * (1.0 / slope))
         }
         _ => return Err(Silent::OfNoDepth),
     };

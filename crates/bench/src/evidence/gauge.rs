@@ -31,7 +31,7 @@ pub fn reading(
 ) -> (Length, Source) {
     let step = step(instrument);
     let of = match feature {
-        MadeFeature::Play => {
+        MadeFeature::Play | MadeFeature::PlayInPlace => {
             return match instrument {
                 Instrument::Calliper | Instrument::Rule => uncertainty::of_cylinder(instrument, size, step),
                 _ => indicator(),
@@ -43,7 +43,7 @@ pub fn reading(
             return uncertainty::of_cylinder(instrument, size, step);
         }
         MadeFeature::MajorDiameter => Feature::MajorDiameter,
-        MadeFeature::MinorDiameter => Feature::MinorDiameter,
+        MadeFeature::MinorDiameter | MadeFeature::BoreInPlace => Feature::MinorDiameter,
         MadeFeature::OverWires => Feature::OverWires,
         // A span between two crests, laid on like the span of the old part's pitch.
         MadeFeature::Pitch => Feature::Pitch,

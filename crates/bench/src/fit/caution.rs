@@ -121,6 +121,15 @@ pub(crate) fn reversing() -> Note {
     .short("Tool out and spindle standing before it is reversed.")
 }
 
+/// At the press.
+pub(super) fn pressing() -> Note {
+    Note::caution(
+        "Under a press a part that stands askew can fly or burst: eye protection, a guard between it and you, hands off while it moves, and stop when the force climbs sooner than it should.",
+        Source::practice("work at a hand or hydraulic press"),
+    )
+    .short("Press: square, guarded, hands off while it moves.")
+}
+
 /// What the material asks for, where it is cut.
 pub(crate) fn material(material: &Material) -> Vec<Note> {
     material

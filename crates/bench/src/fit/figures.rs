@@ -4,6 +4,7 @@ use super::course::BEND_SOURCE;
 use super::course::Travelled;
 use super::lead::LeadError;
 use super::mate::{self, Mate, Seen};
+use super::press::Pressed;
 use super::sizes::{Basis, FILM_SOURCE, PLAY_SOURCE, Sized};
 use super::travel::{self, Reach, Spot};
 use super::{Aside, Fit, Size, missing_by_book, other, play, record, wear, word};
@@ -164,6 +165,9 @@ fn travel(
             travel::SOURCE,
         ));
     }
+    if let Some(pressed) = &fit.pressed {
+        figures.extend(before_and_after_pressing(least, pressed));
+    }
     figures.push(
         Figure::new(
             "play_spread",
@@ -190,6 +194,25 @@ fn travel(
         [one] => one_place(fit, sized, one, aside),
         _ => open_between(fit, mate, figures, aside),
     }
+}
+
+/// Play at the tightest place while the part is still out of its housing, and once it is in.
+fn before_and_after_pressing(least: Length, pressed: &Pressed) -> [Figure; 2] {
+    [
+        Figure::new(
+            "play_before_pressing",
+            "play at the tightest place before the part is pressed in",
+            Value::Length(least + pressed.takes.1, Fine::Shop),
+            play::SOURCE,
+        )
+        .formula("play once pressed in + what pressing takes, at its tightest"),
+        Figure::new(
+            "play_pressed",
+            "play there once it is pressed in, at its tightest and its lightest",
+            Value::Band(least, least + pressed.open(), Fine::Shop),
+            play::SOURCE,
+        ),
+    ]
 }
 
 /// Read at one place only: what is then assumed, and what an end that never ran would do to it.

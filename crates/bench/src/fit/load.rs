@@ -76,7 +76,7 @@ pub(super) fn report(fit: &mut Fit, mate: &Mate, sized: &Sized, basic: &Basic, j
 impl Case {
     fn of(fit: &Fit, mate: &Mate, sized: &Sized, basic: &Basic, job: &Job, aside: &mut Aside) -> Self {
         let run = &job.make.run;
-        let part = material::material(fit.material).unwrap_or_else(|| material::default_part(fit.part));
+        let part = fit.stuff();
         let other_side = mate_material(fit.part, job, aside);
         let (nut, screw) = match fit.part {
             Element::Internal => (part, other_side),
@@ -554,6 +554,9 @@ fn torque(case: &Case, load: Force, friction: &Kept, figures: &mut Vec<Figure>) 
     strength::raising_torque_nm(load, d2, lead, flank, f, None)
 }
 
+/// Turns that the wear is shown for: fewer would show nothing at a light load.
+pub(super) const TURNS: f64 = 10_000.0;
+
 /// Axial play that `nut` gains in so many turns under `load`, least and most, with its origin.
 pub(super) fn worn(
     case: &Case,
@@ -574,15 +577,14 @@ pub(super) fn worn(
 
 /// How fast it wears.
 fn wear(case: &Case, make: &Make, aside: &mut Aside) -> Option<Block> {
-    const TURNS: f64 = 1000.0;
     const DAYS: f64 = 250.0;
     let load = case.load?;
     let ((least, most), source) = worn(case, load, case.nut, TURNS)?;
     let formula = "k p s / cos α";
     let mut figures = vec![
         Figure::new(
-            "wear_1000_turns",
-            format!("play that 1000 turns under load add, {}, good to a factor of ten", kept(case.dry)),
+            "wear_turns",
+            format!("play that 10 000 turns under load add, {}, good to a factor of ten", kept(case.dry)),
             Value::Band(least, most, Fine::Gauge),
             source,
         )

@@ -46,7 +46,7 @@ pub use wear::Wear;
 use crate::evidence::Evidence;
 use crate::identity::{Identity, SURE};
 use crate::job::{Job, Make};
-use crate::material;
+use crate::material::{self, Material};
 use crate::report::{Block, Need, Note, Outcome, Step, Text, Value};
 use flankwise_thread::limits::{ElementLimits, Extra};
 use flankwise_thread::profile::Basic;
@@ -84,7 +84,8 @@ pub struct Station {
     pub play_by_book: Length,
 }
 
-/// Sizes of the part to be made.
+/// Sizes of the part to be made, as they are cut. Where the body is pressed in afterwards, its play is that in the
+/// housing, and the sizes are larger by what pressing closes.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Fit {
     /// The thread.
@@ -129,6 +130,8 @@ pub struct Fit {
     pub mate_wear: Option<Wear>,
     /// Why the load cannot be carried, and what would help; none where it can, or where no load is given.
     pub overload: Option<Text>,
+    /// What pressing the body in does; none where it slides.
+    pub pressed: Option<press::Pressed>,
     /// Outside diameter of the body, with its fit, if known.
     pub body: Option<Size>,
     /// Keyways in the body.
@@ -144,6 +147,10 @@ pub struct Fit {
 }
 
 impl Fit {
+    /// What the part is made of.
+    pub fn stuff(&self) -> &'static Material {
+        material::material(self.material).unwrap_or_else(|| material::default_part(self.part))
+    }
     /// The limits by the book of the part made.
     pub fn book_of_part(&self) -> Option<&ElementLimits> {
         of(self.book.as_ref()?, self.part)
@@ -151,6 +158,14 @@ impl Fit {
     /// Least and most play along the travel, of the kind of nut that is made; none where the mate was not measured.
     pub fn play_range(&self) -> Option<(Length, Length)> {
         self.travelled.map(|t| t.play)
+    }
+    /// How deep a blind bore is: thread and groove, or two pitches where no groove is given.
+    pub fn blind_depth(&self) -> Length {
+        self.length + self.relief.unwrap_or(self.thread.pitch.length * 2.0)
+    }
+    /// What pressing in takes of the play that is cut, at its tightest.
+    pub fn press_takes(&self) -> Length {
+        self.pressed.map_or(Length::ZERO, |p| p.takes.1)
     }
     /// The same of a part made to the book, from the tight to the loose end of its limits.
     pub fn play_range_by_book(&self) -> Option<(Length, Length)> {
@@ -243,10 +258,19 @@ pub fn work(evidence: &Evidence, identity: &Identity, job: &Job) -> Outcome<Fit>
     flanks::add(&mut mate, by_book, &basic, slope);
     aside.notes.append(&mut mate.notes);
     let old = mate::gather(evidence, make.part, &thread, &basic);
-    let sized = sizes::size(job, &basic, book.as_ref(), (&mate, &old), engaged.longest, &mut aside);
+    let mut sized = sizes::size(job, &basic, book.as_ref(), (&mate, &old), engaged.longest, &mut aside);
+    let stuff = part_material(make, &mut aside);
+    let seat = body::seat(job, &mut aside);
+    let pressed = seat
+        .as_ref()
+        .and_then(|seat| press::plan(job, seat, stuff, (sized.bottom.max, length), sized.slope, &mut aside));
+    if let Some(pressed) = &pressed {
+        sized.open_for_pressing(pressed);
+    }
+    sizes::judge(&sized, &mate, &basic, &mut aside);
 
     let mut fit = Fit {
-        material: part_material(make, &mut aside),
+        material: stuff.key,
         through: make.through,
         relief: make.relief,
         relief_diameter: make
@@ -270,6 +294,7 @@ pub fn work(evidence: &Evidence, identity: &Identity, job: &Job) -> Outcome<Fit>
         expected: None,
         mate_wear: None,
         overload: None,
+        pressed,
         body: None,
         keyways: Vec::new(),
         stock: None,
@@ -283,7 +308,7 @@ pub fn work(evidence: &Evidence, identity: &Identity, job: &Job) -> Outcome<Fit>
     kinds::report(&mut fit, &sized, make, &basic, &mut aside);
     fit.mate_wear = wear::report(&mut fit, &mate, &sized, job, &mut aside);
     crests::report(&mut fit, &mate, &basic);
-    body::plan(&mut fit, job, &mut aside);
+    body::plan(&mut fit, job, seat, &mut aside);
     load::report(&mut fit, &mate, &sized, &basic, job, &mut aside);
     caution::duty(make, &mut aside);
     fit.operations = operations::plan(&fit, job);
@@ -421,26 +446,23 @@ fn longer_than_mate(make: &Make, length: Length, aside: &mut Aside) {
     aside.note(Note::warning(text).field("make.length"));
 }
 
-fn part_material(make: &Make, aside: &mut Aside) -> &'static str {
+fn part_material(make: &Make, aside: &mut Aside) -> &'static Material {
     let default = material::default_part(make.part);
     let Some(typed) = &make.material else {
         aside.note(
             Note::remark(format!("No material is given: {} is taken.", default.name)).field("make.material"),
         );
-        return default.key;
+        return default;
     };
-    material::material(typed).map_or_else(
-        || {
-            let text = format!(
-                "No material is called {typed}; {} is taken. The nearest name is {}.",
-                default.name,
-                material::nearest(typed)
-            );
-            aside.note(Note::warning(text).field("make.material"));
-            default.key
-        },
-        |m| m.key,
-    )
+    material::material(typed).unwrap_or_else(|| {
+        let text = format!(
+            "No material is called {typed}; {} is taken. The nearest name is {}.",
+            default.name,
+            material::nearest(typed)
+        );
+        aside.note(Note::warning(text).field("make.material"));
+        default
+    })
 }
 
 /// What the relief groove is deeper than the deepest thread permitted, on the diameter, at most.

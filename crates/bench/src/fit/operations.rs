@@ -1,5 +1,6 @@
 //! Order of operations of the whole part, threading as one step; cautions stand at the step they belong to.
 
+use super::press::Pressed;
 use super::{Fit, caution, crests};
 use crate::job::{Body, Hole, HoleKind, Job, NutKind};
 use crate::material::{self, Material};
@@ -13,13 +14,14 @@ const RUN_OUT: Length = Length::mm(0.02);
 
 /// The steps in order.
 pub(super) fn plan(fit: &Fit, job: &Job) -> Vec<Step> {
-    let stuff = material::material(fit.material).unwrap_or_else(|| material::default_part(fit.part));
+    let stuff = fit.stuff();
     let mut steps = vec![stock(fit, stuff)];
     match fit.part {
         Element::Internal => nut(fit, job, stuff, &mut steps),
         Element::External => screw(fit, &job.make.body, &mut steps),
     }
     keyways(fit, &mut steps);
+    steps.extend(fit.pressed.map(|pressed| pressing(&pressed)));
     steps.push(Step::with(
         "Wash, take off the burrs of the first and last turn by hand with the spindle standing, and prove the fit (see Proof).",
         caution::in_use(job.make.duty),
@@ -68,7 +70,7 @@ fn nut(fit: &Fit, job: &Job, stuff: &Material, steps: &mut Vec<Step>) {
     bore = if fit.through {
         bore.s(" right through")
     } else {
-        bore.s(", ").v(Value::Length(blind_depth(fit), Fine::Coarse)).s(" deep")
+        bore.s(", ").v(Value::Length(fit.blind_depth(), Fine::Coarse)).s(" deep")
     };
     steps.push(Step::with(
         bore.s(", and bore to ")
@@ -161,10 +163,6 @@ fn parting_off(fit: &Fit, length: Length) -> [Step; 3] {
     ]
 }
 
-fn blind_depth(fit: &Fit) -> Length {
-    fit.length + fit.relief.unwrap_or(fit.thread.pitch.length * 2.0)
-}
-
 fn bore_cautions(stuff: &Material) -> Vec<Note> {
     let mut cautions = Vec::new();
     if stuff.group == material::Group::Bronze || stuff.group == material::Group::Brass {
@@ -227,6 +225,18 @@ fn screw(fit: &Fit, body: &Body, steps: &mut Vec<Step>) {
     }
     steps.push(threading(fit));
     holes_after(body, steps);
+}
+
+/// The body goes into its housing once thread and body are proved.
+fn pressing(pressed: &Pressed) -> Step {
+    Step::with(
+        Text::from("Prove thread and body (see Proof), then press the body in square and oiled, with a pilot in the bore and not on the thread: up to ")
+            .v(Value::Force(pressed.force))
+            .s(". Measure the bore again and run the screw through: bore and thread close by ")
+            .v(Value::Band(pressed.closing.0, pressed.closing.1, Fine::Gauge))
+            .s("."),
+        vec![caution::pressing()],
+    )
 }
 
 fn hole_text(hole: &Hole) -> Text {

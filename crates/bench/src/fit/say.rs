@@ -39,10 +39,11 @@ impl Fit {
             .v(Value::Length(self.bottom.aim, Fine::Shop))
             .s(", pitch diameter ")
             .v(Value::Length(self.pitch_diameter.aim, Fine::Shop))
-            .s(".");
+            .s(if self.pressed.is_some() { ", all before it is pressed in." } else { "." });
         if let Some((least, most)) = self.play_range() {
             text = text
-                .s(" Axial play of the whole ")
+                .s(if self.pressed.is_some() { " Once pressed in, axial" } else { " Axial" })
+                .s(" play of the whole ")
                 .s(word(self.part))
                 .s(" from ")
                 .v(Value::Length(least, Fine::Play))

@@ -6,6 +6,7 @@ use super::engaged::mate_length;
 use super::hold::Hold;
 use super::lead::LeadError;
 use super::mate::{Mate, Seen};
+use super::press::Pressed;
 use super::travel::{Part, Reach, Spot};
 use super::{Aside, Size, Station, kinds, missing_by_book, other, play, word};
 use crate::job::{Duty, Job, Make};
@@ -73,7 +74,7 @@ pub(super) struct Sized {
     pub(super) engagement: Length,
     /// What is missing of the part's thread at the aim.
     pub(super) missing: Length,
-    /// The same at the tight and at the loose end of its limits.
+    /// The same at the tight and at the loose end of its limits, without what is opened for pressing in.
     pub(super) limits: (Length, Length),
     /// The same at the tight and at the loose end of its limits by the book; none where it gives none.
     pub(super) by_book: Option<(Length, Length)>,
@@ -83,6 +84,8 @@ pub(super) struct Sized {
     pub(super) taken: Length,
     /// What the tightest reading leaves less than the tightest place of the travel: of one without a place.
     unplaced_takes: Length,
+    /// Play that pressing the part into its housing takes, at its tightest.
+    pub(super) pressing_takes: Length,
     /// Lead error over the length of thread as measured, with its standard uncertainty.
     pub(super) lead_error: Option<(Length, Length)>,
     /// What the person can hold on the pitch diameter.
@@ -161,7 +164,7 @@ pub(super) fn size(
 
     let at = |missing| play::pitch_diameter(part, missing, basic.d2, slope);
     let (a, b) = (at(least), at(most));
-    let sized = Sized {
+    Sized {
         part,
         basis,
         slope,
@@ -175,12 +178,17 @@ pub(super) fn size(
         wanted,
         taken,
         unplaced_takes,
+        pressing_takes: Length::ZERO,
         lead_error,
         hold,
         tightest_play,
         course,
-    };
-    warn_of_tight_book(&sized, mate, aside);
+    }
+}
+
+/// Says what these sizes, or the book's, come to on this mate.
+pub(super) fn judge(sized: &Sized, mate: &Mate, basic: &Basic, aside: &mut Aside) {
+    warn_of_tight_book(sized, mate, aside);
     if sized.groove_width(sized.bottom.aim, basic) <= Length::ZERO {
         aside.note(
             Note::impossible(format!(
@@ -191,7 +199,6 @@ pub(super) fn size(
             .field("reading"),
         );
     }
-    sized
 }
 
 fn wanted(make: &Make, pitch: Length, slope: f64, aside: &mut Aside) -> Length {
@@ -428,13 +435,26 @@ impl Sized {
     pub(super) fn pitch_diameter_at(&self, missing: Length, basic: &Basic) -> Length {
         play::pitch_diameter(self.part, missing, basic.d2, self.slope)
     }
+    /// Opens every size of the part by what pressing in will close, at its tightest: the play in the housing stays.
+    pub(super) fn open_for_pressing(&mut self, pressed: &Pressed) {
+        let (closing, takes) = (pressed.closing.1, pressed.takes.1);
+        let opened =
+            |size: Size, by: Length| Size { aim: size.aim + by, min: size.min + by, max: size.max + by };
+        self.blank = opened(self.blank, closing);
+        self.bottom = opened(self.bottom, closing);
+        if self.slope > 0.0 {
+            self.pitch_diameter = opened(self.pitch_diameter, takes / self.slope);
+        }
+        self.missing += takes;
+        self.pressing_takes += takes;
+    }
     /// Play on a mate of which so much is missing all along.
     pub(super) fn play(&self, mate_missing: Length) -> Length {
-        self.missing + mate_missing - self.taken
+        self.missing + mate_missing - self.taken - self.pressing_takes
     }
     /// The part at its aims where it lies so.
     pub(super) fn spot(&self, spot: Spot) -> Spot {
-        spot.opened(self.missing - self.unplaced_takes)
+        spot.opened(self.missing - self.unplaced_takes - self.pressing_takes)
     }
     /// The part at its aims where it is tightest and where it is loosest, and what it has of play as this kind of nut;
     /// none where the mate's flanks were not read.

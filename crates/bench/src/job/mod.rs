@@ -85,6 +85,18 @@ impl Job {
     pub fn as_before_the_cut(&self) -> Self {
         Self { done: Vec::new(), made: Vec::new(), casts: Vec::new(), ..self.clone() }
     }
+
+    /// The same with the thread right through the part: no groove at its end, whose room the thread takes.
+    pub fn right_through(&self) -> Self {
+        let relief = self.make.relief.unwrap_or_default();
+        let make = Make {
+            through: true,
+            relief: None,
+            length: self.make.length.map(|length| length + relief),
+            ..self.make.clone()
+        };
+        Self { make, ..self.clone() }
+    }
 }
 
 /// Where the part comes from; all optional, all weak evidence.
@@ -664,6 +676,10 @@ pub struct Mill {
     pub teeth: u32,
     /// Fastest spindle speed, rev/min.
     pub rpm: Option<f64>,
+    /// The machine turns the work as the table moves, so that a thread need not stand under the cutter.
+    pub rotary: bool,
+    /// The cutter can be set over to the lead angle, outside the work.
+    pub set_over: bool,
 }
 
 /// What the quotation says beside the ways: `[quotation]`.
@@ -1127,8 +1143,19 @@ pub enum MadeFeature {
     Play,
     /// Outside of the body.
     BodyDiameter,
+    /// Bore of the nut once its body is pressed in.
+    BoreInPlace,
+    /// Axial play with the mate in, once the body is pressed in.
+    PlayInPlace,
     /// Axial distance over so many pitches of the thread.
     Pitch,
+}
+
+impl MadeFeature {
+    /// A play, which may be nothing; every other feature is a size.
+    pub const fn is_play(self) -> bool {
+        matches!(self, Self::Play | Self::PlayInPlace)
+    }
 }
 
 /// A cast of the finished internal thread, as it measures: `[[cast]]`.

@@ -472,6 +472,8 @@ fn mill(node: &Node<'_>) -> Option<Mill> {
         reach: node.get("reach"),
         teeth: node.get("teeth").unwrap_or(1),
         rpm: node.get("rpm"),
+        rotary: node.get("rotary").unwrap_or(false),
+        set_over: node.get("set_over").unwrap_or(false),
     })
 }
 
@@ -784,7 +786,7 @@ fn made(node: &Node<'_>) -> Option<MadeReading> {
     } else if node.has("count") {
         node.refuse("count", "count only with feature = \"pitch\"");
     }
-    if value == Some(Length::ZERO) && feature.is_some_and(|f| f != MadeFeature::Play) {
+    if value == Some(Length::ZERO) && feature.is_some_and(|f| !f.is_play()) {
         node.refuse("value", "a value above 0; only play may be 0");
     }
     Some(MadeReading { feature: feature?, value: value?, wire, instrument, count, after, uncertainty })

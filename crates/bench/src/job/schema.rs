@@ -561,6 +561,13 @@ pub static TABLES: &[TableInfo] = &[
             field("reach", "How deep the neck reaches", Kind::Length(LENGTH), "55 mm"),
             field("teeth", "Teeth around the cutter", Kind::Whole(1, 40), "1"),
             field("rpm", "Fastest spindle speed, rev/min", Kind::Number(Range::up_to(100_000.0)), "3000"),
+            field(
+                "rotary",
+                "It turns the work too: fourth axis, or geared dividing head",
+                Kind::Bool,
+                "false",
+            ),
+            field("set_over", "Its cutter can be set over to a screw's lead angle", Kind::Bool, "false"),
         ],
     ),
     table_of(

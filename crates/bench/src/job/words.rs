@@ -176,6 +176,8 @@ words!(MadeFeature {
     "over balls" | "over pins" => MadeFeature::OverWires,
     "play" => MadeFeature::Play,
     "body diameter" => MadeFeature::BodyDiameter,
+    "bore in place" => MadeFeature::BoreInPlace,
+    "play in place" => MadeFeature::PlayInPlace,
     "pitch" => MadeFeature::Pitch,
 });
 words!(CastMaterial {

@@ -54,12 +54,11 @@ fn significant(v: f64, digits: i32) -> String {
 pub fn value(value: &Value, unit: Unit) -> String {
     match value {
         Value::Length(l, fine) => format!("{} {}", length_number(*l, *fine, unit), unit_sign(unit)),
-        Value::Band(lo, hi, fine) => format!(
-            "{} to {} {}",
-            length_number(*lo, *fine, unit),
-            length_number(*hi, *fine, unit),
-            unit_sign(unit)
-        ),
+        Value::Band(lo, hi, fine) => {
+            let (lo, hi) = (length_number(*lo, *fine, unit), length_number(*hi, *fine, unit));
+            let sign = unit_sign(unit);
+            if lo == hi { format!("{lo} {sign}") } else { format!("{lo} to {hi} {sign}") }
+        }
         Value::Setting(l, own) => {
             format!("{} {}", length_number(*l, Fine::Gauge, *own), unit_sign(*own))
         }
@@ -77,6 +76,8 @@ pub fn value(value: &Value, unit: Unit) -> String {
             Unit::Mm => format!("{} N/mm²", significant(*p, 3)),
             Unit::Inch => format!("{} psi", significant(p / 0.006_894_757, 3)),
         },
+        // A spindle's speeds have four digits; what has more was reckoned.
+        Value::Rpm(n) if n.abs() >= 10_000.0 => format!("{} rev/min", significant(*n, 3)),
         Value::Rpm(n) => format!("{} rev/min", fixed(*n, 0)),
         Value::SurfaceMPerMin(v) => match unit {
             Unit::Mm => format!("{} m/min", significant(*v, 2)),
@@ -100,6 +101,7 @@ pub fn value(value: &Value, unit: Unit) -> String {
         Value::Share(p) => share(*p),
         Value::Ppm(p) => format!("{} ppm", fixed(*p, 0)),
         Value::Bits(b) => format!("{} bit", fixed(*b, 2)),
+        Value::Number(v, _) if v.abs() >= 100.0 => fixed(*v, 0),
         Value::Number(v, places) => fixed(*v, usize::from(*places)),
         Value::Count(n) => n.to_string(),
         Value::Yes(yes) => (if *yes { "yes" } else { "no" }).to_owned(),

@@ -50,7 +50,7 @@ pub struct Item {
     pub source: Source,
 }
 
-const ALLOWANCE: Source = Source::practice("allowance for one person at a manual lathe");
+pub(super) const ALLOWANCE: Source = Source::practice("allowance for one person at a manual lathe");
 
 /// Work done once, however many pieces.
 pub(super) fn once(what: &str, hours: f64) -> Item {

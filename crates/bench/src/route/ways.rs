@@ -31,6 +31,8 @@ const LEAST_BORE: Length = Length::mm(6.0);
 /// Torque that two hands give a tap wrench for as long as a nut takes, N·m: 150 N at each end of 600 mm. Common
 /// practice, no source.
 const TWO_HANDS_NM: f64 = 90.0;
+/// A screw longer than so many diameters springs away from a tool. Common practice, no source.
+const SLENDER: f64 = 10.0;
 /// A pitch that a die cuts in one go. Common practice, no source.
 const DIE_PITCH: Length = Length::mm(3.0);
 /// Days to wait where no offer says for stock, steel, resin and tools for fastenings. Common practice, no source.
@@ -49,13 +51,11 @@ pub(super) fn days(hours: f64) -> f64 {
 pub(super) fn all(g: &Ground) -> Vec<Way> {
     let mut all = match g.fit.part {
         Element::Internal => {
-            let mut all =
-                vec![single_point(g), rechuck(g), bought_tap(g), made_tap(g), bought_part(g), cast_nut(g)];
-            all.extend(thread_mill(g));
-            all
+            vec![single_point(g), rechuck(g), bought_tap(g), made_tap(g), bought_part(g), cast_nut(g)]
         }
         Element::External => vec![single_point(g), die(g), bought_part(g)],
     };
+    all.extend(thread_mill(g));
     // No way of making it makes it carry the load.
     if let Some(overload) = &g.fit.overload {
         for way in &mut all {
@@ -178,6 +178,16 @@ impl Ground<'_> {
         Some(Threat::piece(WRONG_START, Phase::Thread, chance, lost.clone()))
     }
 
+    /// A body longer than its blind bore keeps an end that a thread cut right through would open.
+    fn closed_end(&self) -> Option<Text> {
+        let wall = self.job.make.body.length? - self.fit.blind_depth();
+        (!self.fit.through && wall > Length::ZERO).then(|| {
+            Text::from("The part is closed at its far end by ")
+                .len(wall)
+                .s(" of metal, which a thread cut right through would open: make.through = true, if it may be open there, makes it possible.")
+        })
+    }
+
     /// A tap leaves the end of a blind hole without full thread.
     fn blind(&self) -> Option<Text> {
         if self.fit.through {
@@ -199,10 +209,8 @@ impl Ground<'_> {
         if self.fit.expected.is_some() {
             return;
         }
-        let Some((least, most)) = self.fit.play_range_by_book() else {
-            way.cannot.push(Text::from("It has the standard's size, whatever the wear of its mate."));
-            return;
-        };
+        way.cannot.push(Text::from("It has the standard's size, whatever its mate measures."));
+        let Some((least, most)) = self.fit.play_range_by_book() else { return };
         way.play = Some((least, most));
         let tightest = self.fit.play_unset().unwrap_or(least);
         way.as_asked = least - tightest <= AS_GOOD;
@@ -218,16 +226,6 @@ impl Ground<'_> {
                 " too little between the flanks where it is tightest. Ask for the size of the one offered.",
             ));
         }
-        way.cannot.push(
-            Text::from(format!(
-                "It has the standard's size: on this {} the play runs from ",
-                fit::word(fit::other(self.fit.part))
-            ))
-            .len(least)
-            .s(" to ")
-            .len(most)
-            .s("."),
-        );
     }
 }
 
@@ -250,7 +248,7 @@ fn single_point(g: &Ground) -> Way {
     let first = if inside {
         Threat::piece(CHATTER, Phase::Body, 0.03, lost.clone())
     } else {
-        let slender = g.fit.length > g.fit.blank.aim * 10.0;
+        let slender = g.fit.length > g.fit.blank.aim * SLENDER;
         let what = "the screw springs away from the tool and comes out thick in the middle";
         Threat::piece(what, Phase::Thread, if slender { 0.08 } else { 0.02 }, lost.clone())
     };
@@ -297,7 +295,8 @@ fn rechuck(g: &Ground) -> Way {
     });
     way.cannot.push(Text::from("Thread and body are only as true to each other as the second setting."));
     way.steps = steps::rechuck();
-    way.impossible = g.no_lathe().or_else(|| g.wrong_hand()).or_else(|| g.small_bore());
+    way.impossible =
+        g.no_lathe().or_else(|| g.wrong_hand()).or_else(|| g.small_bore()).or_else(|| g.closed_end());
     way
 }
 
@@ -530,8 +529,13 @@ fn thread_mill(g: &Ground) -> Option<Way> {
             .v(Value::Length(planned.overcut, Fine::Gauge))
             .s(" on each flank."),
     );
-    way.steps = steps::milling(g.fit, &planned);
-    way.design = vec![Block::Figures("Thread milling".into(), say::milling(&planned))];
+    if g.fit.part == Element::External && g.fit.length > g.fit.blank.aim * SLENDER {
+        way.cannot.push(Text::from(
+            "A screw so slender springs under the cutter: it wants a steady close to the cut.",
+        ));
+    }
+    way.steps = steps::milling(g.fit, mill, &planned);
+    way.design = vec![Block::Figures("Thread milling".into(), say::milling(&planned, g.fit.part))];
     way.impossible = g.no_lathe().or_else(|| planned.refused(g.fit, mill));
     Some(way)
 }

@@ -3,7 +3,6 @@
 use super::HalfNuts;
 use crate::fit::{Fit, Size};
 use crate::job::{Job, Lathe};
-use crate::material;
 use crate::report::{Block, Figure, Fine, Mark, Need, Note, Row, Table, Text, Value, columns};
 use flankwise_thread::{Element, Family, Hand, Length, Source};
 use std::f64::consts::PI;
@@ -44,7 +43,7 @@ pub(super) fn surface_speed(fit: &Fit, job: &Job) -> (f64, Source) {
     if let Some(v) = job.cutting.surface_m_per_min.filter(|v| *v > 0.0) {
         return (v, Source::choice("given in cutting.surface_m_per_min"));
     }
-    let material = material::material(fit.material).unwrap_or_else(|| material::default_part(fit.part));
+    let material = fit.stuff();
     let (lo, hi) = material.turning_m_per_min;
     let carbide = if job.grind.carbide_tip { CARBIDE_FACTOR } else { 1.0 };
     (0.5 * (lo + hi) * THREADING_SHARE * carbide, material.speed_source)

@@ -48,6 +48,7 @@ pub fn fit(designation: &str, part: Element, length: f64) -> Fit {
         expected: None,
         mate_wear: None,
         overload: None,
+        pressed: None,
         stations: Vec::new(),
         body: None,
         keyways: Vec::new(),

@@ -173,13 +173,24 @@ fn sizes(fit: &Fit, whole: &Whole, unit: Unit) -> Vec<Fact> {
         let book = fit.play_range_by_book().map(|(a, b)| value(&Value::Band(a, b, Fine::Play), unit));
         let loose = format!("to {} at the loosest", value(&play(loose), unit));
         facts.push(Fact {
-            what: "Play on this mate, at the tightest".to_owned(),
+            what: if fit.pressed.is_some() {
+                "Play on this mate once pressed in, at the tightest".to_owned()
+            } else {
+                "Play on this mate, at the tightest".to_owned()
+            },
             value: value(&play(tight), unit),
             sub: book.map_or(loose.clone(), |b| format!("{loose}; by the book {b}")),
         });
     }
     if let Some(body) = fit.body {
         facts.push(size("Outside of the body", body, Fine::Gauge));
+    }
+    if let Some(pressed) = fit.pressed {
+        facts.push(Fact {
+            what: "Closes when pressed in, on the diameter".to_owned(),
+            value: value(&Value::Length(pressed.closing.1, Fine::Gauge), unit),
+            sub: "at most; the sizes above allow for it".to_owned(),
+        });
     }
     facts
 }

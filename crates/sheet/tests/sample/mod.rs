@@ -99,6 +99,7 @@ pub fn fit(thread: Thread, part: Element, [blank, bottom, d2]: [f64; 3], groove:
         expected: None,
         mate_wear: None,
         overload: None,
+        pressed: None,
         body: Some(size(35.992, 35.984, 36.0)),
         stock: Some((mm(60.0), mm(56.0))),
         operations: vec![Step { text: "Face, centre and drill.".into(), ..Step::default() }],
