@@ -164,11 +164,12 @@ fn found(identity: &Identity, fit: &Fit) -> Vec<Text> {
     let mut paragraphs = vec![first];
     if let Some(story) = &identity.story {
         let told = story.told.trim_end_matches('.');
-        paragraphs.push(Text::from(if story.stands {
-            format!("You were told {told}. The measurements agree.")
-        } else {
-            format!("You were told {told}. The measurements speak against it.")
-        }));
+        let verdict = match story.stands {
+            Some(true) => " The measurements agree.",
+            Some(false) => " The measurements speak against it.",
+            None => "",
+        };
+        paragraphs.push(Text::from(format!("You were told {told}.{verdict}")));
     }
     if let (Some((tight, loose)), Some(book)) = (fit.play_range(), fit.play_range_by_book())
         && loose - tight > Length::mm(0.02)

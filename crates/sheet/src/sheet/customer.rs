@@ -42,16 +42,14 @@ fn found(w: &mut Writer, whole: &Whole) {
     }
     if let Some(story) = &identity.story {
         let told = story.told.trim_end_matches('.');
-        let words = if story.stands {
-            vec![Run::new(format!("The thread was said to be {told}. ")), Run::bold("The readings agree.")]
-        } else {
-            vec![
-                Run::new(format!("The thread was said to be {told}. ")),
-                Run::bold("The readings speak against it:"),
-            ]
+        let verdict = match story.stands {
+            Some(true) => "The readings agree.",
+            Some(false) => "The readings speak against it:",
+            None => "",
         };
+        let words = [Run::new(format!("The thread was said to be {told}. ")), Run::bold(verdict)];
         w.paper.paragraph(&words, BODY);
-        if !story.stands {
+        if story.stands == Some(false) {
             for reason in story.reasons.iter().take(3) {
                 w.paper.item("–", &plain(reason.clone()), BODY);
             }
