@@ -50,13 +50,13 @@ pub fn value(v: &Shown) -> Value {
 }
 
 /// A number to nine significant digits: enough for a nanometre on a metre, and free of the noise of binary
-/// fractions.
+/// fractions, and of a zero below nothing.
 fn number(x: f64) -> Value {
     if !x.is_finite() {
         return Value::Null;
     }
     let rounded: f64 = format!("{x:.8e}").parse().unwrap_or(x);
-    json!(rounded)
+    json!(rounded + 0.0)
 }
 
 /// One stage as its command prints it: what it says, and for some stages the contract's own fields.

@@ -177,10 +177,10 @@ pub fn found(identity: &Identity, fit: Option<&Fit>) -> Vec<Text> {
     let mut paragraphs = vec![first];
     if let Some(story) = &identity.story {
         let told = story.told.trim_end_matches('.');
-        paragraphs.push(Text::from(if story.stands {
-            format!("It was said to be “{told}”, and the measurements agree.")
-        } else {
-            format!("It was said to be “{told}”; the measurements speak against it.")
+        paragraphs.push(Text::from(match story.stands {
+            Some(true) => format!("It was said to be “{told}”, and the measurements agree."),
+            Some(false) => format!("It was said to be “{told}”; the measurements speak against it."),
+            None => format!("It was said to be “{told}”."),
         }));
     }
     paragraphs.extend(fit.and_then(uneven));

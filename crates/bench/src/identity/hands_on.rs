@@ -36,14 +36,24 @@ impl Grooves {
     }
 }
 
-/// The leaf made for a thread of this pitch and included angle, as it seats; none where leaf sets have none: they usually
-/// have 0.25 to 7 mm and 4 to 62 per inch, of 60° in millimetres, 60° and 55° in threads per inch, 29° and 30° for feed
-/// threads. Common practice, no source.
+/// Leaves of the usual sets, mm and threads per inch. Common practice, no source.
+const LEAVES_MM: [f64; 26] = [
+    0.25, 0.3, 0.35, 0.4, 0.45, 0.5, 0.6, 0.7, 0.75, 0.8, 0.9, 1.0, 1.25, 1.5, 1.75, 2.0, 2.5, 3.0, 3.5, 4.0,
+    4.5, 5.0, 5.5, 6.0, 6.5, 7.0,
+];
+const LEAVES_TPI: [f64; 32] = [
+    4.0, 4.5, 5.0, 6.0, 7.0, 8.0, 9.0, 10.0, 11.0, 11.5, 12.0, 13.0, 14.0, 16.0, 18.0, 19.0, 20.0, 22.0,
+    24.0, 25.0, 26.0, 27.0, 28.0, 30.0, 32.0, 36.0, 40.0, 42.0, 48.0, 56.0, 60.0, 62.0,
+];
+
+/// The leaf made for a thread of this pitch and included angle, as it seats; none where leaf sets have none: of 60° in
+/// millimetres, 60° and 55° in threads per inch, 29° and 30° for feed threads. Common practice, no source.
 pub(super) fn leaf_made(pitch: Pitch, included_deg: f64) -> Option<Leaf> {
-    let made = match pitch.written {
-        Unit::Mm => (0.25..=7.0).contains(&pitch.length.to_mm()),
-        Unit::Inch => (4.0..=62.0).contains(&pitch.length.to_tpi()),
+    let (set, stamped): (&[f64], f64) = match pitch.written {
+        Unit::Mm => (&LEAVES_MM, pitch.length.to_mm()),
+        Unit::Inch => (&LEAVES_TPI, pitch.length.to_tpi()),
     };
+    let made = set.iter().any(|leaf| (leaf / stamped - 1.0).abs() < 1e-6);
     let set = [29.0, 30.0, 55.0, 60.0].into_iter().find(|set| (set - included_deg).abs() < 0.1)?;
     made.then_some(Leaf { pitch, angle: Some(Angle::deg(set)), verdict: LeafVerdict::Seats })
 }

@@ -21,6 +21,9 @@ use flankwise_thread::{Element, Family, Hand, Length, Unit};
 /// Pieces into which a maker's tolerance is cut to be shared by several readings.
 pub(super) const PIECES: usize = 6;
 
+/// A slip is named as the cause where it leaves the reading within so many standard deviations. Chosen here.
+const SLIP_FITS: f64 = 2.5;
+
 /// A reading, ready to be compared. Lengths in mm, angles in degrees.
 #[derive(Clone, Debug)]
 pub(super) struct Seen {
@@ -391,6 +394,13 @@ pub(super) fn is_size(feature: Feature) -> bool {
     !super::voice::is_angle(feature) && !matches!(feature, Feature::Pitch | Feature::Lead)
 }
 
+/// How far a size lies outside of what the thread is made to, mm.
+pub(super) fn outside_by(model: &Model, seen: &Seen, suspect: &Suspect) -> Option<f64> {
+    let p = suspect.shape.predict(seen.part, seen.feature, seen.wire, model.condition)?;
+    let other_end = p.at + p.away * p.tolerance;
+    Some(seen.v - seen.v.clamp(p.at.min(other_end), p.at.max(other_end)))
+}
+
 fn is_outside(seen: &Seen) -> bool {
     (seen.part, seen.feature) == (Element::External, Feature::MajorDiameter)
 }
@@ -664,6 +674,7 @@ impl<'a> Model<'a> {
                     c.fits_diameter(shape.d()),
                     c.fits_pitch(shape.p()),
                     c.fits_hand(suspect.hand),
+                    c.fits_system(shape.family),
                 ];
                 fits.into_iter().flatten().filter(|fit| *fit).count() as f64 * story::STORY_WEIGHT.ln()
             }
@@ -695,6 +706,28 @@ impl<'a> Model<'a> {
         self.each.iter().filter(|seen| is_outside(seen))
     }
 
+    /// Crest flats of the screw, each by itself.
+    pub(super) fn crest_flats(&self) -> Vec<&Seen> {
+        let is_flat = |seen: &&Seen| (seen.part, seen.feature) == (Element::External, Feature::CrestFlat);
+        self.each.iter().filter(is_flat).collect()
+    }
+
+    /// All readings that count, each by itself.
+    pub(super) fn each(&self) -> &[Seen] {
+        &self.each
+    }
+
+    /// Whether a count's span goes from the outside of one crest to the outside of the other on this thread.
+    fn spans_crests(&self, seen: &Seen, suspect: &Suspect) -> bool {
+        let typed = self.job.readings.get(self.evidence.readings[seen.at].index);
+        let n = typed.and_then(|r| r.count).map_or(1.0, f64::from);
+        let shape = &suspect.shape;
+        let span = n * shape.p() + shape.basic.crest_width.to_mm();
+        // Rounded and worn edges of two crests.
+        let blur = (n * seen.u).hypot(0.05 * shape.p());
+        (n * seen.v - span).abs() <= SLIP_FITS * blur
+    }
+
     /// What `suspect` has that scatters to both sides, pitch, lead or angle, and by how much, with this relative error of
     /// the lead; none for sizes. Of two unlike flanks the one nearer to the reading.
     fn even_truth(&self, seen: &Seen, suspect: &Suspect, lead_error: f64) -> Option<(f64, f64)> {
@@ -719,7 +752,8 @@ impl<'a> Model<'a> {
         let even = |truth: f64, spread: f64| {
             seen.readings.iter().map(|way| (way.slip, seen.even_way(way, truth, spread))).collect::<Vec<_>>()
         };
-        let mut ways = match self.even_truth(seen, suspect, LEAD_ERROR.hypot(0.3 * ROUGH_LEAD)) {
+        let even_truth = self.even_truth(seen, suspect, LEAD_ERROR.hypot(0.3 * ROUGH_LEAD));
+        let mut ways = match even_truth {
             Some((truth, spread)) => even(truth, spread),
             None => {
                 let Some(prediction) = shape.predict(seen.part, seen.feature, seen.wire, self.condition)
@@ -750,7 +784,16 @@ impl<'a> Model<'a> {
         let total: f64 = ways.iter().map(|w| w.1).sum();
         let slips = ways.iter().filter_map(|(slip, density)| slip.map(|s| (s, *density)));
         let share = slips.clone().map(|s| s.1).sum::<f64>() / total.max(f64::MIN_POSITIVE);
-        let likeliest = slips.max_by(|a, b| a.1.total_cmp(&b.1)).map_or(Slip::Any, |s| s.0);
+        let fits = |slip: Slip| match even_truth {
+            _ if slip == Slip::Any => true,
+            Some(_) if slip == Slip::Outside => self.spans_crests(seen, suspect),
+            Some((truth, spread)) => seen.readings.iter().any(|way| {
+                way.slip == Some(slip) && (way.at - truth).abs() <= SLIP_FITS * way.noise.hypot(spread)
+            }),
+            None => true,
+        };
+        let likeliest =
+            slips.filter(|s| fits(s.0)).max_by(|a, b| a.1.total_cmp(&b.1)).map_or(Slip::Any, |s| s.0);
         (share, likeliest)
     }
 

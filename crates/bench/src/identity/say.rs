@@ -13,7 +13,11 @@ impl Identity {
     pub fn section(&self) -> Section {
         let mut blocks = Vec::new();
         if let Some(story) = &self.story {
-            let fate = if story.stands { "stands" } else { "does not hold" };
+            let fate = match story.stands {
+                Some(true) => "stands",
+                Some(false) => "does not hold",
+                None => "cannot be compared",
+            };
             let text = format!("The story, “{}”, {fate}: {}.", story.told, story.reasons.join("; "));
             blocks.push(Block::Text(text.into()));
         }
@@ -35,7 +39,31 @@ impl Identity {
         Section { stage: StageName::Identity, answer: self.answer(), blocks }
     }
 
+    /// The answer where no thread considered explains the readings better than some other would.
+    fn none_of_these(&self) -> Option<Text> {
+        let first = self.candidates.first().filter(|_| !self.chosen_by_hand)?;
+        (self.other_probability > first.probability).then(|| {
+            Text::new()
+                .s("None of the threads considered: ")
+                .v(Value::Share(self.other_probability))
+                .s(format!(". The likeliest of them, {}, has ", first.thread))
+                .v(Value::Share(first.probability))
+                .s(".")
+        })
+    }
+
     fn answer(&self) -> Text {
+        let text = self.none_of_these().unwrap_or_else(|| self.named());
+        let unsure = self.candidates.first().is_some_and(|c| c.probability < super::SURE);
+        match (&self.advice, self.next.first()) {
+            (Some(advice), _) => text.s(format!(" {advice}")),
+            (None, Some(next)) if unsure => text.s(format!(" To be surer: {}.", next.measure)),
+            _ => text,
+        }
+    }
+
+    /// The thread to go on with, and how likely it is.
+    fn named(&self) -> Text {
         let mut text = Text::new().s(self.thread.to_string());
         if self.thread.hand == flankwise_thread::Hand::Right {
             text = text.s(", right-hand");
@@ -59,11 +87,6 @@ impl Identity {
             let near = candidate.nearest.iter().map(ToString::to_string).collect::<Vec<_>>().join(" and ");
             text = text.s(" Off the standard series");
             text = if near.is_empty() { text.s(".") } else { text.s(format!("; the series has {near}.")) };
-        }
-        if let (Some(next), true) =
-            (self.next.first(), self.candidates.first().is_some_and(|c| c.probability < super::SURE))
-        {
-            text = text.s(format!(" To be surer: {}.", next.measure));
         }
         text
     }
@@ -98,7 +121,7 @@ impl Identity {
                     Value::None,
                     Value::None,
                 ],
-                mark: Mark::Faint,
+                mark: if self.none_of_these().is_some() { Mark::Best } else { Mark::Faint },
             }))
             .collect();
         Table {

@@ -63,6 +63,7 @@ impl Tables {
                 + model.taper_ln(Some(kind))
                 + model.angle_ln(shapes[f].flanks_deg)
                 + claim(model.claims.fits_family(kind))
+                + claim(model.claims.fits_system(kind))
                 + sum(&hand[f])
         });
         // One to four, and for the last what was counted if it is more: valves and presses have up to ten.

@@ -225,7 +225,7 @@ impl Shape {
     }
 
     /// Axial width of the ridge at diameter `at` (external thread): P/2 at the pitch diameter.
-    fn ridge(&self, at: f64) -> f64 {
+    pub(super) fn ridge(&self, at: f64) -> f64 {
         0.5 * self.p() - (at - self.basic.d2.to_mm()) * self.tan
     }
 

@@ -166,7 +166,7 @@ fn repair_case_is_off_the_series_and_not_what_was_told() {
     let near: Vec<_> = first.nearest.iter().map(ToString::to_string).collect();
     assert_eq!(near, ["Tr 16x4", "Tr 16x2"]);
     let story = identity.story.as_ref().expect("told");
-    assert!(!story.stands);
+    assert_eq!(story.stands, Some(false));
     assert!(story.reasons.iter().any(|r| r.contains("left-hand")), "{:?}", story.reasons);
     assert!(story.reasons.iter().any(|r| r.contains("leaf")), "{:?}", story.reasons);
 }
@@ -301,14 +301,14 @@ fn demo_jobs_are_told_from_their_stories() {
     dump(&shear);
     assert_eq!(shear.candidates[0].thread.to_string(), "Tr 22x5");
     assert!(shear.candidates[0].listed && shear.candidates[0].probability > 0.9);
-    assert!(!shear.story.as_ref().expect("told").stands);
+    assert_eq!(shear.story.as_ref().expect("told").stands, Some(false));
     let press = press().rank();
     dump(&press);
     let first = &press.candidates[0].thread;
     assert_eq!((first.family, first.hand), (Family::Acme, Hand::Left));
     assert_eq!((first.nominal, first.pitch), (Length::inch(0.75), Pitch::tpi(6.0)));
     assert!(press.candidates[0].probability > 0.9);
-    assert!(!press.story.as_ref().expect("told").stands);
+    assert_eq!(press.story.as_ref().expect("told").stands, Some(false));
 }
 
 #[test]

@@ -323,6 +323,32 @@ impl Reading {
     }
 }
 
+/// Pitch as a share of the diameter that threads have, from fine ones of instruments to the coarsest worms. Chosen here.
+const MADE: std::ops::RangeInclusive<f64> = 0.012..=0.6;
+/// Diameters and pitches that a bench part usually has, mm. Chosen here.
+pub(crate) const USUAL_DIAMETERS: std::ops::Range<f64> = 1.5..130.0;
+const USUAL_PITCHES: std::ops::Range<f64> = 0.2..30.0;
+
+/// Of a diameter and a pitch that no thread has together, the one that is a usual size in the other unit and makes a thread
+/// with the other reading then; the diameter where both would.
+pub(crate) fn in_the_wrong_unit<'a>(diameter: &'a Reading, pitch: &'a Reading) -> Option<&'a Reading> {
+    let mm = |reading: &Reading, value: Quantity| match value {
+        Quantity::Length(length, _) => Some(length.to_mm() / f64::from(reading.count.unwrap_or(1))),
+        Quantity::Angle(_) => None,
+    };
+    let meant = |reading: &Reading| mm(reading, reading.in_other_unit()?.1);
+    let (d, p) = (mm(diameter, diameter.value)?, mm(pitch, pitch.value)?);
+    let made = |d: f64, p: f64| MADE.contains(&(p / d));
+    let is_usual = |d: f64, p: f64| made(d, p) && USUAL_DIAMETERS.contains(&d) && USUAL_PITCHES.contains(&p);
+    if made(d, p) {
+        None
+    } else if meant(diameter).is_some_and(|d| is_usual(d, p)) {
+        Some(diameter)
+    } else {
+        meant(pitch).filter(|p| is_usual(d, *p)).map(|_| pitch)
+    }
+}
+
 /// How a leaf of a thread gauge sits.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
 pub enum LeafVerdict {

@@ -320,12 +320,14 @@ fn readings(root: &Node<'_>) -> Vec<Reading> {
     let largest = read
         .iter()
         .filter(|(_, r)| r.feature == Feature::MajorDiameter)
-        .filter_map(|(n, r)| Some((length_of(r.value)?, n)))
+        .filter_map(|(n, r)| Some((length_of(r.value)?, n, r)))
         .max_by(|a, b| a.0.to_mm().total_cmp(&b.0.to_mm()));
-    if let Some((diameter, major)) = largest {
+    if let Some((diameter, major, read_so)) = largest {
         for (node, r) in &read {
             let Some(span) = length_of(r.value).filter(|_| r.feature == Feature::Pitch) else { continue };
-            if span / f64::from(r.count.unwrap_or(1)) >= diameter {
+            let no_thread = span / f64::from(r.count.unwrap_or(1)) >= diameter;
+            // Where the other unit mends it, the evidence asks which was meant.
+            if no_thread && super::in_the_wrong_unit(read_so, r).is_none() {
                 let count = if r.count.is_none() {
                     "; over several pitches, count says how many"
                 } else {

@@ -90,8 +90,12 @@ fn thread(w: &mut Writer, job: &Job, whole: &Whole) {
     }
     if let Some(story) = &identity.story {
         words.push(Run::new(format!("Told: {}. ", story.told.trim_end_matches('.'))));
-        words.push(Run::bold(if story.stands { "That stands." } else { "That is not so." }));
-        if let (false, Some(reason)) = (story.stands, story.reasons.first()) {
+        words.push(Run::bold(match story.stands {
+            Some(true) => "That stands.",
+            Some(false) => "That is not so.",
+            None => "",
+        }));
+        if let (Some(false), Some(reason)) = (story.stands, story.reasons.first()) {
             words.push(Run::new(format!(" {reason}")));
         }
     }

@@ -144,10 +144,11 @@ pub fn identity() -> Identity {
         left_out: 0.0,
         rivals: Vec::new(),
         next: Vec::new(),
+        advice: None,
         story: Some(StoryVerdict {
             told: "7/8-5 Acme, right-hand".to_owned(),
             thread: Some(told),
-            stands: false,
+            stands: Some(false),
             reasons: vec!["twelve pitches measure 60.1 mm, not 61.0".to_owned()],
         }),
         thread: truth,

@@ -38,9 +38,9 @@ impl Beside {
                     .s(format!(" {low}, over it {high}."))
             }
             (_, Some(shown)) if shown.deviations >= TELLS => Text::new()
-                .s(format!("What tells most: {}, {} ", shown.what, self.a))
+                .s(format!("What tells most: {}; {}: ", shown.what, self.a))
                 .v(shown.a.clone())
-                .s(format!(", {} ", self.b))
+                .s(format!(", {}: ", self.b))
                 .v(shown.b.clone())
                 .s("."),
             _ => Text::from("No single measurement of these tells much."),
