@@ -506,9 +506,12 @@ async fn a_full_disk_is_told_and_loses_nothing() {
 async fn the_way_that_is_chosen_is_what_the_lathe_shows() {
     let s = Served::new();
     let job = s.demo().await;
-    let (status, answer, _) =
-        s.post(&format!("{job}/fields"), &[("base", "1"), ("choice.way", "made tap")], true).await;
-    assert_eq!(status, StatusCode::OK, "{answer}");
+    // A tap needs a way out at the far end.
+    for (base, field, value) in [("1", "make.through", "true"), ("2", "choice.way", "made tap")] {
+        let form = [("base", base), (field, value)];
+        let (status, answer, _) = s.post(&format!("{job}/fields"), &form, true).await;
+        assert_eq!(status, StatusCode::OK, "{answer}");
+    }
     let lathe = format!("{job}/lathe");
     let (_, page) = s.get(&lathe).await;
     assert!(page.contains("Step <b>1</b> of") && page.contains("do not belong to it"), "{page}");

@@ -11,6 +11,7 @@ use crate::evidence::gauge;
 use crate::fit::Size;
 use crate::job::{Feature, MadeFeature, ThreadCast};
 use crate::report::{Fine, Value, capital};
+use crate::tool::near;
 use flankwise_thread::{Angle, Element, Length};
 
 /// A length of the thread as a cast gives it, with its standard uncertainty.
@@ -108,21 +109,20 @@ impl Seen<'_> {
         Some(self.judged(&format!("{count} pitches of the cast"), read, false, verdict, advice))
     }
 
-    /// The angle between the flanks, which no change of size touches. It is too far off where the flanks of the mate
-    /// would stand off at one end, both together, by as much as the tolerance of the pitch diameter makes of play.
+    /// The angle between the flanks, which no change of size touches. It may be out by as much as that of a tool that is
+    /// near enough.
     fn angle(&self) -> Option<Judged> {
         let read = self.cast.angle?;
-        let fit = self.part.fit;
-        let groove = plan::groove(fit);
+        let (fit, groove) = (self.part.fit, plan::groove(self.part.fit));
         let aim = groove.flank_leading + groove.flank_trailing;
-        let play = (fit.pitch_diameter.max - fit.pitch_diameter.min) * plan::slope(fit);
-        let allowed = Angle::atan(play / fit.engagement);
+        let for_a_degree = near::gap_for_a_degree(fit, &fit.thread.basic());
+        let allowed = Angle::deg(near::gap_allowed(self.part.job.make.duty) / for_a_degree);
         let u = gauge::of_cast_angle(self.cast.instrument, read);
         let guard = u * guard::GUARD_FACTOR;
         let verdict = verdict(read, aim - allowed, aim + allowed, guard);
         let degrees = |angle: Angle| format!("{:.1}°", angle.to_deg());
-        let off = if read > aim { read - aim } else { aim - read };
-        let gap = fit.engagement * off.tan();
+        let off = (read - aim).abs();
+        let gap = for_a_degree * off.to_deg();
         let advice = match verdict {
             Verdict::Pass => "within the limits, the gauge's uncertainty allowed for".to_owned(),
             Verdict::CannotTell => format!(
