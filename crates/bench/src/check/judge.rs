@@ -237,7 +237,7 @@ fn spoiled(value: Length, m: &Measure, part: &Part<'_>) -> String {
                 salvage::ways(fit, of_diameter, job)
             )
         }
-        (MadeFeature::BoreInPlace | MadeFeature::PlayInPlace, _) if reading.value < m.min => format!(
+        (MadeFeature::BoreInPlace | MadeFeature::PlayInPlace, _) if value < m.min => format!(
             "closed by {} more than this press fit should: look for a chip under the body. If the screw binds, press it out and ease the body, or cut the thread larger, before it goes in again",
             say(over)
         ),
