@@ -165,18 +165,19 @@ pub fn work(evidence: &Evidence, job: &Job) -> Outcome<Identity> {
     }
     let model = Model::new(evidence, job);
     let ranking = rank::rank(&model);
-    let Some(first) = ranking.ranked.first().copied() else {
+    let Some(best) = ranking.ranked.first().copied() else {
         return Outcome::missing("reading", "a reading that can be compared with a thread");
     };
 
-    let shown: Vec<_> = ranking
-        .ranked
-        .iter()
-        .enumerate()
-        .take_while(|(i, r)| *i == 0 || r.probability >= LEAST_PROBABILITY)
-        .filter(|(i, r)| *i == 0 || ranking.other < first.probability || verdict::is_near(&model, r))
-        .map(|(_, r)| *r)
-        .collect();
+    // Where no thread explains the readings, those of another size that would need only one slip fewer say nothing.
+    let none_leads = ranking.other > best.probability;
+    let shown = ranking.ranked.iter().filter(|r| !none_leads || verdict::is_near(&model, r)).enumerate();
+    let mut shown: Vec<_> =
+        shown.take_while(|(i, r)| *i == 0 || r.probability >= LEAST_PROBABILITY).map(|(_, r)| *r).collect();
+    if shown.is_empty() {
+        shown.push(best);
+    }
+    let first = shown[0];
     let suspects: Vec<_> = shown.iter().take(MOST_VOICES).map(rank::Ranked::suspect).collect();
     let mut voices = voice::voices(&model, &suspects).into_iter();
     let candidates = shown
