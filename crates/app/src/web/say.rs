@@ -42,6 +42,7 @@ pub fn stage(said: &Said<'_>, drawings: &[String], around: &Around<'_>) -> Marku
     html! {
         @if let Some(section) = &said.section {
             p.answer { (text(&section.answer, unit)) }
+            (notes(&said.barred, around))
             (notes(said.notes, around))
             @for svg in drawings { figure.drawing tabindex="0" { (PreEscaped(svg)) } }
             (blocks(&section.blocks, around))
@@ -261,7 +262,13 @@ mod tests {
                 vec![Figure::new("x", "<script>", Value::Word("<i>".into()), Source::practice(""))],
             )],
         };
-        let said = Said { stage: StageName::Evidence, section: Some(section), needs: &[], notes: &[] };
+        let said = Said {
+            stage: StageName::Evidence,
+            section: Some(section),
+            needs: &[],
+            notes: &[],
+            barred: Vec::new(),
+        };
         let html = stage(&said, &[], &Around::unit(Unit::Mm)).into_string();
         assert!(html.contains("&lt;script&gt;") && html.contains("&lt;b&gt;") && html.contains("&lt;i&gt;"));
     }

@@ -6,7 +6,7 @@ use crate::cut::{Cut, depth_in_hand};
 use crate::evidence::gauge;
 use crate::fit::{Fit, Size};
 use crate::job::{Job, MadeFeature, MadeReading};
-use crate::report::capital;
+use crate::report::{Note, capital};
 use flankwise_thread::{Element, Length};
 
 /// Verdict by the default rule of ISO 14253-1: proved inside or outside only beyond the guard band.
@@ -61,6 +61,7 @@ pub(super) fn judge(fit: &Fit, cut: Option<&Cut>, job: &Job) -> Vec<Judged> {
         Err(why) => Judged {
             index,
             verdict: Verdict::CannotTell,
+            limits: None,
             on_the_way: false,
             advice: capital(&format!("{why}.")),
         },
@@ -74,10 +75,33 @@ pub(super) fn judge(fit: &Fit, cut: Option<&Cut>, job: &Job) -> Vec<Judged> {
             } else {
                 advice(verdict, reading, &m, &Part { fit, cut, job })
             };
-            Judged { index, verdict, on_the_way, advice: capital(&format!("{advice}.")) }
+            let limits = Some((m.min, m.max));
+            Judged { index, verdict, limits, on_the_way, advice: capital(&format!("{advice}.")) }
         }
     };
     job.made.iter().enumerate().map(one).collect()
+}
+
+/// What was cut beyond the limits by the depths set, where nothing tells of it that was measured since: what can be
+/// saved.
+pub(super) fn cut_too_much(fit: &Fit, cut: Option<&Cut>, job: &Job) -> Option<Note> {
+    let cut = cut?;
+    let reached = cut.reached.filter(|r| r.too_much() && r.unmeasured)?;
+    let of_flanks = |r: &MadeReading| {
+        matches!(r.feature, MadeFeature::OverWires | MadeFeature::Play)
+            && r.after.is_none_or(|n| n as usize >= cut.done)
+    };
+    if job.made.iter().any(of_flanks) {
+        return None;
+    }
+    let over = (reached.pitch_diameter - fit.pitch_diameter.aim).abs();
+    let text = format!(
+        "by the depths set the pitch diameter is {}, beyond its limit by {}. Nothing is measured of it yet: measure first. If it is so, the part is beyond saving by cutting; {}",
+        words(reached.pitch_diameter, job.unit),
+        words(reached.beyond, job.unit),
+        salvage::ways(fit, over, job)
+    );
+    Some(Note::impossible(format!("{}.", capital(&text))).field(format!("done[{}].depth", cut.done)))
 }
 
 /// Over all: one failure fails; a pass needs every reading passed, and one of the thread itself among them. Readings on
@@ -125,6 +149,10 @@ fn advice(verdict: Verdict, reading: &MadeReading, m: &Measure, part: &Part<'_>)
     let short = (m.aim - reading.value).abs();
     match (verdict, reading.feature) {
         (Verdict::Pass, _) => "within the limits, the gauge's uncertainty allowed for".to_owned(),
+        (Verdict::CannotTell, MadeFeature::Pitch) if short > m.u * 2.0 => format!(
+            "off by {}, more than this gauge is likely to be wrong by: doubtful. Read it again over a longer span, or by the indicator on the carriage, and count the gears' teeth, before the part leaves the chuck",
+            say(short)
+        ),
         (Verdict::CannotTell, MadeFeature::Pitch) => format!(
             "nothing is wrong as far as this gauge tells (guard band {}): a longer span or the indicator on the carriage tells more",
             say(m.guard)

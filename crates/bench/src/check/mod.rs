@@ -56,6 +56,8 @@ pub struct Judged {
     pub index: usize,
     /// Verdict.
     pub verdict: Verdict,
+    /// Limits that it is held to, for the wire or ball that it was taken with; none where nothing can be said.
+    pub limits: Option<(Length, Length)>,
     /// Taken between passes, and there is metal left to cut: not a verdict on the part.
     pub on_the_way: bool,
     /// What to do, in words: how much deeper, which side.
@@ -77,7 +79,8 @@ pub struct Check {
 
 /// Plans the proof and judges the readings; `cut` gives corrections the slides and the last setting.
 pub fn work(fit: &Fit, cut: Option<&Cut>, job: &Job) -> Outcome<Check> {
-    let plan = plan::plan(fit, job);
+    let mut plan = plan::plan(fit, job);
+    plan.notes.extend(judge::cut_too_much(fit, cut, job));
     let judged = judge::judge(fit, cut, job);
     let mut detail: Vec<_> = say::judged_table(&judged, fit, job).into_iter().collect();
     detail.extend(say::figures(fit, &plan, job));

@@ -76,6 +76,8 @@ const GUTTER: f64 = 3.2;
 /// Space above and below the words of a row.
 const PAD: f64 = 0.55;
 const TICK: f64 = 3.4;
+/// So many rows at the end of a table are not parted.
+const LAST_ROWS: usize = 4;
 
 fn least_and_natural(cell: &Cell, size: f64) -> (f64, f64) {
     match cell {
@@ -209,7 +211,10 @@ pub(super) fn lay(paper: &mut Paper, grid: &Grid) {
     paper.keep((head.height + first_rows).min(45.0));
     draw_head(paper, grid, &head, &widths);
     for (i, (row, cells)) in rows.iter().zip(&grid.rows).enumerate() {
-        if paper.room() < row.height {
+        // The last rows stay together: one or two alone on a page are overlooked.
+        let ends = i + LAST_ROWS == rows.len() && i > 0;
+        let needed = if ends { rows[i..].iter().map(|r| r.height).sum() } else { row.height };
+        if paper.room() < needed {
             paper.page();
             draw_head(paper, grid, &head, &widths);
         }
