@@ -38,6 +38,7 @@ pub fn value(v: &Shown) -> Value {
         Shown::Mm2(x) => with(*x, "mm2"),
         Shown::NPerMm(x) => with(*x, "N/mm"),
         Shown::Hz(x) => with(*x, "Hz"),
+        Shown::PowerKw(x) => with(*x, "kW"),
         Shown::Share(x) | Shown::Number(x, _) => number(*x),
         Shown::Ppm(x) => with(*x, "ppm"),
         Shown::Bits(x) => with(*x, "bit"),
@@ -233,6 +234,7 @@ pub fn said(said: &Said<'_>, unit: Unit) -> Value {
     out.insert("stage".into(), json!(said.stage.key()));
     out.insert("missing".into(), missing(said.needs));
     out.insert("notes".into(), notes(said.notes, unit));
+    out.insert("barred".into(), notes(&said.barred, unit));
     Value::Object(out)
 }
 

@@ -335,9 +335,14 @@ async fn passes_are_ticked_measured_and_mended_on_a_phone() {
     b.wait_for("#told", "read `0,,9`").await;
     b.picture("phone-lathe-told").await;
 
+    // What was typed is still there to be mended.
+    assert_eq!(b.script("return document.querySelector('#shown').value").await, serde_json::json!("0,,9"));
     // A bottom measured far off asks, and the note stays until it is taken back.
     b.script("document.querySelector('#value').closest('details').open = true; document.querySelector('#feature').value = 'major diameter'").await;
     b.find("#value").await.send_keys("17.5").await.expect("typed");
+    b.touch(".lathe [value=measured]").await;
+    b.wait_for("#told", "says that the groove is").await;
+    b.picture("phone-lathe-asked-again").await;
     b.touch(".lathe [value=measured]").await;
     b.wait_for(".lathe", "The size measured says").await;
     b.picture("phone-lathe-contradiction").await;
@@ -733,7 +738,8 @@ async fn a_lathe_is_kept_and_a_reaction_tried() {
             tokio::time::sleep(Duration::from_millis(150)).await;
             press("now").await;
         }
-        b.wait_for("#counts", "10 of 10").await;
+        // What the tries come to is shown before they are kept.
+        b.wait_for("#result", "19 of 20 within").await;
         b.picture(&format!("{name}-reaction-done")).await;
         b.find("#result button.main").await.click().await.expect("clicked");
         b.wait_for("h1", "Bench lathe by the window").await;

@@ -208,6 +208,15 @@ fn catalogue_lists_filters_and_names_the_nearest() {
 }
 
 #[test]
+fn a_job_without_a_lathe_has_no_gears() {
+    let dir = tempfile::tempdir().expect("a folder");
+    let job = dir.path().join("job.toml");
+    std::fs::write(&job, "job = \"x\"\n[make]\npart = \"nut\"\nlength = \"20 mm\"\n").expect("written");
+    let (status, _, err) = run(&["gears", job.to_str().expect("a path"), "--lead", "3 mm"], "");
+    assert!(status == 2 && err.contains("a job without a lathe") && err.lines().count() == 1, "{err}");
+}
+
+#[test]
 fn gears_for_a_lead() {
     // 127 teeth on an inch lead screw make millimetres exactly: 25.4 mm = 127/5 mm (by definition of the inch).
     let dir = tempfile::tempdir().expect("a folder");

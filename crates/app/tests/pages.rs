@@ -423,6 +423,47 @@ async fn a_real_number_and_a_measured_size_plan_the_rest_anew() {
     assert!(page.contains("read `o.6`; accepted: a length such as") && page.contains("Pass <b>3</b> of"));
     let zero = s.act(&job, 2, &[("act", "stood"), ("shown", "0")]).await;
     assert_eq!(zero.0, StatusCode::UNPROCESSABLE_ENTITY);
+    // What cannot be is refused with what is accepted, and stays in its field.
+    for number in ["12", "0.01", "-1"] {
+        let (status, page) = s.act(&job, 2, &[("act", "stood"), ("shown", number)]).await;
+        assert_eq!(status, StatusCode::UNPROCESSABLE_ENTITY, "{number}");
+        assert!(page.contains(&format!("read `{number}`; accepted: ")), "{page}");
+        assert!(page.contains(&format!("value=\"{number}\"")), "{number} is kept");
+    }
+    for number in ["-3", "99"] {
+        let measured = [
+            ("act", "measured"),
+            ("feature", "over wires"),
+            ("wire", "2.5"),
+            ("value", number),
+            ("instrument", "other"),
+        ];
+        let (status, page) = s.act(&job, 2, &measured).await;
+        assert_eq!(status, StatusCode::UNPROCESSABLE_ENTITY, "{number}");
+        assert!(page.contains(&format!("the size measured: read `{number}`; accepted: ")), "{page}");
+    }
+    // What can be but is a slip more likely is asked again, and kept if it is meant.
+    let slip = [
+        ("act", "measured"),
+        ("feature", "over wires"),
+        ("wire", "2.5"),
+        ("value", "15.9"),
+        ("instrument", "other"),
+    ];
+    let (status, page) = s.act(&job, 2, &slip).await;
+    assert_eq!(status, StatusCode::UNPROCESSABLE_ENTITY);
+    assert!(page.contains("says that the groove is") && page.contains("It is right: keep it"), "{page}");
+    let sure = [&slip[..], &[("sure", "15.9")]].concat();
+    assert_eq!(s.act(&job, 2, &sure).await.0, StatusCode::OK);
+    s.act(&job, 2, &[("act", "back")]).await;
+    // Another tool: its tip goes into the job, and what cannot be is refused.
+    let (status, page) = s.act(&job, 2, &[("act", "tip"), ("tip", "9")]).await;
+    assert!(
+        status == StatusCode::UNPROCESSABLE_ENTITY
+            && page.contains("tip of the new tool: read `9`; accepted: more than 0")
+    );
+    assert_eq!(s.act(&job, 2, &[("act", "tip"), ("tip", "1.4")]).await.0, StatusCode::OK);
+    assert!(s.get(&format!("{job}/job.toml")).await.1.contains("tip_width = \"1.4 mm\""));
     // A size between passes is a reading of the part, marked as on the way.
     let measured =
         [("act", "measured"), ("feature", "major diameter"), ("value", "17.9"), ("instrument", "other")];
@@ -442,34 +483,53 @@ async fn a_real_number_and_a_measured_size_plan_the_rest_anew() {
 }
 
 #[tokio::test]
-async fn each_start_is_cut_before_a_pass_counts() {
+async fn each_start_is_cut_to_its_depth_before_the_next() {
     let s = site();
-    let text = include_str!("../../../demo/board-shear.toml")
-        .replace("[make]", "[identity]\nthread = \"Tr 40x14 P7\"\n\n[make]")
-        .replace("starts    = 1", "starts    = 2");
-    let (_, _, job) = s.post("/jobs/import", &[("text", &text)], false).await;
+    let text = r#"
+job = "Two starts (invented)"
+unit = "mm"
+[identity]
+thread = "Tr 40x14 P7"
+[make]
+part = "screw"
+length = "120 mm"
+through = false
+relief = "60 mm"
+[lathe]
+lead_screw = "2 mm"
+gears = [20, 30, 40, 50, 60, 70, 80]
+most_gears = 4
+speeds = [20]
+reverses = true
+left_hand = true
+compound_dial = "0.02 mm"
+cross_dial = { division = "0.02 mm", reads = "radius" }
+"#;
+    let (_, _, job) = s.post("/jobs/import", &[("text", text)], false).await;
     let page = s.get(&format!("{job}/lathe")).await.1;
-    if !page.contains("start <b>1</b> of 2") {
-        // The readings of the demo contradict this thread: without them it has sizes by the book.
-        let (head, tail) = text.split_once("[[reading]]").expect("readings");
-        let tail = tail.split_once("[[leaf]]").expect("a leaf").1;
-        let text = format!("{head}[[leaf]]{tail}");
-        let (_, _, job) = s.post("/jobs/import", &[("text", &text)], false).await;
-        two_starts(&s, &job).await;
-    } else {
-        two_starts(&s, &job).await;
+    assert!(page.contains("start <b>1</b> of 2"), "{page}");
+    let passes: usize = page
+        .split("</b> of ")
+        .nth(1)
+        .and_then(|p| p.split(' ').next())
+        .and_then(|n| n.parse().ok())
+        .expect("a count");
+    for at in 0..passes - 1 {
+        let page = s.act(&job, at, &[("act", "done"), ("start", "1")]).await.1;
+        assert!(page.contains(&format!("Pass <b>{}</b> of", at + 2)) && page.contains("start <b>1</b> of 2"));
     }
-}
-
-async fn two_starts(s: &Site, job: &str) {
-    assert!(s.get(&format!("{job}/lathe")).await.1.contains("start <b>1</b> of 2"));
-    let page = s.act(job, 0, &[("act", "done"), ("start", "1")]).await.1;
-    assert!(page.contains("Pass <b>1</b> of") && page.contains("start <b>2</b> of 2"));
-    let page = s.act(job, 0, &[("act", "back"), ("start", "2")]).await.1;
-    assert!(page.contains("start <b>1</b> of 2"));
-    s.act(job, 0, &[("act", "done"), ("start", "1")]).await;
-    let page = s.act(job, 0, &[("act", "done"), ("start", "2")]).await.1;
-    assert!(page.contains("Pass <b>2</b> of") && page.contains("start <b>1</b> of 2"));
+    // The last pass of the first start leads to the second, with the way there.
+    let page = s.act(&job, passes - 1, &[("act", "done"), ("start", "1")]).await.1;
+    assert!(page.contains("Pass <b>1</b> of") && page.contains("start <b>2</b> of 2"), "{page}");
+    assert!(page.contains("is at its full depth. Go on to the next by the"), "{page}");
+    // An act of the first start's page comes too late; the last pass can be taken back.
+    assert!(s.act(&job, 0, &[("act", "done"), ("start", "1")]).await.1.contains("Pass <b>1</b> of"));
+    let page = s.act(&job, 0, &[("act", "back"), ("start", "2")]).await.1;
+    assert!(page.contains(&format!("Pass <b>{passes}</b> of")) && page.contains("start <b>1</b> of 2"));
+    s.act(&job, passes - 1, &[("act", "done"), ("start", "1")]).await;
+    let page = s.act(&job, 0, &[("act", "done"), ("start", "2")]).await.1;
+    assert!(page.contains("Pass <b>2</b> of") && page.contains("start <b>2</b> of 2"));
+    assert!(s.get(&format!("{job}/job.toml")).await.1.contains("start = 2"));
 }
 
 #[tokio::test]

@@ -27,7 +27,10 @@ fn at_the_lathe(share: Share) -> (Job, Whole) {
     job.cutting.share = share;
     let planned = work(&job);
     let passes = &planned.cut.result.as_ref().expect("the demo is cut").passes;
-    job.done = passes[..12].iter().map(|p| Done { depth: p.depth, side: p.side, tip: Some(p.tip) }).collect();
+    job.done = passes[..12]
+        .iter()
+        .map(|p| Done { depth: p.depth, side: p.side, tip: Some(p.tip), start: 1 })
+        .collect();
     job.done[11].depth += Length::mm(0.03);
     (job, planned)
 }

@@ -20,6 +20,30 @@ fn proof(job: &Job) -> (Fit, Outcome<Check>) {
     (fit, outcome)
 }
 
+/// A pitch that is off by more than the gauge can be wrong by is doubtful, never "nothing is wrong".
+#[test]
+fn a_pitch_off_beyond_the_gauge_is_doubted() {
+    let mut job = demo();
+    let told = |job: &Job| {
+        let (_, outcome) = proof(job);
+        let check = outcome.result.unwrap();
+        let judged = check.judged.last().unwrap().clone();
+        (judged.verdict, judged.advice, judged.limits)
+    };
+    let over = |count: u32, mm: f64| MadeReading {
+        count: Some(count),
+        uncertainty: Some(Length::mm(0.05)),
+        ..reading(MadeFeature::Pitch, mm)
+    };
+    job.made = vec![over(6, 30.12)];
+    let (verdict, advice, limits) = told(&job);
+    assert!(verdict != Verdict::Pass && !advice.contains("Nothing is wrong"), "{advice}");
+    let (min, max) = limits.expect("limits");
+    assert!(min < Length::mm(30.0) && max > Length::mm(30.0));
+    job.made = vec![over(6, 30.02)];
+    assert!(told(&job).1.contains("othing is wrong") || told(&job).0 == Verdict::Pass);
+}
+
 /// A screw to be made for a nut that was not measured: limits by the book.
 fn screw_job() -> Job {
     let mut job = demo();

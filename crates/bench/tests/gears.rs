@@ -487,6 +487,33 @@ fn one_gear_more_is_looked_for_among_all() {
     );
 }
 
+/// A gear that a train can do without is none to get; a lathe without gears gets a pair.
+#[test]
+fn gears_to_get_are_needed_and_a_pair_serves_where_there_is_none() {
+    let gears = [20, 24, 28, 30, 32, 36, 40, 40, 45, 48, 50, 60, 63, 80];
+    let lathe_of = |gears: &[u32]| lathe(Pitch::mm(2.0), gears, 4);
+    let lead = setup::parse_lead("8 tpi").unwrap();
+    let best = trains(&lathe_of(&gears), lead, 1).0[0].error_ppm.abs() * 1e-6;
+    let more = setup::gears_to_get(&lathe_of(&gears), lead, Hand::Right, best);
+    assert!(!more.is_empty());
+    for (teeth, train) in &more {
+        let used = train.drivers.iter().chain(&train.driven).filter(|z| *z == teeth).count();
+        assert!(used > gears.iter().filter(|z| *z == teeth).count(), "{teeth}: {}", train.words());
+    }
+    // 1.5 mm on a lead screw of 2 mm: any 3 : 4, such as 60 : 80.
+    assert_eq!(setup::gears_to_get(&lathe_of(&[]), Length::mm(1.5), Hand::Right, 1e-3), Vec::new());
+    let pair = setup::pair_to_get(&lathe_of(&[]), Length::mm(1.5), Hand::Right).expect("a pair");
+    assert_eq!((pair.drivers.len(), pair.driven.len()), (1, 1));
+    assert_eq!(pair.drivers[0] * 4, pair.driven[0] * 3);
+    assert!(pair.meshes && pair.error_ppm == 0.0);
+}
+
+#[test]
+fn a_lead_that_is_none_is_named() {
+    let told = setup::parse_lead("abc").unwrap_err();
+    assert!(told.starts_with("read `abc`; accepted: a lead above zero"), "{told}");
+}
+
 proptest! {
     #![proptest_config(ProptestConfig::with_cases(200))]
     /// Where a train is said to stand, its pairs are at their distance, the pins in the slot, and no gear overlaps a

@@ -236,9 +236,27 @@ pub fn materials() -> Markup {
     }
 }
 
-/// A field's name as a label: `from_end` reads "From end".
+/// Endings of names that stand for a unit or an end of a range, and the words for them, longest first.
+const ENDINGS: [(&str, &str); 6] = [
+    ("_m_per_min", ", m/min"),
+    ("_ft_per_min", ", ft/min"),
+    ("_rpm", ", rev/min"),
+    ("_min", ", least"),
+    ("_max", ", most"),
+    ("_s", ", seconds"),
+];
+
+/// A field's name as a label: `from_end` reads "From end", `coast_s` "Coast, seconds".
 fn label(name: &str) -> String {
-    capital(&name.replace('_', " "))
+    let words = match name {
+        "per_turn" => "divisions per turn".to_owned(),
+        "slow_s" => "slow tries, seconds".to_owned(),
+        _ => match ENDINGS.iter().find_map(|(end, words)| Some((name.strip_suffix(end)?, words))) {
+            Some((stem, words)) => format!("{}{words}", stem.replace('_', " ")),
+            None => name.replace('_', " "),
+        },
+    };
+    capital(&words)
 }
 
 /// A path as an element's id: letters, digits and hyphens.

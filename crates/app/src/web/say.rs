@@ -60,6 +60,7 @@ pub fn stage(said: &Said<'_>, drawings: &[Markup], around: &Around<'_>) -> Marku
     html! {
         @if let Some(section) = &said.section {
             p.answer { (text(&section.answer, unit)) }
+            (notes(&said.barred, around))
             (notes(said.notes, around))
             @for drawing in drawings { (drawing) }
             (blocks(&section.blocks, around))
@@ -282,7 +283,13 @@ mod tests {
                 vec![Figure::new("x", "<script>", Value::Word("<i>".into()), Source::practice(""))],
             )],
         };
-        let said = Said { stage: StageName::Evidence, section: Some(section), needs: &[], notes: &[] };
+        let said = Said {
+            stage: StageName::Evidence,
+            section: Some(section),
+            needs: &[],
+            notes: &[],
+            barred: Vec::new(),
+        };
         let html = stage(&said, &[], &Around::unit(Unit::Mm)).into_string();
         assert!(html.contains("&lt;script&gt;") && html.contains("&lt;b&gt;") && html.contains("&lt;i&gt;"));
     }

@@ -6,7 +6,7 @@ use crate::cut::{Cut, depth_in_hand};
 use crate::evidence::gauge;
 use crate::fit::{Fit, Size};
 use crate::job::{Job, MadeFeature, MadeReading};
-use crate::report::{Fine, Value, capital};
+use crate::report::{Fine, Note, Value, capital};
 use flankwise_thread::{Element, Length};
 use std::ops::{Add, Sub};
 
@@ -101,6 +101,29 @@ pub(super) fn judge(part: &Part<'_>) -> Vec<Judged> {
     part.job.made.iter().map(one).collect()
 }
 
+/// What was cut beyond the limits by the depths set, where nothing tells of it that was measured since: what can be
+/// saved.
+pub(super) fn cut_too_much(part: &Part<'_>) -> Option<Note> {
+    let Part { fit, job, .. } = *part;
+    let cut = part.cut?;
+    let reached = cut.reached.filter(|r| r.too_much() && r.unmeasured)?;
+    let of_flanks = |r: &MadeReading| {
+        matches!(r.feature, MadeFeature::OverWires | MadeFeature::Play)
+            && r.after.is_none_or(|n| n as usize >= cut.done)
+    };
+    if job.made.iter().any(of_flanks) {
+        return None;
+    }
+    let over = (reached.pitch_diameter - fit.pitch_diameter.aim).abs();
+    let text = format!(
+        "by the depths set the pitch diameter is {}, beyond its limit by {}. Nothing is measured of it yet: measure first. If it is so, the part is beyond saving by cutting; {}",
+        words(reached.pitch_diameter, job.unit),
+        words(reached.beyond, job.unit),
+        salvage::ways(fit, over, job)
+    );
+    Some(Note::impossible(format!("{}.", capital(&text))).field(format!("done[{}].depth", cut.done)))
+}
+
 /// Over all: one failure fails; a pass needs every reading passed, and one of the flanks among them. Readings on the
 /// way do not count.
 pub(super) fn overall(judged: &[Judged]) -> Option<Verdict> {
@@ -144,6 +167,10 @@ pub(super) fn advice(verdict: Verdict, value: Length, m: &Measure, part: &Part<'
     let short = (m.aim - value).abs();
     match (verdict, m.feature) {
         (Verdict::Pass, _) => "within the limits, the gauge's uncertainty allowed for".to_owned(),
+        (Verdict::CannotTell, MadeFeature::Pitch) if short > m.u * 2.0 => format!(
+            "off by {}, more than this gauge is likely to be wrong by: doubtful. Read it again over a longer span, or by the indicator on the carriage, and count the gears' teeth, before the part leaves the chuck",
+            say(short)
+        ),
         (Verdict::CannotTell, MadeFeature::Pitch) => format!(
             "nothing is wrong as far as this gauge tells (guard band {}): a longer span or the indicator on the carriage tells more",
             say(m.guard)

@@ -86,8 +86,9 @@ pub struct Check {
 
 /// Plans the proof and judges the readings; `cut` gives corrections the slides and the last setting.
 pub fn work(fit: &Fit, cut: Option<&Cut>, job: &Job) -> Outcome<Check> {
-    let plan = plan::plan(fit, job);
+    let mut plan = plan::plan(fit, job);
     let part = judge::Part { fit, cut, job };
+    plan.notes.extend(judge::cut_too_much(&part));
     let mut judged = judge::judge(&part);
     judged.extend(cast_read::judge(&part));
     let mut detail: Vec<_> = say::judged_table(&judged).into_iter().collect();

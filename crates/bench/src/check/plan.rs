@@ -369,7 +369,8 @@ fn thread(fit: &Fit, job: &Job, plan: &mut Plan) {
         let how = match fit.part {
             Element::External => format!("over three {size} {unit} {word}s by {}", instrument_words(with)),
             Element::Internal => format!(
-                "between two {size} {unit} {word}s in opposite grooves, stuck in with grease, by {}",
+                "between two {size} {unit} {word}s in opposite grooves, stuck in with grease, {}by {}",
+                if fit.thread.starts % 2 == 1 { "the short way from ball to ball (slanted), " } else { "" },
                 instrument_words(with)
             ),
         };

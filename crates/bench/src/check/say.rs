@@ -229,16 +229,38 @@ pub(super) fn figures(fit: &Fit, plan: &Plan, job: &Job) -> Vec<Block> {
                     );
                 }
             }
+            let slanted = ball && fit.thread.starts % 2 == 1;
             list.push(
                 Figure::new(
                     if ball { "between_balls" } else { "over_wires" },
-                    if ball { "between the balls, exact contact" } else { "over wires, exact contact" },
+                    match (ball, slanted) {
+                        (true, true) => "from ball to ball, the short way",
+                        (true, false) => "between the balls, exact contact",
+                        (false, _) => "over wires, exact contact",
+                    },
                     gauge_len(m.aim),
                     WIRE_SOURCE,
                 )
                 .symbol(if ball { "" } else { "M" })
+                .formula(if slanted {
+                    "the groove opposite lies P/2 along: √((2R)² + (P/2)²) − w"
+                } else {
+                    ""
+                })
                 .u(gauge_len(m.u)),
             );
+            let square = m.wire.filter(|_| slanted).map(|w| wires::between_balls_square(&g, d2, w));
+            if let Some(Ok(square)) = square {
+                list.push(
+                    Figure::new(
+                        "between_balls_square",
+                        "the same square across, if the gauge's ends stay in one plane",
+                        gauge_len(square),
+                        WIRE_SOURCE,
+                    )
+                    .formula("2R − w: enter the short way, or add the difference"),
+                );
+            }
         }
         list.push(
             Figure::new(
@@ -283,6 +305,7 @@ pub(super) fn steps(fit: &Fit, job: &Job) -> Block {
         Element::External => Text::from("Try the mate nut, oiled, along the whole thread: it must run by hand without a tight place."),
     }));
     steps.extend(pins(fit, job).map(Step::new));
+    steps.extend(balls(fit).map(Step::new));
     steps.push(Step::new(over_the_length(fit)));
     let k = plan::slope(fit);
     let mut text = Text::from("Backlash: hold the screw against turning, set an indicator against the part that moves, in line with the axis, and push and pull it with about ")
@@ -320,6 +343,16 @@ fn over_the_length(fit: &Fit) -> Text {
         .s(". A calliper finds wrong gears, no more. Finer: an indicator with a ball tip on the carriage, or a block against it; let the ball seat in one groove after the other and read the carriage's way. It binds when it is out by ")
         .v(gauge(plan::lead_error_that_binds(fit)))
         .s(" over the whole thread.")
+}
+
+/// How a nut is read between balls where the groove opposite lies half a pitch along.
+fn balls(fit: &Fit) -> Option<Text> {
+    let slanted = fit.part == Element::Internal && fit.thread.starts % 2 == 1 && plan::slope(fit) > 1e-9;
+    slanted.then(|| {
+        Text::from("Between balls: the groove opposite lies half a pitch along, ")
+            .v(Value::Length(fit.thread.pitch.length * 0.5, Fine::Shop))
+            .s(". Let the gauge stand slanted, straight from the one ball to the other: that is the size given. A gauge held square across, its ends flat, reads less.")
+    })
 }
 
 /// Pins of the right sizes tell a bore by going in or not.

@@ -110,7 +110,9 @@ fn tool(course: &Course<'_>, here: &Place, last: Option<&Pass>) -> Vec<Step> {
 
 fn moved(course: &Course<'_>, last: Option<&Pass>) -> Vec<Step> {
     let mut steps = vec![Step::with(
-        "Set the work running true again: an indicator on a turned surface beside the thread and on a face, to 0.01 mm if the thread is to be cut on. A four-jaw chuck, or paper under a jaw, brings it there.",
+        Text::from("Set the work running true again: an indicator on a turned surface beside the thread and on a face, to ")
+            .v(Value::Length(Length::mm(0.01), Fine::Gauge))
+            .s(" if the thread is to be cut on. A four-jaw chuck, or paper under a jaw, brings it there."),
         vec![caution::chuck()],
     )];
     steps.extend(pick_up(course, last));
@@ -162,7 +164,7 @@ fn into_the_groove(course: &Course<'_>, numbers: Text) -> Vec<Step> {
         Step::new(numbers),
         Step::with(
             "Draw out, go back to the start, and let the lathe carry the tool along the groove once without cutting, drawn out by half a millimetre. Then take one pass at that number: it should cut hardly anything.",
-            vec![caution::threading(course.fit.through)],
+            vec![caution::threading(course.fit.thread.hand, course.fit.through)],
         ),
     ]
 }

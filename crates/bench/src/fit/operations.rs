@@ -181,7 +181,7 @@ fn threading(fit: &Fit) -> Step {
             .s(" at the bottom, ")
             .v(Value::Length(fit.depth, Fine::Shop))
             .s(" deep (see Passes). Try the mate or the gauge before the work leaves the chuck or the tool is moved: it does not come back to the same place."),
-        cautions: vec![caution::threading(fit.through), caution::guards()],
+        cautions: vec![caution::threading(fit.thread.hand, fit.through), caution::guards()],
         moment: Moment::Threading,
     }
 }

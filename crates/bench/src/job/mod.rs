@@ -1122,6 +1122,8 @@ pub struct Done {
     pub side: Length,
     /// Tip width of the tool that cut it, where it was not the tool of now.
     pub tip: Option<Length>,
+    /// The start that it cut, from 1: each is cut to its full depth before the next.
+    pub start: u32,
 }
 
 /// Gauges on hand: `[gauges]`.

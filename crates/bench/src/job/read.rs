@@ -95,6 +95,14 @@ pub fn read_lathe(text: &str) -> Result<Lathe, Vec<Problem>> {
     pass.unit.set(root.get("unit").unwrap_or(Unit::Mm));
     let lathe = if root.has("lathe") {
         root.checked(&[]).child("lathe").and_then(|n| lathe(&n))
+    } else if root.has("make") {
+        pass.problem(Problem {
+            field: "lathe".to_owned(),
+            line: 1,
+            read: "a job without a lathe".to_owned(),
+            accepted: "a lathe by itself, or a job that holds one in [lathe]".to_owned(),
+        });
+        None
     } else {
         lathe(&Node::root(&pass, table, lathe_table()).checked(&["unit", "invented"]))
     };
@@ -762,7 +770,8 @@ fn cutting(node: &Node<'_>) -> Cutting {
 fn done(node: &Node<'_>) -> Option<Done> {
     let depth = node.need("depth");
     let (side, tip) = (node.get("side"), node.get("tip"));
-    Some(Done { depth: depth?, side: side.unwrap_or(Length::ZERO), tip })
+    let start = node.get("start").unwrap_or(1);
+    Some(Done { depth: depth?, side: side.unwrap_or(Length::ZERO), tip, start })
 }
 
 fn gauges(node: &Node<'_>) -> Gauges {

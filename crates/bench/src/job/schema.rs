@@ -952,6 +952,7 @@ pub static TABLES: &[TableInfo] = &[
                 Kind::Length(Range::up_to(100.0)),
                 "1.8 mm",
             ),
+            field("start", "Start that it cut, of a thread with several", Kind::Whole(1, 24), "1"),
         ],
     ),
     table_of(

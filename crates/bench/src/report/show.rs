@@ -97,6 +97,10 @@ pub fn value(value: &Value, unit: Unit) -> String {
             Unit::Mm => format!("{} N/mm", significant(*k, 3)),
             Unit::Inch => format!("{} lbf/in", significant(k * 5.710_147, 3)),
         },
+        Value::PowerKw(p) => match unit {
+            Unit::Mm => format!("{} kW", significant(*p, 2)),
+            Unit::Inch => format!("{} hp", significant(p / 0.745_699_872, 2)),
+        },
         Value::Hz(f) => format!("{} Hz", significant(*f, 3)),
         Value::Share(p) => share(*p),
         Value::Ppm(p) => format!("{} ppm", fixed(*p, 0)),
@@ -175,5 +179,8 @@ mod tests {
         assert_eq!(value(&v, Unit::Mm), "15.875 mm");
         assert_eq!(value(&v, Unit::Inch), "0.6250 in");
         assert_eq!(value(&Value::Seconds(3700.0), Unit::Mm), "1 h 02 min");
+        // One horsepower is 550 foot-pounds a second.
+        assert_eq!(value(&Value::PowerKw(0.745_7), Unit::Inch), "1.0 hp");
+        assert_eq!(value(&Value::PowerKw(0.0123), Unit::Mm), "0.012 kW");
     }
 }

@@ -26,6 +26,14 @@ pub struct Train {
     pub layout: Option<Layout>,
 }
 
+impl Train {
+    /// The teeth of every gear in it.
+    pub fn teeth(&self) -> impl Iterator<Item = u32> + '_ {
+        let idlers = self.idlers.iter().map(|i| i.teeth);
+        self.drivers.iter().chain(&self.driven).copied().chain(idlers)
+    }
+}
+
 /// A gear between a driver and the gear it drives.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub struct Idler {

@@ -47,13 +47,13 @@ fn bar_text(bar: &Bar) -> Text {
 }
 
 pub(super) fn section(tool: &Tool) -> Section {
-    let mut answer = Text::new()
-        .s("Grind ")
-        .v(Value::Angle(tool.ground.included(), 1))
-        .s(" included, tip ")
-        .len(tool.tip_in_face.aim)
-        .s(" wide and never over ")
-        .len(tool.tip_in_face.max);
+    let mut answer = Text::new().s("Grind ").v(Value::Angle(tool.ground.included(), 1)).s(" included, tip ");
+    answer = if tool.tip_in_face.aim <= tool.tip_in_face.max {
+        answer.len(tool.tip_in_face.aim).s(" wide and never over ").len(tool.tip_in_face.max)
+    } else {
+        let wide = answer.s("never over ").len(tool.tip_in_face.max);
+        wide.s(" wide: the one given, ").len(tool.tip_in_face.aim).s(", is wider")
+    };
     answer = match tool.bar {
         Some(i) => answer
             .s("; carry it in the ")

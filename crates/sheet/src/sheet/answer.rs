@@ -39,7 +39,9 @@ pub fn page(w: &mut Writer, job: &Job, whole: &Whole) {
     let sizes = panel(w, whole, StageName::Fit, "Sizes to make", whole.fit.result.as_ref(), |f| {
         sizes(f, whole, unit)
     });
-    let tool = panel(w, whole, StageName::Tool, "Tool", whole.tool.result.as_ref(), |t| tool(t, unit));
+    let tool = panel(w, whole, StageName::Tool, "Tool", whole.tool.result.as_ref(), |t| {
+        tool(t, job.make.part, unit)
+    });
     let gears = panel(w, whole, StageName::Setup, "Gears", whole.setup.result.as_ref(), |s| gears(s, unit));
     let speed = panel(w, whole, StageName::Setup, "Speed and half-nuts", whole.setup.result.as_ref(), |s| {
         speed(s, unit)
@@ -208,21 +210,33 @@ fn last_reading(whole: &Whole, unit: Unit) -> String {
         return format!("compound {}", value(&cut.setting(last), unit));
     }
     let on = if cut.readout_on_diameter { "diameter" } else { "radius" };
-    format!("readout {} on the {on}", value(&cut.setting(last), unit))
+    format!("{} {} on the {on}", cut.shown_on, value(&cut.setting(last), unit))
 }
 
-fn tool(tool: &Tool, unit: Unit) -> Vec<Fact> {
+fn tool(tool: &Tool, part: Element, unit: Unit) -> Vec<Fact> {
     let fact =
         |what: &str, v: Value, sub: String| Fact { what: what.to_owned(), value: value(&v, unit), sub };
     let shop = |l: Length| Value::Length(l, Fine::Shop);
     let coarse = |l: Length| Value::Length(l, Fine::Coarse);
     let angle = |a| Value::Angle(a, 1);
-    let bar = match tool.bar.and_then(|i| tool.bars.get(i)) {
-        Some(trial) => fact("Bar", coarse(trial.bar.size), trial.bar.words()),
-        None => fact("Bar, largest that passes", coarse(tool.largest_bar), "none on hand fits".to_owned()),
+    // A bar of 5/8 in is 0.625.
+    let size = |l: Length| Value::Length(l, if unit == Unit::Inch { Fine::Shop } else { Fine::Coarse });
+    let held = match tool.bar.and_then(|i| tool.bars.get(i)) {
+        Some(trial) => vec![
+            fact("Bar", size(trial.bar.size), trial.bar.words()),
+            fact("Stick-out", coarse(tool.stick_out), String::new()),
+        ],
+        // An outside thread is cut with a short tool that passes no bore.
+        None if part == Element::External => {
+            vec![fact("Overhang, at most", coarse(tool.stick_out), String::new())]
+        }
+        None => vec![
+            fact("Bar, largest that passes", size(tool.largest_bar), "none on hand fits".to_owned()),
+            fact("Stick-out", coarse(tool.stick_out), String::new()),
+        ],
     };
     let band = Value::Band(tool.tip_in_face.min, tool.tip_in_face.max, Fine::Shop);
-    vec![
+    let mut facts = vec![
         fact("Tip width", shop(tool.tip_in_face.aim), value(&band, unit)),
         fact("Included angle", angle(tool.ground.included()), String::new()),
         fact("Length of tip", shop(tool.tip_length), String::new()),
@@ -231,9 +245,9 @@ fn tool(tool: &Tool, unit: Unit) -> Vec<Fact> {
             angle(tool.reliefs.on(tool.leads)),
             format!("following side {}", value(&angle(tool.reliefs.on(tool.follows())), unit)),
         ),
-        bar,
-        fact("Stick-out", coarse(tool.stick_out), String::new()),
-    ]
+    ];
+    facts.extend(held);
+    facts
 }
 
 fn gears(setup: &Setup, unit: Unit) -> Vec<Fact> {

@@ -183,10 +183,12 @@ pub fn setup() -> Setup {
         error_over_length: Length::ZERO,
         stakes: Stakes { engaged: mm(44.0), binds: 1e-3 },
         half_nuts: HalfNuts::KeepClosed,
+        next_start: None,
         rpm: 70.0,
         rpm_surface: 290.0,
         rpm_reaction: Some(90.0),
         overrun: mm(3.0),
+        cut_outwards: false,
         detail: Vec::new(),
     }
 }
