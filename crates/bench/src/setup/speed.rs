@@ -3,6 +3,7 @@
 use super::HalfNuts;
 use crate::fit::{Fit, Size};
 use crate::job::{Job, Lathe};
+use crate::material;
 use crate::report::{Block, Figure, Fine, Mark, Need, Note, Row, Table, Text, Value, columns};
 use flankwise_thread::{Element, Family, Hand, Length, Source};
 use std::f64::consts::PI;
