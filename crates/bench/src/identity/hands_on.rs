@@ -49,9 +49,9 @@ const LEAVES_TPI: [f64; 32] = [
 /// The leaf made for a thread of this pitch and included angle, as it seats; none where leaf sets have none: of 60° in
 /// millimetres, 60° and 55° in threads per inch, 29° and 30° for feed threads. Common practice, no source.
 pub(super) fn leaf_made(pitch: Pitch, included_deg: f64) -> Option<Leaf> {
-    let (set, stamped): (&[f64], f64) = match pitch.written {
-        Unit::Mm => (&LEAVES_MM, pitch.length.to_mm()),
-        Unit::Inch => (&LEAVES_TPI, pitch.length.to_tpi()),
+    let (set, stamped) = match pitch.written {
+        Unit::Mm => (&LEAVES_MM[..], pitch.length.to_mm()),
+        Unit::Inch => (&LEAVES_TPI[..], pitch.length.to_tpi()),
     };
     let made = set.iter().any(|leaf| (leaf / stamped - 1.0).abs() < 1e-6);
     let set = [29.0, 30.0, 55.0, 60.0].into_iter().find(|set| (set - included_deg).abs() < 0.1)?;

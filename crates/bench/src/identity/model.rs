@@ -1,8 +1,9 @@
 //! The likelihood: how probable each piece of evidence is, given a thread.
 //!
 //! Readings of one feature at several places share the maker's part (where in its tolerance this thread was cut)
-//! and the instrument's error ([`super::alike`]), and wear each on its own. Every reading may be a slip, with a small chance and a broad density, so that no
-//! single reading can rule a thread out; unit slips and miscounts are slips whose result is known.
+//! and the instrument's error ([`super::alike`]), and wear each on its own. Every reading may be a slip, with a small
+//! chance and a broad density, so that no single reading can rule a thread out; unit slips and miscounts are slips whose
+//! result is known.
 
 use super::alike::Shared;
 use super::density::{ln_add, normal_pdf, worn_cdf};
