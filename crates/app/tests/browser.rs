@@ -58,8 +58,15 @@ impl Bench {
         self.driver.query(By::Css(css)).first().await.unwrap_or_else(|e| panic!("{css}: {e}"))
     }
 
+    /// The element's text; taken again where the view is put anew just then.
     async fn text(&self, css: &str) -> String {
-        self.find(css).await.text().await.expect("text")
+        for _ in 0..50 {
+            if let Ok(text) = self.find(css).await.text().await {
+                return text;
+            }
+            tokio::time::sleep(Duration::from_millis(100)).await;
+        }
+        panic!("{css} is put anew all the time");
     }
 
     /// Waits until the element's text holds `part`.

@@ -465,8 +465,13 @@ async fn a_real_number_and_a_measured_size_plan_the_rest_anew() {
     assert_eq!(s.act(&job, 2, &[("act", "tip"), ("tip", "1.4")]).await.0, StatusCode::OK);
     assert!(s.get(&format!("{job}/job.toml")).await.1.contains("tip_width = \"1.4 mm\""));
     // A size between passes is a reading of the part, marked as on the way.
-    let measured =
-        [("act", "measured"), ("feature", "major diameter"), ("value", "17.9"), ("instrument", "other")];
+    let measured = [
+        ("act", "measured"),
+        ("feature", "major diameter"),
+        ("value", "17.9"),
+        ("sure", "17.9"),
+        ("instrument", "other"),
+    ];
     let (status, _) = s.act(&job, 2, &measured).await;
     assert_eq!(status, StatusCode::OK);
     let text = s.get(&format!("{job}/job.toml")).await.1;

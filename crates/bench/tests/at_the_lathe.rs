@@ -429,12 +429,16 @@ fn a_groove_that_is_wide_enough_is_left_alone() {
     assert!((side(full) - widen).abs() < 1e-9, "{}", side(full));
     let beyond = (widen - 0.03) / (2.0 * tan);
     assert!((side(full + beyond) - 0.03).abs() <= 0.011, "{} {widen}", side(full + beyond));
-    // So deep that the flanks are where they should be, or wider: nothing is left to do, springs neither.
-    for more in [0.02, 0.05] {
+    // So deep that the flanks are where they should be: what is left is the bar's spring, and no pass to the side.
+    let ahead = |more: f64| {
         let job = cut_to(&f, full + widen / (2.0 * tan) + more);
-        let c = plan(&f, &job);
-        assert_eq!(c.passes.len(), job.done.len(), "{:?}", settings(&c.passes));
+        plan(&f, &job).passes.split_off(job.done.len())
+    };
+    for more in [0.005, 0.02] {
+        assert!(ahead(more).iter().all(|p| p.kind == PassKind::Spring && p.step == Length::ZERO));
     }
+    // Wider than that even with the bar sprung back: nothing is left to do.
+    assert_eq!(ahead(0.5), Vec::new());
     // Measured wider than aimed at: the same.
     let job = {
         let mut job = demo();
@@ -471,7 +475,7 @@ fn a_groove_beyond_its_limits_is_said_by_cut_and_proof() {
     };
     let (cut, proof, ..) = said(at_limit - 0.02);
     assert!(!cut && !proof);
-    let (cut, proof, told, saved) = said(at_limit + 0.05);
+    let (cut, proof, told, saved) = said(at_limit + 0.5);
     assert!(cut && proof && told.contains("cut no more"), "{told}");
     assert!(saved.contains("Nothing is measured of it yet") && saved.contains("sleeve"), "{saved}");
     // Of passes that are done nobody is told to set them between divisions.
