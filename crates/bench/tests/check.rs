@@ -6,7 +6,7 @@ use fit_support::{demo, evidence, settled};
 use flankwise_bench::check::{self, Check, Verdict};
 use flankwise_bench::fit::{self, Fit};
 use flankwise_bench::job::{CastMaterial, Instrument, Job, MadeFeature, MadeReading, ThreadCast};
-use flankwise_bench::report::{Outcome, show};
+use flankwise_bench::report::{Outcome, Value, show};
 use flankwise_thread::wires::{self, Groove};
 use flankwise_thread::{Angle, Element, Length, Unit};
 
@@ -38,7 +38,7 @@ fn a_pitch_off_beyond_the_gauge_is_doubted() {
     job.made = vec![over(6, 30.12)];
     let (verdict, advice, limits) = told(&job);
     assert!(verdict != Verdict::Pass && !advice.contains("Nothing is wrong"), "{advice}");
-    let (min, max) = limits.expect("limits");
+    let Value::Band(min, max, _) = limits else { panic!("{limits:?}") };
     assert!(min < Length::mm(30.0) && max > Length::mm(30.0));
     job.made = vec![over(6, 30.02)];
     assert!(told(&job).1.contains("othing is wrong") || told(&job).0 == Verdict::Pass);

@@ -75,7 +75,7 @@ pub(super) fn judge(part: &Part<'_>) -> Vec<Judged> {
             wire: reading.wire,
             read: Value::Length(reading.value, Fine::Gauge),
             limits,
-            of_flanks: reading.feature.is_play() || reading.feature == MadeFeature::OverWires,
+            of_flanks: tells_of_flanks(reading.feature),
             verdict,
             on_the_way,
             advice: capital(&format!("{advice}.")),
@@ -101,16 +101,19 @@ pub(super) fn judge(part: &Part<'_>) -> Vec<Judged> {
     part.job.made.iter().map(one).collect()
 }
 
+/// Whether a reading of this kind tells of the thread's flanks, and so of its fit.
+fn tells_of_flanks(feature: MadeFeature) -> bool {
+    feature.is_play() || feature == MadeFeature::OverWires
+}
+
 /// What was cut beyond the limits by the depths set, where nothing tells of it that was measured since: what can be
 /// saved.
 pub(super) fn cut_too_much(part: &Part<'_>) -> Option<Note> {
     let Part { fit, job, .. } = *part;
     let cut = part.cut?;
     let reached = cut.reached.filter(|r| r.too_much() && r.unmeasured)?;
-    let of_flanks = |r: &MadeReading| {
-        matches!(r.feature, MadeFeature::OverWires | MadeFeature::Play)
-            && r.after.is_none_or(|n| n as usize >= cut.done)
-    };
+    let of_flanks =
+        |r: &MadeReading| tells_of_flanks(r.feature) && r.after.is_none_or(|n| n as usize >= cut.done);
     if job.made.iter().any(of_flanks) {
         return None;
     }

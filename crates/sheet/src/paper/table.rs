@@ -80,6 +80,8 @@ const GUTTER: f64 = 3.2;
 /// Space above and below the words of a row.
 const PAD: f64 = 0.55;
 const TICK: f64 = 3.4;
+/// So many rows at the end of a table are not parted.
+const LAST_ROWS: usize = 4;
 
 fn least_and_natural(cell: &Cell, size: f64) -> (f64, f64) {
     match cell {
@@ -236,9 +238,9 @@ fn kept_together(head: f64, rows: &[Laid]) -> f64 {
     if all <= TOGETHER { all } else { high(2).min(45.0) }
 }
 
-/// Whether row `i` goes to the next page: where it does not fit, or would leave the last row alone there.
+/// Whether row `i` goes to the next page: where it does not fit, or where fewer than the last rows would stand there.
 fn turns(room: f64, rows: &[Laid], i: usize) -> bool {
-    let with = if i + 2 == rows.len() { 2 } else { 1 };
+    let with = if i > 0 && i + LAST_ROWS == rows.len() { LAST_ROWS } else { 1 };
     room < rows[i..].iter().take(with).map(|r| r.height).sum()
 }
 
