@@ -389,7 +389,7 @@ fn warn_of_tight_book(sized: &Sized, mate: &Mate, aside: &mut Aside) {
     let (Some(course), Some((tight, loose))) = (&sized.course, sized.by_book) else { return };
     let play = |spot: &Spot, limit: Length| spot.play() + limit - sized.unplaced_takes;
     let (limit, how) = if play(&course.tightest, loose) < Length::ZERO {
-        (loose, "made to the book will not go on, even at the loose end of its limits,")
+        (loose, "made to the book, even at the loose end of its limits, will not go on")
     } else if play(&course.tightest, tight) < Length::ZERO {
         (tight, "made to the book, at the tight end of its limits, will not go on")
     } else {
@@ -399,8 +399,8 @@ fn warn_of_tight_book(sized: &Sized, mate: &Mate, aside: &mut Aside) {
     let everywhere =
         course.spots(Reach::whole(course.engaged), DRAWN).iter().all(|s| play(s, limit) < Length::ZERO);
     let mut text = Text::from(format!("A {} {how}", word(sized.part)))
-        .s(if everywhere { " anywhere; tightest, at " } else { " at " })
-        .v(Value::Length(course.tightest.bound_at(), Fine::Coarse))
+        .s(if everywhere { " anywhere: tightest, with its middle at " } else { ": with its middle at " })
+        .v(Value::Length(course.tightest.middle(), Fine::Coarse))
         .s(", there is ")
         .v(Value::Length(-least, Fine::Gauge))
         .s(" too little between the flanks");
