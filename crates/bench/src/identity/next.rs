@@ -160,7 +160,7 @@ fn count_plan(model: &Model, pitch: f64, screw: bool) -> Plan {
     let calliper = is_on_hand(model, Instrument::Calliper);
     // Marks rolled on paper, each to 0.1 mm, and the paper to 0.3 %, are surer than a rule.
     let paper = screw && is_on_hand(model, Instrument::PaperTrace);
-    let (with, longest, own, share): (&str, f64, f64, f64) = match (calliper, paper, screw) {
+    let (with, longest, own, share): (_, f64, f64, f64) = match (calliper, paper, screw) {
         // Two settings on crests at 0.05 mm each, and the calliper's own.
         (true, _, true) => ("with the calliper", 100.0, 0.075, 0.0),
         (true, _, false) => ("with the calliper", 20.0, 0.10, 0.0),
