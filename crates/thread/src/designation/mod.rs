@@ -46,9 +46,12 @@ impl Pitch {
 
 impl fmt::Display for Pitch {
     /// `5 mm` or `10 tpi`, trailing zeros cut; to five decimals, so that a worm's π does not run on. A designation
-    /// writes its pitch in full.
+    /// writes its pitch so that it reads back.
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        let text = written::pitch(*self);
+        let text = match self.written {
+            Unit::Mm => written::with_unit(self.length, Unit::Mm),
+            Unit::Inch => written::pitch(*self),
+        };
         match text.split_once(' ').map(|(number, unit)| (number.parse::<f64>(), unit)) {
             Some((Ok(number), unit)) => {
                 let places = (0..5).find(|&places| {

@@ -372,8 +372,6 @@ mod tests {
             ("10 tpi", 2.54),
             ("10TPI", 2.54),
             ("5 tpi ", 5.08),
-            ("6 tpcm", 10.0 / 6.0),
-            ("4.5 threads per cm", 10.0 / 4.5),
             ("11.5 tpi", 25.4 / 11.5),
             ("11-1/2 tpi", 25.4 / 11.5),
             ("11½ t.p.i.", 25.4 / 11.5),
@@ -384,6 +382,16 @@ mod tests {
             assert!((length.to_mm() - mm).abs() < 1e-12, "{typed}");
             assert_eq!(unit, Unit::Inch);
             assert!(parse_length(typed, Unit::Mm).is_err(), "{typed} is no length");
+        }
+    }
+
+    #[test]
+    fn pitches_also_by_the_centimetre() {
+        for (typed, mm) in
+            [("6 tpcm", 10.0 / 6.0), ("4.5 threads per cm", 10.0 / 4.5), ("7 per centimetre", 10.0 / 7.0)]
+        {
+            let (length, unit) = parse_pitch(typed, Unit::Inch).unwrap_or_else(|e| panic!("{typed}\n{e}"));
+            assert_eq!((length.to_mm(), unit), (mm, Unit::Mm), "{typed}");
         }
     }
 
