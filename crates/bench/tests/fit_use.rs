@@ -21,7 +21,9 @@ fn screw(over_wires: &[(f64, f64)], rest: &str) -> Whole {
             format!("[[reading]]\npart = \"screw\"\nfeature = \"over wires\"\nwire = \"2.6 mm\"\nvalue = \"{value} mm\"\ninstrument = \"wires\"\nplace = \"{place} mm\"\n")
         })
         .collect();
-    worked(&format!("unit = \"mm\"\n[identity]\nthread = \"Tr 22x5\"\n{readings}{rest}"))
+    worked(&format!(
+        "job = \"Test (invented)\"\nunit = \"mm\"\n[identity]\nthread = \"Tr 22x5\"\n{readings}{rest}"
+    ))
 }
 
 fn worked(text: &str) -> Whole {
@@ -63,6 +65,7 @@ fn near(value: Length, to: f64, within: f64) -> bool {
 }
 
 const LIFT: &str = r#"
+job = "Test (invented)"
 unit = "mm"
 [identity]
 thread = "Tr 30x12P6"
@@ -162,7 +165,7 @@ fn a_narrow_worn_place_is_bridged_by_the_nut() {
 #[test]
 fn a_new_screw_has_one_play_in_its_old_nut() {
     let whole = worked(
-        "unit = \"in\"\n[identity]\nthread = \"1-5 Acme-2G\"\n\
+        "job = \"Test (invented)\"\nunit = \"in\"\n[identity]\nthread = \"1-5 Acme-2G\"\n\
          [[reading]]\npart = \"nut\"\nfeature = \"thread thickness\"\nvalue = \"0.096 in\"\ninstrument = \"cast\"\nplace = \"0.3 in\"\n\
          [[reading]]\npart = \"nut\"\nfeature = \"thread thickness\"\nvalue = \"0.085 in\"\ninstrument = \"cast\"\nplace = \"1.4 in\"\n\
          [make]\npart = \"screw\"\nlength = \"14 in\"\nplay = \"0.004 in\"\nthrough = true\nmate_length = \"1.75 in\"\n",
@@ -285,7 +288,7 @@ fn a_split_nut_is_planned_priced_and_promised() {
 #[test]
 fn the_play_of_two_new_parts_runs_over_the_limits_of_both() {
     let whole = worked(
-        "unit = \"in\"\n[identity]\nthread = \"1-5 Acme-2G\"\n[make]\npart = \"screw\"\nmate_new = true\nlength = \"14 in\"\nthrough = true\n[rates]\nhour = 80\n",
+        "job = \"Test (invented)\"\nunit = \"in\"\n[identity]\nthread = \"1-5 Acme-2G\"\n[make]\npart = \"screw\"\nmate_new = true\nlength = \"14 in\"\nthrough = true\n[rates]\nhour = 80\n",
     );
     let (least, most) = fit(&whole).expected.expect("the play of both");
     assert!((0.0019..0.0022).contains(&least.to_inch()), "{}", least.to_inch());

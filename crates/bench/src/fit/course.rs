@@ -55,6 +55,13 @@ pub struct Travelled {
     pub by_book: Option<(Length, Length)>,
 }
 
+impl Travelled {
+    /// Whether that play is one that the nut is set to.
+    pub fn is_set(&self) -> bool {
+        self.play != (self.tightest.play(), self.loosest.play())
+    }
+}
+
 impl Course {
     /// None where the mate's flanks were not read.
     pub(super) fn of(

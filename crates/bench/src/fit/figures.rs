@@ -156,8 +156,7 @@ fn travel(
         ));
     }
     let (least, most) = travelled.play;
-    let set = (least, most) != (tight.play(), loose.play());
-    if set {
+    if travelled.is_set() {
         figures.push(Figure::new(
             "play_set",
             "play along the travel once the nut is set",

@@ -45,7 +45,11 @@ impl Fit {
                 .s(if self.pressed.is_some() { " Once pressed in, axial" } else { " Axial" })
                 .s(" play of the whole ")
                 .s(word(self.part))
-                .s(" from ")
+                .s(if self.travelled.is_some_and(|t| t.is_set()) {
+                    ", once it is set, from "
+                } else {
+                    " from "
+                })
                 .v(Value::Length(least, Fine::Play))
                 .s(" where it is tightest to ")
                 .v(Value::Length(most, Fine::Play))

@@ -387,9 +387,10 @@ fn warn_of_thick_mate(mate: &Mate, book: Option<&Limits>, basic: &Basic, slope: 
 /// A part by the book that will not go on: how much too little there is, and where.
 fn warn_of_tight_book(sized: &Sized, mate: &Mate, aside: &mut Aside) {
     let (Some(course), Some((tight, loose))) = (&sized.course, sized.by_book) else { return };
-    let play = |spot: &Spot, limit: Length| spot.play() + limit - sized.unplaced_takes;
+    let taken = sized.unplaced_takes + sized.pressing_takes;
+    let play = |spot: &Spot, limit: Length| spot.play() + limit - taken;
     let (limit, how) = if play(&course.tightest, loose) < Length::ZERO {
-        (loose, "made to the book will not go on, even at the loose end of its limits,")
+        (loose, "made to the book, even at the loose end of its limits, will not go on")
     } else if play(&course.tightest, tight) < Length::ZERO {
         (tight, "made to the book, at the tight end of its limits, will not go on")
     } else {
@@ -399,8 +400,8 @@ fn warn_of_tight_book(sized: &Sized, mate: &Mate, aside: &mut Aside) {
     let everywhere =
         course.spots(Reach::whole(course.engaged), DRAWN).iter().all(|s| play(s, limit) < Length::ZERO);
     let mut text = Text::from(format!("A {} {how}", word(sized.part)))
-        .s(if everywhere { " anywhere; tightest, at " } else { " at " })
-        .v(Value::Length(course.tightest.bound_at(), Fine::Coarse))
+        .s(if everywhere { " anywhere: tightest, with its middle at " } else { ": with its middle at " })
+        .v(Value::Length(course.tightest.middle(), Fine::Coarse))
         .s(", there is ")
         .v(Value::Length(-least, Fine::Gauge))
         .s(" too little between the flanks");
@@ -408,7 +409,7 @@ fn warn_of_tight_book(sized: &Sized, mate: &Mate, aside: &mut Aside) {
         text = text.s(", ").v(Value::Length(-least / sized.slope, Fine::Gauge)).s(" on the pitch diameter");
     }
     // What a ridge is too thick by, the error of its lead left aside: that is no metal to take off.
-    let thick = |s: &Seen| course.bend_takes - limit - s.missing;
+    let thick = |s: &Seen| course.bend_takes + sized.pressing_takes - limit - s.missing;
     let places: Vec<&Seen> = mate.seen.iter().filter(|s| thick(s) > Length::ZERO).collect();
     if mate.seen.len() > 1 && !places.is_empty() {
         text = text.s(format!(

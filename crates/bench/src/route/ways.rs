@@ -213,8 +213,8 @@ impl Ground<'_> {
         let Some((least, most)) = self.fit.play_range_by_book() else { return };
         way.play = Some((least, most));
         let tightest = self.fit.play_unset().unwrap_or(least);
-        way.as_asked = least - tightest <= AS_GOOD;
         let loose = self.fit.travelled.and_then(|t| t.by_book).map_or(least, |(_, loose)| tightest + loose);
+        way.as_asked = loose - tightest <= AS_GOOD;
         if loose < Length::ZERO && way.possible() {
             way.impossible = Some(
                 Text::from("Made to the book it does not go on, even at the loose end of its limits: ")
