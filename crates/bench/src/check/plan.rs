@@ -293,7 +293,7 @@ pub(super) fn plan(fit: &Fit, job: &Job) -> Plan {
 /// How the play is read, and `when`.
 fn play_words(place: Length, job: &Job, when: &str) -> String {
     format!(
-        "axial play with the mate in{when}, by dial indicator, at the tightest place ({} {} from its end)",
+        "axial play with the mate in{when}, by dial indicator, where it is tightest (the middle of the part {} {} from the mate's end)",
         crate::report::show::length_number(place, Fine::Coarse, job.unit),
         crate::report::show::unit_sign(job.unit)
     )

@@ -387,7 +387,8 @@ fn warn_of_thick_mate(mate: &Mate, book: Option<&Limits>, basic: &Basic, slope: 
 /// A part by the book that will not go on: how much too little there is, and where.
 fn warn_of_tight_book(sized: &Sized, mate: &Mate, aside: &mut Aside) {
     let (Some(course), Some((tight, loose))) = (&sized.course, sized.by_book) else { return };
-    let play = |spot: &Spot, limit: Length| spot.play() + limit - sized.unplaced_takes;
+    let taken = sized.unplaced_takes + sized.pressing_takes;
+    let play = |spot: &Spot, limit: Length| spot.play() + limit - taken;
     let (limit, how) = if play(&course.tightest, loose) < Length::ZERO {
         (loose, "made to the book, even at the loose end of its limits, will not go on")
     } else if play(&course.tightest, tight) < Length::ZERO {
@@ -408,7 +409,7 @@ fn warn_of_tight_book(sized: &Sized, mate: &Mate, aside: &mut Aside) {
         text = text.s(", ").v(Value::Length(-least / sized.slope, Fine::Gauge)).s(" on the pitch diameter");
     }
     // What a ridge is too thick by, the error of its lead left aside: that is no metal to take off.
-    let thick = |s: &Seen| course.bend_takes - limit - s.missing;
+    let thick = |s: &Seen| course.bend_takes + sized.pressing_takes - limit - s.missing;
     let places: Vec<&Seen> = mate.seen.iter().filter(|s| thick(s) > Length::ZERO).collect();
     if mate.seen.len() > 1 && !places.is_empty() {
         text = text.s(format!(
