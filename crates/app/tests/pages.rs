@@ -159,7 +159,7 @@ async fn two_threads_are_compared_by_address() {
     assert_eq!(status, StatusCode::OK);
     for part in [
         "<h1>7/8-5 ACME beside Tr 22x5</h1>",
-        "told apart well",
+        "told apart, if every reading is a good one",
         "of play in 2.5 turns",
         "over wires of",
         "<svg",

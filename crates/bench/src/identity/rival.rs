@@ -381,7 +381,7 @@ mod tests {
     /// 0.04 mm wider at its pitch diameter, which is 0.04 / tan 15° = 0.15 mm smaller): nothing but the pitch counts.
     #[test]
     fn play_alone_is_used_up_where_sizes_agree() {
-        let does = on("Tr 22x5", "Tr 21.91x5.08", used(0.20));
+        let does = on("Tr 22x5", "Tr 21.9x5.08", used(0.20));
         let said = does.words;
         assert!(
             said.contains("with 0.20 mm of play it binds after 2.5 turns, 12.7 mm of engagement"),
