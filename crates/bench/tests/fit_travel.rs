@@ -300,10 +300,10 @@ fn a_nut_longer_than_its_screw_is_said_and_carries_no_more() {
     assert_eq!(fitted(&outcome).travel.len(), 1, "it covers all of the screw wherever it stands");
 }
 
-/// A screw thicker than new everywhere: the book's nut will not go on, by how much and where.
+/// A screw thicker everywhere than the widest nut of 7H (D2 19.875): the book's nut will not go on, by how much and where.
 #[test]
 fn negative_play_everywhere_says_how_much_must_come_off_and_where() {
-    let outcome = worked(&at_places(&[(20.0, 19.9), (180.0, 19.85), (330.0, 19.92)]), &demo());
+    let outcome = worked(&at_places(&[(20.0, 19.92), (180.0, 19.9), (330.0, 19.95)]), &demo());
     assert!(says(
         &outcome,
         NoteKind::Warning,
