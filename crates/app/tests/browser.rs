@@ -97,6 +97,20 @@ impl Bench {
         panic!("{name} never had the focus; it is at {seen}");
     }
 
+    /// Waits until the field of this name holds `typed`. The page may be made anew meanwhile: a field found may be gone
+    /// before it is read.
+    async fn wait_for_value(&self, name: &str, typed: &str) {
+        let mut seen = None;
+        for _ in 0..150 {
+            seen = self.find(&format!("[name='{name}']")).await.value().await.ok().flatten();
+            if seen.as_deref() == Some(typed) {
+                return;
+            }
+            tokio::time::sleep(Duration::from_millis(100)).await;
+        }
+        panic!("{name} never held {typed:?}; it holds {seen:?}");
+    }
+
     /// Types into the field that has the focus.
     async fn type_on(&self, keys: impl Into<TypingData>) {
         let field = self.driver.active_element().await.expect("a field");
@@ -225,11 +239,7 @@ async fn the_demo_is_followed_from_reading_to_sheet_on_a_phone() {
     assert_ne!(b.text("#say-fit").await, before);
     b.find("#undo").await.click().await.expect("clicked");
     b.wait_for("#say-fit .answer", "0.04 mm").await;
-    b.rest().await;
-    assert_eq!(
-        b.find("[name='make.play']").await.value().await.expect("a value").as_deref(),
-        Some("0.04 mm")
-    );
+    b.wait_for_value("make.play", "0.04 mm").await;
 
     // Bad input is named and kept.
     b.fill("make.length", "44 mn").await;
@@ -565,16 +575,8 @@ async fn two_tablets_on_one_job_overwrite_nothing() {
     assert_eq!(b.find("[name='make.relief']").await.value().await.expect("a value").as_deref(), Some("7 mm"));
     b.find("#told button").await.click().await.expect("clicked");
     b.wait_for("#saved", "").await;
-    for _ in 0..50 {
-        // The page is made anew meanwhile: a field found may be gone before it is read.
-        let kept = b.find("[name='make.relief']").await.value().await.ok().flatten();
-        if kept.as_deref() == Some("10 mm") {
-            b.driver.quit().await.expect("closed");
-            return;
-        }
-        tokio::time::sleep(Duration::from_millis(100)).await;
-    }
-    panic!("theirs is not shown");
+    b.wait_for_value("make.relief", "10 mm").await;
+    b.driver.quit().await.expect("closed");
 }
 
 /// From a candidate of a job to the two side by side, changed by keyboard, on a phone and at a desk; and on paper.
