@@ -569,7 +569,7 @@ async fn a_full_disk_is_told_and_loses_nothing() {
 /// with the proof.
 #[tokio::test]
 async fn the_way_that_is_chosen_is_what_the_lathe_shows() {
-    let s = Served::new();
+    let s = site();
     let job = s.demo().await;
     // A tap needs a way out at the far end.
     for (base, field, value) in [("1", "make.through", "true"), ("2", "choice.way", "made tap")] {
