@@ -219,11 +219,9 @@ fn worn(fit: &Fit) -> Option<Text> {
 
 fn proposed(fit: &Fit, route: &Route, job: &Job) -> Vec<Text> {
     let Some(way) = route.taken() else {
-        let why = fit
-            .overload
-            .clone()
-            .unwrap_or_else(|| Text::from("With what is at hand we cannot make this part."));
-        return vec![Text::from("We make no offer as things stand. ").text(why)];
+        return vec![Text::from(
+            "We make no offer as things stand: with what is at hand we cannot make this part.",
+        )];
     };
     let pieces = job.make.pieces;
     let mut first = Text::from(format!("We propose: {}", what(way.kind, &job.make)));

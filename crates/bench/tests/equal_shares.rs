@@ -9,8 +9,9 @@ use flankwise_bench::cut::growth::Growth;
 use flankwise_bench::material;
 use flankwise_thread::{Angle, Element, Force, Length, Thread};
 
-/// What a rule keeps alike, with its name.
-const ALIKE: [(&str, fn(Load) -> Force); 2] =
+/// What a rule keeps alike.
+type OfLoad = fn(Load) -> Force;
+const ALIKE: [(&str, OfLoad); 2] =
     [("cutting force", |load| load.cutting), ("radial force", |load| load.radial)];
 
 /// Feed screws, fastenings, a square and a coarse one of three starts, either element; fed straight, a little aslant and

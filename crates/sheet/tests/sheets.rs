@@ -133,7 +133,7 @@ fn the_quotation_says_what_is_offered_and_keeps_the_shops_figures() {
     kept("quotation.pdf", &quotation_pdf(&job, &whole, Unit::Mm).expect("the quotation is written"));
     // Without its lines, and without any way.
     job.quotation = flankwise_bench::job::Terms::default();
-    job.lathe = None;
+    (job.lathe, job.choice.way) = (None, None);
     job.offers.clear();
     let said = words(&quotation_pages(&job, &work(&job), Unit::Mm));
     assert!(said.contains("Valid until: ") && !said.contains("2026-12-31"));

@@ -6,6 +6,9 @@ use crate::job::{CastMaterial, ThreadCast};
 use crate::report::{Block, Fine, Mark, Note, Row, Step, Table, Text, Value, columns};
 use flankwise_thread::{Length, Source};
 
+/// Title of the steps of making a cast.
+pub const STEPS: &str = "A cast, where neither balls nor plug go in";
+
 /// How a cast of a material differs from its mould.
 #[derive(Clone, Copy)]
 pub(super) struct Material {
@@ -120,7 +123,7 @@ pub(super) fn blocks(fit: &Fit) -> Vec<Block> {
                 .s("A cast tells form, pitch and thickness of the ridge, not diameters. Lay it under a picture with a scale or between the jaws: the ridge that is half a pitch thick lies at the pitch line. Write what you read as a cast of the thread: what it was cast with, the ridge's thickness and the height above its foot at which that was read, its whole height, so many pitches, the angle between the flanks. They are taken back to the thread's size and get a verdict."),
         ),
     ];
-    vec![Block::Table(table), Block::Steps("A cast, where neither balls nor plug go in".into(), steps)]
+    vec![Block::Table(table), Block::Steps(STEPS.into(), steps)]
 }
 
 #[cfg(test)]

@@ -10,6 +10,7 @@ mod salvage;
 mod say;
 mod shop_gauge;
 
+pub use cast::STEPS as CAST_STEPS;
 pub use judge::verdict;
 
 use crate::cut::Cut;

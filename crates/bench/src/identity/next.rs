@@ -490,6 +490,9 @@ fn boundary(leaders: &[Leader], scales: &[Scale]) -> (usize, f64) {
     (rival, (a.mean * b.sigma + b.mean * a.sigma) / (a.sigma + b.sigma))
 }
 
+/// Width or depth, mm, that nobody reads as one. Chosen here.
+const SHARP: f64 = 0.005;
+
 /// The first candidate against the rival that this measurement does most to tell from it, and the reading between.
 fn decides(model: &Model, leaders: &[Leader], kind: &Kind, scales: &[Scale]) -> String {
     let says = |v: f64| match kind {
@@ -497,17 +500,22 @@ fn decides(model: &Model, leaders: &[Leader], kind: &Kind, scales: &[Scale]) -> 
         Kind::Pitch(..) => length(model, v, Fine::Gauge),
         _ => length(model, v, Fine::Shop),
     };
+    // A crest that runs sharp has no width to read.
+    let about = |v: f64| match kind {
+        Kind::Size(..) if v < SHARP => "none".to_owned(),
+        _ => format!("about {}", says(v)),
+    };
     let (rival, between) = boundary(leaders, scales);
     let (a, b) = (&scales[0], &scales[rival]);
     let side = |above: bool| if above { "over" } else { "under" };
     format!(
-        "{} {} (about {}): {}; {} (about {}): {}",
+        "{} {} ({}): {}; {} ({}): {}",
         side(a.mean > b.mean),
         says(between),
-        says(a.mean),
+        about(a.mean),
         leaders[0].thread,
         side(a.mean <= b.mean),
-        says(b.mean),
+        about(b.mean),
         leaders[rival].thread
     )
 }

@@ -309,10 +309,10 @@ mod tests {
     }
 
     #[test]
-    fn no_row_stands_alone_at_the_top_of_a_page() {
+    fn the_last_rows_go_to_the_next_page_together() {
         let rows = rows(20);
         assert!(!turns(6.0, &rows, 3) && turns(5.9, &rows, 3));
-        assert!(turns(11.9, &rows, 18) && !turns(12.0, &rows, 18));
+        assert!(turns(23.9, &rows, 16) && !turns(24.0, &rows, 16));
         assert!(!turns(6.0, &rows, 19));
     }
 

@@ -6,7 +6,7 @@ use crate::drawing::Drawing;
 use crate::figures;
 use crate::paper::{Align, BODY, Cell, Grid, LESSER, Paper, Run};
 use flankwise_bench::Whole;
-use flankwise_bench::check::Check;
+use flankwise_bench::check::{CAST_STEPS, Check};
 use flankwise_bench::cut::{Cut, Pass};
 use flankwise_bench::job::{Job, MadeFeature};
 use flankwise_bench::report::{Block, Fine, Note, Section, StageName, Value, show};
@@ -46,7 +46,7 @@ pub fn pages(job: &Job, whole: &Whole, unit: Unit) -> Vec<Drawing> {
     }
     if let Some(cut) = whole.cut.result.as_ref().filter(|_| single) {
         passes(&mut w, cut, &whole.said(StageName::Cut).barred);
-        w.steps("If the work is broken off", &cut.recovery_on_paper);
+        w.steps_beside("If the work is broken off", &cut.recovery_on_paper, &order);
         place(&mut w, &mut drawings, anywhere, false);
     }
     if let Some(check) = &whole.check.result {
@@ -80,15 +80,6 @@ fn place(w: &mut Writer, drawings: &mut Vec<Drawing>, keys: &[&str], turn: bool)
 
 /// Key of the table that gets room to write readings in.
 const MEASURES: &str = "measures";
-
-/// The steps that a stage's section gives.
-fn steps_of(w: &mut Writer, section: Option<&Section>) {
-    for block in section.map_or(&[][..], |s| &s.blocks) {
-        if let Block::Steps(title, steps) = block {
-            w.steps(title, steps);
-        }
-    }
-}
 
 fn words(text: impl Into<String>) -> Cell {
     Cell::Words(vec![Run::new(text)])
@@ -173,7 +164,7 @@ fn passes(w: &mut Writer, cut: &Cut, barred: &[Note]) {
 
 /// What to measure, with room for three readings; then the verdicts on readings that are in.
 fn measures(w: &mut Writer, check: &Check, section: &Section) {
-    w.paper.heading("Measure and write down", 40.0);
+    w.paper.heading("Measure and write down", 75.0);
     let said = section.blocks.iter().find_map(|b| match b {
         Block::Table(t) if t.key == MEASURES => Some(t),
         _ => None,
@@ -190,13 +181,18 @@ fn measures(w: &mut Writer, check: &Check, section: &Section) {
         }
     }
     w.paper.grid(&grid);
-    // Without wires or balls the gauges to make are what proves the thread.
-    if !check.measures.iter().any(|m| m.feature == MadeFeature::OverWires) {
-        for block in section.blocks.iter().filter(|b| is_gauge_to_make(b)) {
-            w.block(block);
+    // Without wires or balls the gauges to make, and a cast, are what proves the thread.
+    let over_wires = check.measures.iter().any(|m| m.feature == MadeFeature::OverWires);
+    for block in section.blocks.iter().filter(|b| !over_wires && is_gauge_to_make(b)) {
+        w.block(block);
+    }
+    for block in &section.blocks {
+        match block {
+            Block::Steps(title, _) if over_wires && title == CAST_STEPS => {}
+            Block::Steps(title, steps) => w.steps(title, steps),
+            _ => {}
         }
     }
-    steps_of(w, Some(section));
     if check.verdict.is_some() {
         let answer = runs(&section.answer, w.unit, true);
         w.paper.paragraph(&answer, BODY * 1.1);

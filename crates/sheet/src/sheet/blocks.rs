@@ -163,6 +163,19 @@ impl Writer {
         }
     }
 
+    /// Steps beside the order of work, on a sheet that holds it: a caution that stands there comes in a few words.
+    pub fn steps_beside(&mut self, title: &str, steps: &[Step], order: &[Stretch]) {
+        if steps.is_empty() {
+            return;
+        }
+        self.paper.subheading(title, 34.0);
+        let said: Vec<&Note> = order.iter().flat_map(|s| &s.steps).flat_map(|s| &s.cautions).collect();
+        for (i, step) in steps.iter().enumerate() {
+            self.together(&step.cautions, &said);
+            self.step(i + 1, step);
+        }
+    }
+
     /// Notes of a step in one box for each kind, those said before in a few words.
     fn together(&mut self, notes: &[Note], said: &[&Note]) {
         for (warning, word, of) in [(false, "Caution", Of::Warn), (true, "Check", Of::Tool)] {

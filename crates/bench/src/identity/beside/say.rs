@@ -270,6 +270,6 @@ mod tests {
     #[test]
     fn what_eyes_tell_best_is_said_so() {
         let said = said("Tr 22x5", "Tr 22x5 LH");
-        assert!(said.contains("hand, by eye, Tr 22x5 right-hand, Tr 22x5 LH left-hand"), "{said}");
+        assert!(said.contains("hand, by eye; Tr 22x5: right-hand, Tr 22x5 LH: left-hand"), "{said}");
     }
 }
