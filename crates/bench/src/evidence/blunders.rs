@@ -25,6 +25,8 @@ pub enum Slip {
     Quick,
     /// The bore of a nut was read for its major diameter.
     Bore,
+    /// The instrument is off its zero: all its readings are, by the same.
+    Zero,
 }
 
 /// A slip that a reading may be.
@@ -34,7 +36,7 @@ pub struct Blunder {
     pub slip: Slip,
     /// Chance for one reading.
     pub chance: f64,
-    /// Size of the main division, mm; for [`Slip::Line`].
+    /// Size of the main division, mm, for [`Slip::Line`]; standard deviation of the shift for [`Slip::Zero`].
     pub step_mm: f64,
     /// Where the chance comes from.
     pub source: Source,
@@ -63,6 +65,7 @@ static ROWS: LazyLock<Vec<Row>> = LazyLock::new(|| {
                 "outside" => Slip::Outside,
                 "quick" => Slip::Quick,
                 "bore" => Slip::Bore,
+                "zero" => Slip::Zero,
                 other => panic!("blunders.csv: kind `{other}`"),
             },
             about: About::of(row),
@@ -98,6 +101,7 @@ impl Slip {
             Self::Outside => "a span from the outside of one crest to the outside of the other",
             Self::Quick => "a quick count within an inch",
             Self::Bore => "the bore of the nut, read for its major diameter",
+            Self::Zero => "an instrument off its zero",
         }
     }
 }
@@ -123,8 +127,8 @@ mod tests {
                     let blunders = of(&reading, Unit::Mm);
                     assert!(blunders.iter().any(|b| b.slip == Slip::Any), "{instrument:?} {feature:?}");
                     assert!(blunders.iter().map(|b| b.chance).sum::<f64>() < 0.5);
-                    let line = blunders.iter().find(|b| b.slip == Slip::Line);
-                    assert!(line.is_none_or(|b| b.step_mm > 0.0));
+                    let mut sized = blunders.iter().filter(|b| matches!(b.slip, Slip::Line | Slip::Zero));
+                    assert!(sized.all(|b| b.step_mm > 0.0));
                 }
             }
         }
