@@ -3,7 +3,7 @@
 "use strict";
 (() => {
   document.documentElement.classList.add("scripted");
-  let form, revision, tryTimer, latest = 0, saving = Promise.resolve();
+  let form, revision, tryTimer, latest = 0, queue = Promise.resolve(), waiting = 0, outdated = false;
   const at = (action) => `${form.dataset.at}/${action}`;
   const saved = new Map(); // what the server is known to hold, by field
 
@@ -47,10 +47,11 @@
       out.classList.remove("stale");
     }
     for (const el of form.querySelectorAll("[data-wrong]")) {
-      const words = pieces.wrong[el.dataset.wrong] || "";
+      const { words = "", asks = false } = pieces.wrong[el.dataset.wrong] || {};
       if (el.textContent !== words) el.textContent = words;
+      el.classList.toggle("asks", asks);
       const input = document.getElementById(el.id.replace(/-wrong$/, ""));
-      if (words) input.setAttribute("aria-invalid", "true"); else input.removeAttribute("aria-invalid");
+      if (words && !asks) input.setAttribute("aria-invalid", "true"); else input.removeAttribute("aria-invalid");
     }
     document.getElementById("loose").innerHTML = pieces.loose;
     const now = document.getElementById("now");
@@ -77,9 +78,21 @@
     if (el.name && el.type !== "hidden") save(el);
   }
 
-  // Saves one field after the other, so that each goes out with the revision that the one before it made.
+  // What changes the job goes out one after the other, each with the revision that the one before it made. The page is
+  // taken anew after the last of them, so that nothing that still waits is lost with the old one.
+  function inTurn(work) {
+    waiting++;
+    const done = queue.then(work).then(async (result) => {
+      if (outdated && waiting === 1) await reload();
+      return result;
+    }).catch(() => say("The program does not answer. What you typed is still here; leave a field again to retry.", true))
+      .finally(() => waiting--);
+    queue = done;
+    return done;
+  }
+
   function save(el, again) {
-    saving = saving.then(async () => {
+    return inTurn(async () => {
       if (!again && saved.get(el.name) === el.value) return say("Saved");
       clearTimeout(tryTimer);
       latest++;
@@ -95,7 +108,7 @@
           saved.set(el.name, value);
           document.getElementById("told").replaceChildren();
           show(answer.body);
-          if (merged) await reload();
+          outdated ||= merged;
           say("Saved");
         } else if (answer.body.conflict) {
           conflict(el, answer.body);
@@ -106,7 +119,6 @@
         say("Not saved: the program does not answer. What you typed is still here; leave a field again to retry.", true);
       }
     });
-    return saving;
   }
 
   function conflict(el, body) {
@@ -151,6 +163,7 @@
     const mine = unsaved().filter((f) => f.name !== givenUp).map((f) => [f.name, f.value]);
     const page = new DOMParser().parseFromString(html, "text/html");
     const fresh = page.querySelector("main");
+    outdated = false;
     const active = document.activeElement?.name;
     const y = window.scrollY;
     for (const d of form.querySelectorAll("details[id][open]")) fresh.querySelector("#" + d.id)?.setAttribute("open", "");
@@ -181,53 +194,91 @@
     if (!button) return;
     event.preventDefault();
     const action = button.getAttribute("formaction").split("/").pop();
+    if (action === "add" && button.value === "reading" && lastReading()) return addReading();
     const before = new Set([...form.querySelectorAll("details.entry")].map((f) => f.id));
     if (!(await act(action, button.name, button.value)) || action !== "add") return;
     const added = [...form.querySelectorAll("details.entry")].find((f) => !before.has(f.id));
     added?.querySelector("input, select").focus();
   }
 
-  // Sends what a button stands for, and takes the page anew; says whether it was done.
-  async function act(action, name, value) {
-    await saving;
-    const pairs = [["base", revision]];
-    if (name) pairs.push([name, value]);
-    try {
-      const answer = await send(action, pairs);
-      if (!answer.ok) {
-        say("Not done: " + answer.body.told, true);
+  // Sends what a button stands for, and has the page taken anew; says whether it was done.
+  function act(action, name, value) {
+    return inTurn(async () => {
+      const pairs = [["base", revision]];
+      if (name) pairs.push([name, value]);
+      try {
+        const answer = await send(action, pairs);
+        if (!answer.ok) {
+          say("Not done: " + answer.body.told, true);
+          return false;
+        }
+        revision = String(answer.body.revision);
+        outdated = true;
+        say("Saved");
+        return true;
+      } catch {
+        say("Not done: the program does not answer.", true);
         return false;
       }
-      await reload();
-      say("Saved");
-      return true;
-    } catch {
-      say("Not done: the program does not answer.", true);
-      return false;
-    }
+    });
   }
 
   const field = (name) => form.querySelector(`[name="${CSS.escape(name)}"]`);
 
-  // Enter goes on as hands do: a reading, Enter, the next reading. A pitch asks for its count in between; after the last
-  // reading a new one begins as that was; Enter in a last one left empty takes it out and goes on to the fields below.
+  // Fields that a feature asks for beside its value.
+  const ASKED = { "pitch": ["count"], "over wires": ["wire"] };
+  // What a new reading has of the one before it.
+  const CARRIED = ["part", "feature", "instrument"];
+
+  const lastReading = () => [...form.querySelectorAll("[name^='reading['][name$='].value']")].pop();
+
+  // A new reading stands there at once, as the server will make it, so that the hand need not wait; it takes the page's
+  // place for it when the server has it too.
+  function addReading() {
+    const last = lastReading();
+    const at = Number(last.name.match(/\d+/)[0]);
+    const own = last.closest("details.entry");
+    const next = own.cloneNode(true);
+    const renamed = (text) => text.replaceAll(`reading[${at}]`, `reading[${at + 1}]`).replaceAll(`f-reading-${at}-`, `f-reading-${at + 1}-`);
+    for (const el of [next, ...next.querySelectorAll("*")])
+      for (const { name, value } of [...el.attributes]) el.setAttribute(name, renamed(value));
+    for (const el of next.querySelectorAll("input, select")) {
+      const field = el.name.split(".").pop();
+      el.value = CARRIED.includes(field) ? own.querySelector(`[name$=".${field}"]`).value : "";
+      el.removeAttribute("aria-invalid");
+      saved.set(el.name, el.value);
+    }
+    for (const el of next.querySelectorAll(".wrong")) el.textContent = "";
+    next.querySelector("summary").textContent = `Reading ${at + 1}`;
+    next.open = true;
+    own.after(next);
+    focus(`reading[${at + 1}].value`);
+    act("add", "path", "reading");
+  }
+
+  // Enter goes on as hands do: through what the reading still lacks, then to the next one; after the last a new one
+  // begins as that was. Enter in a last one left empty takes it out and goes on to the fields below.
   async function nextReading(event) {
-    const [, at, what] = event.target.name.match(/^reading\[(\d+)\]\.(value|count)$/) || [];
+    const [, at, what] = event.target.name.match(/^reading\[(\d+)\]\.(\w+)$/) || [];
     if (!at) return false;
-    const part = (name) => field(`reading[${at}].${name}`);
+    const path = (name) => `reading[${at}].${name}`;
+    const order = ["part", "feature", "value", ...(ASKED[field(path("feature")).value] || []), "instrument"];
+    const here = order.indexOf(what);
+    if (here < 0) return false;
+    const lacks = order.slice(here + 1).find((name) => name === "value" || !field(path(name)).value);
     const next = `reading[${Number(at) + 1}].value`;
     if (what === "value" && !event.target.value) {
       if (field(next)) return false;
       const own = event.target.closest("details.entry");
       const below = [...fields()].find((f) => own.compareDocumentPosition(f) & Node.DOCUMENT_POSITION_FOLLOWING && !own.contains(f))?.name;
       if (await act("take-out", "path", `reading[${at}]`) && below) focus(below);
-    } else if (what === "value" && part("feature").value === "pitch" && !part("count").value) {
-      part("count").focus();
+    } else if (lacks) {
+      focus(path(lacks));
     } else if (field(next)) {
       focus(next);
     } else {
       event.target.blur(); // saves it first
-      if (await act("add", "path", "reading")) focus(next);
+      addReading();
     }
     return true;
   }
@@ -250,7 +301,7 @@
     if (document.hidden || !form) return;
     try {
       const { revision: now } = await (await fetch(at("state"))).json();
-      if (String(now) !== revision && !unsaved().length) await reload();
+      if (String(now) !== revision && !unsaved().length && !waiting) await reload();
     } catch { /* the next look will tell */ }
   }
 

@@ -8,7 +8,8 @@ use flankwise_bench::job::{Quantity, Words};
 use flankwise_bench::quotation::Quotation;
 use flankwise_bench::reference::Reference;
 use flankwise_bench::report::{
-    Answer, Block, Figure, Mark, Need, Note, NoteKind, Section, StageName, Table, Text, Value as Shown, show,
+    Answer, Block, Figure, Mark, Need, Note, NoteKind, Outcome, Section, StageName, Table, Text,
+    Value as Shown, show,
 };
 use flankwise_bench::route::{Route, Way};
 use flankwise_bench::setup::{Layout, Train};
@@ -37,6 +38,7 @@ pub fn value(v: &Shown) -> Value {
         Shown::Mm2(x) => with(*x, "mm2"),
         Shown::NPerMm(x) => with(*x, "N/mm"),
         Shown::Hz(x) => with(*x, "Hz"),
+        Shown::PowerKw(x) => with(*x, "kW"),
         Shown::Share(x) | Shown::Number(x, _) => number(*x),
         Shown::Ppm(x) => with(*x, "ppm"),
         Shown::Bits(x) => with(*x, "bit"),
@@ -49,13 +51,13 @@ pub fn value(v: &Shown) -> Value {
 }
 
 /// A number to nine significant digits: enough for a nanometre on a metre, and free of the noise of binary
-/// fractions.
+/// fractions, and of a zero below nothing.
 fn number(x: f64) -> Value {
     if !x.is_finite() {
         return Value::Null;
     }
     let rounded: f64 = format!("{x:.8e}").parse().unwrap_or(x);
-    json!(rounded)
+    json!(rounded + 0.0)
 }
 
 /// One stage as its command prints it: what it says, and for some stages the contract's own fields.
@@ -124,7 +126,8 @@ fn way(w: &Way, route: &Route) -> Value {
 }
 
 /// The quotation as `quotation --json` prints it.
-pub fn quotation(quotation: Option<&Quotation>, needs: &[Need], unit: Unit) -> Value {
+pub fn quotation(outcome: &Outcome<Quotation>, unit: Unit) -> Value {
+    let quotation = outcome.result.as_ref();
     let texts = |list: &[Text]| list.iter().map(|t| show::text(t, unit)).collect::<Vec<_>>();
     let offered = |q: &Quotation| -> Vec<Value> {
         q.offered
@@ -152,7 +155,8 @@ pub fn quotation(quotation: Option<&Quotation>, needs: &[Need], unit: Unit) -> V
         "taxes": quotation.map(|q| q.lines[1].text.clone()),
         "terms": quotation.map(|q| q.lines[2].text.clone()),
         "cautions": quotation.map(|q| notes(&q.cautions, unit)),
-        "missing": missing(needs),
+        "notes": notes(&outcome.notes, unit),
+        "missing": missing(&outcome.needs),
     })
 }
 
@@ -178,8 +182,9 @@ fn station(s: &Station) -> Value {
     json!({
         "place_mm": number(s.place.to_mm()),
         "mate_pitch_diameter_mm": number(s.mate_pitch_diameter.to_mm()),
-        "standard_uncertainty_mm": number(s.u.to_mm()),
+        "mate_standard_uncertainty_mm": number(s.u.to_mm()),
         "play_mm": number(s.play.to_mm()),
+        "standard_uncertainty_mm": number(s.u_play.to_mm()),
         "play_by_book_mm": number(s.play_by_book.to_mm()),
     })
 }
@@ -229,6 +234,7 @@ pub fn said(said: &Said<'_>, unit: Unit) -> Value {
     out.insert("stage".into(), json!(said.stage.key()));
     out.insert("missing".into(), missing(said.needs));
     out.insert("notes".into(), notes(said.notes, unit));
+    out.insert("barred".into(), notes(&said.barred, unit));
     Value::Object(out)
 }
 
@@ -483,6 +489,7 @@ pub fn beside(both: &Beside) -> Value {
                 "b": quantity(r.b),
                 "standard_deviation": quantity(r.sigma),
                 "deviations": number(r.deviations),
+                "slip_chance": number(r.slip),
             })
         })
         .collect();

@@ -15,6 +15,7 @@ pub fn said(said: &Said<'_>, unit: Unit, origins: bool) -> String {
         out.push_str(&section_text(section, unit, origins));
     }
     needs(&mut out, said.needs);
+    notes(&mut out, &said.barred, unit);
     notes(&mut out, said.notes, unit);
     out
 }

@@ -208,6 +208,15 @@ fn catalogue_lists_filters_and_names_the_nearest() {
 }
 
 #[test]
+fn a_job_without_a_lathe_has_no_gears() {
+    let dir = tempfile::tempdir().expect("a folder");
+    let job = dir.path().join("job.toml");
+    std::fs::write(&job, "job = \"x\"\n[make]\npart = \"nut\"\nlength = \"20 mm\"\n").expect("written");
+    let (status, _, err) = run(&["gears", job.to_str().expect("a path"), "--lead", "3 mm"], "");
+    assert!(status == 2 && err.contains("a job without a lathe") && err.lines().count() == 1, "{err}");
+}
+
+#[test]
 fn gears_for_a_lead() {
     // 127 teeth on an inch lead screw make millimetres exactly: 25.4 mm = 127/5 mm (by definition of the inch).
     let dir = tempfile::tempdir().expect("a folder");
@@ -293,6 +302,13 @@ fn every_command_has_help_with_an_example_and_stages_have_json() {
     assert!(got["taken"] == "single point" && got["ways"][0]["cost"].is_number(), "{got}");
     let got = json(&["quotation", path, "--json"]);
     assert!(got["offered"][0]["price"].is_number() && got["currency"] == "EUR", "{got}");
+    let chosen = board_shear().replacen("= \"single point\"", "= \"bought tap\"", 1);
+    let (status, out, err) = run(&["quotation", "-"], &chosen);
+    assert_eq!(status, 1, "{err}");
+    assert!(
+        out.contains("Nothing is offered yet") && out.contains("Bought tap") && !out.contains("EUR"),
+        "{out}"
+    );
     for shell in ["bash", "zsh", "fish"] {
         let (status, script, _) = run(&["completions", shell], "");
         assert!(status == 0 && script.contains("flankwise"), "{shell}");
@@ -353,10 +369,12 @@ fn gears_by_hand_and_by_module() {
         t["drivers"].as_array().expect("a list").len() + t["idlers"].as_array().expect("a list").len()
     };
     assert_eq!((meshes("right") % 2, meshes("left") % 2), (0, 1));
-    let got = json(&["gears", file, "--lead", "1 module", "--json"]);
-    assert!(got["to_get"].as_array().is_some_and(|l| !l.is_empty()), "{got}");
+    // The nearest train is off by more than anyone cuts: the answer is no, with the gears that would do.
+    let (status, text, _) = run(&["gears", file, "--lead", "1 module", "--json"], "");
+    let got: Value = serde_json::from_str(&text).expect("JSON");
+    assert!(status == 1 && got["to_get"].as_array().is_some_and(|l| !l.is_empty()), "{got}");
     let (status, words, _) = run(&["gears", file, "--lead", "1 module"], "");
-    assert!(status == 0 && words.contains("more: "), "{words}");
+    assert!(status == 1 && words.contains("more: "), "{words}");
     let (status, _, err) = run(&["gears", file, "--lead", "0 mm"], "");
     assert!(status == 2 && err.contains("a lead above zero"), "{err}");
 }

@@ -159,8 +159,8 @@ async fn two_threads_are_compared_by_address() {
     assert_eq!(status, StatusCode::OK);
     for part in [
         "<h1>7/8-5 ACME beside Tr 22x5</h1>",
-        "told apart without doubt",
-        "binds after 2.5 turns",
+        "told apart, if every reading is a good one",
+        "of play in 2.5 turns",
         "over wires of",
         "<svg",
         "What tells most",
@@ -285,6 +285,43 @@ async fn entries_are_added_and_taken_out() {
 }
 
 #[tokio::test]
+async fn a_job_put_away_refuses_changes_alike_to_person_and_program() {
+    let s = site();
+    let job = s.demo().await;
+    s.post(&format!("{job}/put-away"), &[], false).await;
+    let change = [("base", "1"), ("job", "another name")];
+    for json in [false, true] {
+        let (status, body, _) = s.post(&format!("{job}/fields"), &change, json).await;
+        assert_eq!(status, StatusCode::GONE, "{body}");
+        assert!(body.contains("put away"), "{body}");
+    }
+}
+
+/// A customer would take a default for what was asked.
+#[tokio::test]
+async fn no_paper_leaves_out_a_field_that_cannot_be_read() {
+    let s = site();
+    let job = s.demo().await;
+    s.post(&format!("{job}/fields"), &[("base", "1"), ("make.length", "abc")], false).await;
+    for paper in ["quotation", "quotation.pdf", "customer.pdf", "bench.pdf", "record.pdf"] {
+        let (status, body) = s.get(&format!("{job}/{paper}")).await;
+        assert_eq!(status, StatusCode::UNPROCESSABLE_ENTITY, "{paper}");
+        assert!(body.contains("make.length") && body.contains("abc"), "{paper}: {body}");
+    }
+}
+
+#[tokio::test]
+async fn nothing_is_offered_in_place_of_a_choice_that_cannot_be_gone() {
+    let s = site();
+    let job = s.demo().await;
+    s.post(&format!("{job}/fields"), &[("base", "1"), ("choice.way", "bought tap")], false).await;
+    let (status, body) = s.get(&format!("{job}/quotation")).await;
+    assert_eq!(status, StatusCode::OK);
+    assert!(body.contains("Nothing is offered yet") && body.contains("The way chosen"), "{body}");
+    assert!(!body.contains("EUR"), "{body}");
+}
+
+#[tokio::test]
 async fn another_site_cannot_change_a_job() {
     let s = site();
     let request =
@@ -386,9 +423,55 @@ async fn a_real_number_and_a_measured_size_plan_the_rest_anew() {
     assert!(page.contains("read `o.6`; accepted: a length such as") && page.contains("Pass <b>3</b> of"));
     let zero = s.act(&job, 2, &[("act", "stood"), ("shown", "0")]).await;
     assert_eq!(zero.0, StatusCode::UNPROCESSABLE_ENTITY);
+    // What cannot be is refused with what is accepted, and stays in its field.
+    for number in ["12", "0.01", "-1"] {
+        let (status, page) = s.act(&job, 2, &[("act", "stood"), ("shown", number)]).await;
+        assert_eq!(status, StatusCode::UNPROCESSABLE_ENTITY, "{number}");
+        assert!(page.contains(&format!("read `{number}`; accepted: ")), "{page}");
+        assert!(page.contains(&format!("value=\"{number}\"")), "{number} is kept");
+    }
+    for number in ["-3", "99"] {
+        let measured = [
+            ("act", "measured"),
+            ("feature", "over wires"),
+            ("wire", "2.5"),
+            ("value", number),
+            ("instrument", "other"),
+        ];
+        let (status, page) = s.act(&job, 2, &measured).await;
+        assert_eq!(status, StatusCode::UNPROCESSABLE_ENTITY, "{number}");
+        assert!(page.contains(&format!("the size measured: read `{number}`; accepted: ")), "{page}");
+    }
+    // What can be but is a slip more likely is asked again, and kept if it is meant.
+    let slip = [
+        ("act", "measured"),
+        ("feature", "over wires"),
+        ("wire", "2.5"),
+        ("value", "15.9"),
+        ("instrument", "other"),
+    ];
+    let (status, page) = s.act(&job, 2, &slip).await;
+    assert_eq!(status, StatusCode::UNPROCESSABLE_ENTITY);
+    assert!(page.contains("says that the groove is") && page.contains("It is right: keep it"), "{page}");
+    let sure = [&slip[..], &[("sure", "15.9")]].concat();
+    assert_eq!(s.act(&job, 2, &sure).await.0, StatusCode::OK);
+    s.act(&job, 2, &[("act", "back")]).await;
+    // Another tool: its tip goes into the job, and what cannot be is refused.
+    let (status, page) = s.act(&job, 2, &[("act", "tip"), ("tip", "9")]).await;
+    assert!(
+        status == StatusCode::UNPROCESSABLE_ENTITY
+            && page.contains("tip of the new tool: read `9`; accepted: more than 0")
+    );
+    assert_eq!(s.act(&job, 2, &[("act", "tip"), ("tip", "1.4")]).await.0, StatusCode::OK);
+    assert!(s.get(&format!("{job}/job.toml")).await.1.contains("tip_width = \"1.4 mm\""));
     // A size between passes is a reading of the part, marked as on the way.
-    let measured =
-        [("act", "measured"), ("feature", "major diameter"), ("value", "17.9"), ("instrument", "other")];
+    let measured = [
+        ("act", "measured"),
+        ("feature", "major diameter"),
+        ("value", "17.9"),
+        ("sure", "17.9"),
+        ("instrument", "other"),
+    ];
     let (status, _) = s.act(&job, 2, &measured).await;
     assert_eq!(status, StatusCode::OK);
     let text = s.get(&format!("{job}/job.toml")).await.1;
@@ -405,34 +488,53 @@ async fn a_real_number_and_a_measured_size_plan_the_rest_anew() {
 }
 
 #[tokio::test]
-async fn each_start_is_cut_before_a_pass_counts() {
+async fn each_start_is_cut_to_its_depth_before_the_next() {
     let s = site();
-    let text = include_str!("../../../demo/board-shear.toml")
-        .replace("[make]", "[identity]\nthread = \"Tr 40x14 P7\"\n\n[make]")
-        .replace("starts    = 1", "starts    = 2");
-    let (_, _, job) = s.post("/jobs/import", &[("text", &text)], false).await;
+    let text = r#"
+job = "Two starts (invented)"
+unit = "mm"
+[identity]
+thread = "Tr 40x14 P7"
+[make]
+part = "screw"
+length = "120 mm"
+through = false
+relief = "60 mm"
+[lathe]
+lead_screw = "2 mm"
+gears = [20, 30, 40, 50, 60, 70, 80]
+most_gears = 4
+speeds = [20]
+reverses = true
+left_hand = true
+compound_dial = "0.02 mm"
+cross_dial = { division = "0.02 mm", reads = "radius" }
+"#;
+    let (_, _, job) = s.post("/jobs/import", &[("text", text)], false).await;
     let page = s.get(&format!("{job}/lathe")).await.1;
-    if !page.contains("start <b>1</b> of 2") {
-        // The readings of the demo contradict this thread: without them it has sizes by the book.
-        let (head, tail) = text.split_once("[[reading]]").expect("readings");
-        let tail = tail.split_once("[[leaf]]").expect("a leaf").1;
-        let text = format!("{head}[[leaf]]{tail}");
-        let (_, _, job) = s.post("/jobs/import", &[("text", &text)], false).await;
-        two_starts(&s, &job).await;
-    } else {
-        two_starts(&s, &job).await;
+    assert!(page.contains("start <b>1</b> of 2"), "{page}");
+    let passes: usize = page
+        .split("</b> of ")
+        .nth(1)
+        .and_then(|p| p.split(' ').next())
+        .and_then(|n| n.parse().ok())
+        .expect("a count");
+    for at in 0..passes - 1 {
+        let page = s.act(&job, at, &[("act", "done"), ("start", "1")]).await.1;
+        assert!(page.contains(&format!("Pass <b>{}</b> of", at + 2)) && page.contains("start <b>1</b> of 2"));
     }
-}
-
-async fn two_starts(s: &Site, job: &str) {
-    assert!(s.get(&format!("{job}/lathe")).await.1.contains("start <b>1</b> of 2"));
-    let page = s.act(job, 0, &[("act", "done"), ("start", "1")]).await.1;
-    assert!(page.contains("Pass <b>1</b> of") && page.contains("start <b>2</b> of 2"));
-    let page = s.act(job, 0, &[("act", "back"), ("start", "2")]).await.1;
-    assert!(page.contains("start <b>1</b> of 2"));
-    s.act(job, 0, &[("act", "done"), ("start", "1")]).await;
-    let page = s.act(job, 0, &[("act", "done"), ("start", "2")]).await.1;
-    assert!(page.contains("Pass <b>2</b> of") && page.contains("start <b>1</b> of 2"));
+    // The last pass of the first start leads to the second, with the way there.
+    let page = s.act(&job, passes - 1, &[("act", "done"), ("start", "1")]).await.1;
+    assert!(page.contains("Pass <b>1</b> of") && page.contains("start <b>2</b> of 2"), "{page}");
+    assert!(page.contains("is at its full depth. Go on to the next by the"), "{page}");
+    // An act of the first start's page comes too late; the last pass can be taken back.
+    assert!(s.act(&job, 0, &[("act", "done"), ("start", "1")]).await.1.contains("Pass <b>1</b> of"));
+    let page = s.act(&job, 0, &[("act", "back"), ("start", "2")]).await.1;
+    assert!(page.contains(&format!("Pass <b>{passes}</b> of")) && page.contains("start <b>1</b> of 2"));
+    s.act(&job, passes - 1, &[("act", "done"), ("start", "1")]).await;
+    let page = s.act(&job, 0, &[("act", "done"), ("start", "2")]).await.1;
+    assert!(page.contains("Pass <b>2</b> of") && page.contains("start <b>2</b> of 2"));
+    assert!(s.get(&format!("{job}/job.toml")).await.1.contains("start = 2"));
 }
 
 #[tokio::test]
@@ -461,6 +563,39 @@ async fn a_full_disk_is_told_and_loses_nothing() {
         return;
     }
     panic!("the disk never filled");
+}
+
+/// Where another way is chosen, the view shows its steps and not the passes of a single point, keeps the place, and ends
+/// with the proof.
+#[tokio::test]
+async fn the_way_that_is_chosen_is_what_the_lathe_shows() {
+    let s = site();
+    let job = s.demo().await;
+    // A tap needs a way out at the far end.
+    for (base, field, value) in [("1", "make.through", "true"), ("2", "choice.way", "made tap")] {
+        let form = [("base", base), (field, value)];
+        let (status, answer, _) = s.post(&format!("{job}/fields"), &form, true).await;
+        assert_eq!(status, StatusCode::OK, "{answer}");
+    }
+    let lathe = format!("{job}/lathe");
+    let (_, page) = s.get(&lathe).await;
+    assert!(page.contains("Step <b>1</b> of") && page.contains("do not belong to it"), "{page}");
+    assert!(!page.contains("Pass <b>"), "{page}");
+    s.post(&lathe, &[("act", "done"), ("at", "0")], false).await;
+    // A page that is behind does nothing twice.
+    s.post(&lathe, &[("act", "done"), ("at", "0")], false).await;
+    let (_, page) = s.get(&lathe).await;
+    assert!(page.contains("Step <b>2</b> of"), "{page}");
+    for at in 1..40 {
+        s.post(&lathe, &[("act", "done"), ("at", &at.to_string())], false).await;
+    }
+    let (_, page) = s.get(&lathe).await;
+    assert!(page.contains("steps done") && page.contains("proved within"), "{page}");
+    s.post(&lathe, &[("act", "back"), ("at", "40")], false).await;
+    assert!(s.get(&lathe).await.1.contains("steps done"), "an act from nowhere takes nothing back");
+    // Steps are part of the job: other pages see them, and they have undo.
+    let (_, text) = s.get(&format!("{job}/job.toml")).await;
+    assert!(text.contains("steps_of") && text.contains("steps_done"), "{text}");
 }
 
 #[tokio::test]

@@ -27,6 +27,8 @@ fn lathe(most_gears: u32) -> Lathe {
             centres_max: Length::mm(120.0),
             slot_min: Some(Length::mm(30.0)),
             slot_max: Some(Length::mm(160.0)),
+            slot_offset: Length::ZERO,
+            slot_radius: None,
             pins: 2,
             largest_gear: None,
             stud: Length::mm(24.0),

@@ -28,8 +28,11 @@ impl Whole {
         };
         let (holding, mut setting): (Vec<Step>, Vec<Step>) =
             self.setting_up().into_iter().partition(|s| s.moment == Moment::Holding);
-        let mut thread: Vec<Step> = threading.cloned().into_iter().collect();
-        thread.extend(self.cut.result.iter().flat_map(|c| c.operations.iter().cloned()));
+        // The part's one step stands for the threading only where the cut does not say it step by step.
+        let mut thread: Vec<Step> = match &self.cut.result {
+            Some(cut) => cut.operations.clone(),
+            None => threading.cloned().into_iter().collect(),
+        };
         if let Some(way) = chosen {
             match way.kind {
                 WayKind::SinglePoint => {}

@@ -5,14 +5,14 @@
 //! [`Quotation`].
 
 use crate::Whole;
-use crate::fit::{self, Fit};
+use crate::fit::{self, Fit, Wear};
 use crate::identity::{Identity, SURE};
-use crate::job::{Job, Terms, WayKind};
+use crate::job::{Job, Make, NutKind, Terms, WayKind};
 use crate::material;
 use crate::report::{
     Block, Fine, Mark, Note, NoteKind, Outcome, Row, StageName, Table, Text, Value, columns,
 };
-use crate::route::{Route, Way};
+use crate::route::{self, Route, Way};
 use flankwise_thread::{Element, Hand, Length};
 
 /// A way as the customer is offered it.
@@ -69,8 +69,13 @@ pub struct Quotation {
 /// Where the load could fall, or the sizes are taken for more than they are.
 pub const CLOSING: &str = "Sizes were taken from a worn part and hold for that part. Where a load could fall on someone if the thread failed, have a licensed practitioner look at it, and follow your local codes.";
 
-/// Draws up the quotation of a job.
+/// Draws up the quotation of a job. None while something asked for cannot be done, the way chosen among it: the notes
+/// say what, and the customer is offered nothing in its place unasked.
 pub fn work(job: &Job, whole: &Whole) -> Outcome<Quotation> {
+    let barred = barred(whole);
+    if !barred.is_empty() {
+        return Outcome { result: None, needs: Vec::new(), notes: barred };
+    }
     let (Some(identity), Some(fit), Some(route)) =
         (&whole.identity.result, &whole.fit.result, &whole.route.result)
     else {
@@ -84,9 +89,9 @@ pub fn work(job: &Job, whole: &Whole) -> Outcome<Quotation> {
     let lines = lines(&job.quotation);
     let mut outcome = Outcome::ready(Quotation {
         number: job.quotation.number.clone(),
-        found: found(identity, fit),
+        found: found(identity, Some(fit)),
         proposed: proposed(fit, route, job),
-        offered: offered(fit, route, &job.quotation),
+        offered: offered(route, job),
         currency: job.rates.currency().to_owned(),
         lines: lines.clone(),
         cautions: cautions(whole),
@@ -99,6 +104,13 @@ pub fn work(job: &Job, whole: &Whole) -> Outcome<Quotation> {
         outcome = outcome.need("rates.hour", "price of an hour of work: without it nothing can be priced");
     }
     outcome
+}
+
+/// What must be settled before anything is offered: what the thread and its fit forbid, and a choice that cannot be gone.
+fn barred(whole: &Whole) -> Vec<Note> {
+    let forbids = |stage| whole.said(stage).notes.iter().filter(|n| n.kind == NoteKind::Impossible);
+    let choice = forbids(StageName::Route).filter(|n| n.field == route::CHOICE);
+    forbids(StageName::Identity).chain(forbids(StageName::Fit)).chain(choice).cloned().collect()
 }
 
 fn lines(terms: &Terms) -> [Line; 3] {
@@ -138,8 +150,9 @@ pub fn one_in(chance: f64) -> String {
     }
 }
 
-fn found(identity: &Identity, fit: &Fit) -> Vec<Text> {
-    let thread = &fit.thread;
+/// What was found, in plain words, a paragraph each: the thread, what was told of it, and how the mate is worn.
+pub fn found(identity: &Identity, fit: Option<&Fit>) -> Vec<Text> {
+    let thread = &identity.thread;
     let form = thread.family.form().name();
     let mut first = Text::from(format!("The thread is {thread}: {form}, "))
         .v(Value::Length(thread.nominal, Fine::Shop))
@@ -164,36 +177,56 @@ fn found(identity: &Identity, fit: &Fit) -> Vec<Text> {
     let mut paragraphs = vec![first];
     if let Some(story) = &identity.story {
         let told = story.told.trim_end_matches('.');
-        paragraphs.push(Text::from(if story.stands {
-            format!("You were told {told}. The measurements agree.")
-        } else {
-            format!("You were told {told}. The measurements speak against it.")
+        paragraphs.push(Text::from(match story.stands {
+            Some(true) => format!("It was said to be “{told}”, and the measurements agree."),
+            Some(false) => format!("It was said to be “{told}”; the measurements speak against it."),
+            None => format!("It was said to be “{told}”."),
         }));
     }
-    if let (Some((tight, loose)), Some(book)) = (fit.play_range(), fit.play_range_by_book())
-        && loose - tight > Length::mm(0.02)
-    {
-        paragraphs.push(
-            Text::from(format!(
-                "The {} is worn unevenly. A {} of the standard's size would have ",
-                fit::word(fit::other(fit.part)),
-                fit::word(fit.part)
-            ))
-            .v(Value::Band(book.0, book.1, Fine::Shop))
-            .s(" of play along its travel."),
-        );
-    }
+    paragraphs.extend(fit.and_then(uneven));
+    paragraphs.extend(fit.and_then(worn));
     paragraphs
+}
+
+/// What a part of the standard's size would do on a mate that is worn unevenly.
+fn uneven(fit: &Fit) -> Option<Text> {
+    let (along, book) = (fit.travelled?, fit.play_range_by_book()?);
+    (along.loosest.play() - along.tightest.play() > Length::mm(0.02)).then(|| {
+        Text::from(format!(
+            "The {} is worn unevenly. A {} of the standard's size would have ",
+            fit::word(fit::other(fit.part)),
+            fit::word(fit.part)
+        ))
+        .v(Value::Band(book.0, book.1, Fine::Play))
+        .s(" of play along its travel.")
+    })
+}
+
+/// That the mate should be renewed too, where it should.
+fn worn(fit: &Fit) -> Option<Text> {
+    let (part, mate) = (fit::word(fit.part), fit::word(fit::other(fit.part)));
+    match fit.mate_wear? {
+        Wear::Stays => None,
+        Wear::Consider => Some(format!(
+            "The old {mate} is worn itself, and no new {part} cures that: renewing the {mate} as well is worth thinking of."
+        )),
+        Wear::Replace => Some(format!(
+            "The old {mate} is worn so far that it should be renewed as well: a new {part} alone would not run well on it, or not for long."
+        )),
+    }
+    .map(Text::from)
 }
 
 fn proposed(fit: &Fit, route: &Route, job: &Job) -> Vec<Text> {
     let Some(way) = route.taken() else {
-        return vec![Text::from(
-            "With what is at hand we cannot make this part; what would make it possible stands with each way.",
-        )];
+        let why = fit
+            .overload
+            .clone()
+            .unwrap_or_else(|| Text::from("With what is at hand we cannot make this part."));
+        return vec![Text::from("We make no offer as things stand. ").text(why)];
     };
     let pieces = job.make.pieces;
-    let mut first = Text::from(format!("We propose: {}", what(way.kind, fit.part)));
+    let mut first = Text::from(format!("We propose: {}", what(way.kind, &job.make)));
     first = first.s(if pieces > 1 { format!(" {pieces} pieces.") } else { String::new() });
     if !matches!(way.kind, WayKind::BoughtPart | WayKind::Cast)
         && let Some(material) = material::material(fit.material)
@@ -202,11 +235,21 @@ fn proposed(fit: &Fit, route: &Route, job: &Job) -> Vec<Text> {
     }
     if let Some((tight, loose)) = way.play {
         first = first
-            .s(" Play between screw and nut along the travel: ")
-            .v(Value::Band(tight, loose, Fine::Shop))
+            .s(if fit.travelled.is_some() {
+                " Play between screw and nut along the travel: "
+            } else {
+                " Play between the two new parts: "
+            })
+            .v(Value::Band(tight, loose, Fine::Play))
             .s(".");
     }
     let mut paragraphs = vec![first];
+    if job.make.mate_new {
+        let (part, mate) = (fit::word(fit.part), fit::word(fit::other(fit.part)));
+        paragraphs.push(Text::from(format!(
+            "The price is for the {part} alone. The {mate} has to be made new as well, and is quoted by itself."
+        )));
+    }
     let because = route.chosen.as_ref().filter(|c| c.kind == way.kind).and_then(|c| c.because.as_ref());
     if let Some(because) = because {
         paragraphs.push(Text::from(format!("Why: {}.", because.trim_end_matches('.'))));
@@ -215,8 +258,16 @@ fn proposed(fit: &Fit, route: &Route, job: &Job) -> Vec<Text> {
 }
 
 /// What the customer gets.
-fn what(kind: WayKind, part: Element) -> String {
-    let part = fit::word(part);
+fn what(kind: WayKind, make: &Make) -> String {
+    let part = match make.part {
+        Element::External => "screw",
+        Element::Internal => match make.nut {
+            NutKind::Plain | NutKind::Cast => "nut",
+            NutKind::Split => "split nut, closed by a screw to take up wear",
+            NutKind::TwoPiece => "nut in two halves, set against each other to take up wear",
+            NutKind::Sprung => "nut in two halves with a spring between that takes up all play",
+        },
+    };
     match kind {
         WayKind::SinglePoint => format!("a new {part}, its thread cut on the lathe to suit your parts."),
         WayKind::Rechuck => {
@@ -230,6 +281,7 @@ fn what(kind: WayKind, part: Element) -> String {
         }
         WayKind::Die => format!("a new {part}, its thread cut with a die of the standard's size."),
         WayKind::BoughtPart => {
+            let part = fit::word(make.part);
             format!("a ready-made {part} of the standard's size; its place on the machine is altered for it.")
         }
         WayKind::ThreadMill => format!("a new {part}, its thread milled to suit your parts."),
@@ -238,11 +290,11 @@ fn what(kind: WayKind, part: Element) -> String {
 }
 
 /// Ways that can be gone, the proposed first, then by price; those without a price last.
-fn offered(fit: &Fit, route: &Route, terms: &Terms) -> Vec<Offered> {
+fn offered(route: &Route, job: &Job) -> Vec<Offered> {
     let taken = route.taken().map(|w| w.kind);
     let price = |way: &Way| {
         let cost = way.cost.as_ref().filter(|c| c.closed())?;
-        Some(quoted(cost.known, terms))
+        Some(quoted(cost.known, &job.quotation))
     };
     let mut list: Vec<Offered> = route
         .ways
@@ -250,7 +302,7 @@ fn offered(fit: &Fit, route: &Route, terms: &Terms) -> Vec<Offered> {
         .filter(|w| w.possible())
         .map(|way| Offered {
             kind: way.kind,
-            what: crate::report::capital(&what(way.kind, fit.part)),
+            what: crate::report::capital(&what(way.kind, &job.make)),
             price: price(way),
             days: way.days.ceil(),
             again: way.risk.chance(),
@@ -264,23 +316,21 @@ fn offered(fit: &Fit, route: &Route, terms: &Terms) -> Vec<Offered> {
     list
 }
 
-/// Cautions on the part in use, each once: those of the thread, the sizes and the ways, and all that cannot be done.
-/// The cautions of the work itself belong to the bench sheet.
+/// Cautions on the part in use, each once, without where they come from. The cautions of the work itself belong to the
+/// bench sheet, and what is to be looked at again while it is planned is the shop's affair.
 pub fn cautions(whole: &Whole) -> Vec<Note> {
     let mut notes: Vec<Note> = Vec::new();
     for stage in [StageName::Identity, StageName::Fit, StageName::Route] {
         for note in whole.said(stage).notes {
-            // Of warnings those on the thread and the mate: lengths, grooves and offers are the shop's affair.
-            let counts = match note.kind {
-                NoteKind::Caution | NoteKind::Impossible => true,
-                NoteKind::Warning => {
-                    let shops = note.field.starts_with("make.") || note.field.starts_with("offer");
-                    !shops || matches!(&*note.field, "make.play" | "make.load" | "make.duty")
-                }
-                NoteKind::Remark => false,
-            };
-            if counts && !notes.iter().any(|n| n.text == note.text) {
-                notes.push(Note { field: String::new(), ..note.clone() });
+            let on_the_load =
+                note.kind == NoteKind::Warning && matches!(&*note.field, "make.load" | "make.duty");
+            if (note.kind == NoteKind::Caution || on_the_load) && !notes.iter().any(|n| n.text == note.text) {
+                notes.push(Note {
+                    kind: NoteKind::Caution,
+                    field: String::new(),
+                    source: None,
+                    ..note.clone()
+                });
             }
         }
     }
@@ -313,7 +363,7 @@ impl Quotation {
                     ),
                     Value::Number(o.days, 0),
                     Value::Word(one_in(o.again)),
-                    o.play.map_or(Value::None, |(a, b)| Value::Band(a, b, Fine::Shop)),
+                    o.play.map_or(Value::None, |(a, b)| Value::Band(a, b, Fine::Play)),
                     remarks.map_or(Value::None, Value::Said),
                 ],
                 mark: if o.proposed { Mark::Best } else { Mark::Plain },

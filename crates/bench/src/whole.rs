@@ -5,8 +5,8 @@ use crate::cut::{self, Cut};
 use crate::evidence::{self, Evidence};
 use crate::fit::{self, Fit};
 use crate::identity::{self, Identity};
-use crate::job::Job;
-use crate::report::{Note, Outcome, Section, StageName};
+use crate::job::{Job, WayKind};
+use crate::report::{Need, Note, NoteKind, Outcome, Section, StageName};
 use crate::route::{self, Route};
 use crate::setup::{self, Setup};
 use crate::tool::{self, Tool};
@@ -36,11 +36,17 @@ pub struct Whole {
 pub fn work(job: &Job) -> Whole {
     let evidence = evidence::work(job);
     let identity = after(&evidence, StageName::Evidence, |e| identity::work(e, job));
-    let fit = match (&evidence.result, &identity.result) {
+    let fitted = |job: &Job| match (&evidence.result, &identity.result) {
         (Some(e), Some(i)) => fit::work(e, i, job),
         _ => waits_for(StageName::Identity),
     };
-    let route = after(&fit, StageName::Fit, |f| route::work(f, job));
+    let asked = fitted(job);
+    let route = after(&asked, StageName::Fit, |f| route::work(f, job));
+    // Ways are weighed for the part as asked; the one chosen then settles how its thread ends.
+    let fit = match &route.result {
+        Some(route) if route.goes_through() && !job.make.through => fitted(&job.right_through()),
+        _ => asked,
+    };
     let tool = after(&fit, StageName::Fit, |f| tool::work(f, job));
     let setup = match (&fit.result, &tool.result) {
         (Some(f), Some(t)) => setup::work(f, t, job),
@@ -86,38 +92,73 @@ pub struct Said<'a> {
     /// What it says, if it has a result.
     pub section: Option<Section>,
     /// What it lacks.
-    pub needs: &'a [crate::report::Need],
+    pub needs: &'a [Need],
     /// Notes.
     pub notes: &'a [Note],
+    /// What the stages that this one builds on found impossible, each named: it cannot be done as asked either.
+    pub barred: Vec<Note>,
+}
+
+impl Said<'_> {
+    /// Whether this stage, or one that it builds on, found that something asked for cannot be made or done.
+    pub fn impossible(&self) -> bool {
+        !self.barred.is_empty() || self.notes.iter().any(|n| n.kind == NoteKind::Impossible)
+    }
 }
 
 impl Whole {
     /// What one stage says.
     pub fn said(&self, stage: StageName) -> Said<'_> {
-        fn of<'a, T>(stage: StageName, outcome: &'a Outcome<T>, section: impl Fn(&T) -> Section) -> Said<'a> {
-            Said {
-                stage,
-                section: outcome.result.as_ref().map(section),
-                needs: &outcome.needs,
-                notes: &outcome.notes,
-            }
+        let section = match stage {
+            StageName::Evidence => self.evidence.result.as_ref().map(Evidence::section),
+            StageName::Identity => self.identity.result.as_ref().map(Identity::section),
+            StageName::Fit => self.fit.result.as_ref().map(Fit::section),
+            StageName::Route => self.route.result.as_ref().map(Route::section),
+            StageName::Tool => self.tool.result.as_ref().map(Tool::section),
+            StageName::Setup => self.setup.result.as_ref().map(Setup::section),
+            StageName::Cut => self.cut.result.as_ref().map(Cut::section),
+            StageName::Check => self.check.result.as_ref().map(Check::section),
+        };
+        let (needs, notes) = self.lists(stage);
+        Said { stage, section, needs, notes, barred: self.barred(stage) }
+    }
+
+    /// What the stages that `stage` builds on found impossible.
+    fn barred(&self, stage: StageName) -> Vec<Note> {
+        let turned = || {
+            let way = self.route.result.as_ref().and_then(Route::taken);
+            way.is_some_and(|w| matches!(w.kind, WayKind::SinglePoint | WayKind::Rechuck))
+        };
+        let builds_on: &[StageName] = match stage {
+            StageName::Route if turned() => &[StageName::Tool, StageName::Setup],
+            StageName::Evidence | StageName::Identity | StageName::Fit | StageName::Route => &[],
+            StageName::Tool | StageName::Check => &[StageName::Fit],
+            StageName::Setup => &[StageName::Fit, StageName::Tool],
+            StageName::Cut => &[StageName::Fit, StageName::Tool, StageName::Setup],
+        };
+        let notes = builds_on.iter().flat_map(|&from| self.lists(from).1.iter().map(move |n| (from, n)));
+        notes.filter(|(_, n)| n.kind == NoteKind::Impossible).map(|(from, n)| n.of_stage(from)).collect()
+    }
+
+    /// What a stage lacks, and its notes.
+    fn lists(&self, stage: StageName) -> (&[Need], &[Note]) {
+        fn of<T>(outcome: &Outcome<T>) -> (&[Need], &[Note]) {
+            (&outcome.needs, &outcome.notes)
         }
         match stage {
-            StageName::Evidence => of(stage, &self.evidence, Evidence::section),
-            StageName::Identity => of(stage, &self.identity, Identity::section),
-            StageName::Fit => of(stage, &self.fit, Fit::section),
-            StageName::Route => of(stage, &self.route, Route::section),
-            StageName::Tool => of(stage, &self.tool, Tool::section),
-            StageName::Setup => of(stage, &self.setup, Setup::section),
-            StageName::Cut => of(stage, &self.cut, Cut::section),
-            StageName::Check => of(stage, &self.check, Check::section),
+            StageName::Evidence => of(&self.evidence),
+            StageName::Identity => of(&self.identity),
+            StageName::Fit => of(&self.fit),
+            StageName::Route => of(&self.route),
+            StageName::Tool => of(&self.tool),
+            StageName::Setup => of(&self.setup),
+            StageName::Cut => of(&self.cut),
+            StageName::Check => of(&self.check),
         }
     }
 
     /// Whether any stage found that something asked for cannot be made or done.
     pub fn impossible(&self) -> bool {
-        StageName::ALL
-            .iter()
-            .any(|&s| self.said(s).notes.iter().any(|n| n.kind == crate::report::NoteKind::Impossible))
+        StageName::ALL.iter().any(|&s| self.lists(s).1.iter().any(|n| n.kind == NoteKind::Impossible))
     }
 }

@@ -3,7 +3,7 @@
 mod cut_support;
 
 use cut_support::{demo, fit, press};
-use flankwise_bench::cut::{self, Cut, Pass, PassKind};
+use flankwise_bench::cut::{self, Cut, Entries, Pass, PassKind, Standing};
 use flankwise_bench::fit::Fit;
 use flankwise_bench::job::{Done, Infeed, Instrument, Job, MadeFeature, MadeReading, Share};
 use flankwise_bench::report::{Note, NoteKind, Outcome, show};
@@ -24,7 +24,7 @@ fn plan(f: &Fit, job: &Job) -> Cut {
 
 /// A pass taken as planned.
 fn tick(p: &Pass) -> Done {
-    Done { depth: p.depth, side: p.side, tip: Some(p.tip) }
+    Done { depth: p.depth, side: p.side, tip: Some(p.tip), start: 1 }
 }
 
 /// The notes on what was done and measured.
@@ -405,4 +405,114 @@ fn cautions_stand_at_the_step_they_belong_to() {
     assert!(at(0).contains("key out of the chuck") && at(0).contains("lead"));
     assert!(!at(3).contains("key out of the chuck"));
     assert!(at(c.passes.len()).contains("mery"));
+}
+
+/// The demo's passes that go down, the last of them cut to `depth`.
+fn cut_to(f: &Fit, depth: f64) -> Job {
+    let mut job = demo();
+    let down = |p: &&Pass| matches!(p.kind, PassKind::Scratch | PassKind::Cutting);
+    job.done = plan(f, &job).passes.iter().filter(down).map(tick).collect();
+    job.done.last_mut().expect("passes").depth = Length::mm(depth);
+    job
+}
+
+#[test]
+fn a_groove_that_is_wide_enough_is_left_alone() {
+    let f = nut();
+    let whole = plan(&f, &demo());
+    let full = whole.passes.last().expect("passes").depth.to_mm();
+    let widen = whole.passes.last().expect("passes").side.to_mm();
+    assert!(widen > 0.02, "{widen}");
+    let tan = 15f64.to_radians().tan();
+    // At full depth the side passes take all of the width that the tip leaves; beyond it 2 tan A less for each of depth.
+    let side = |depth: f64| plan(&f, &cut_to(&f, depth)).passes.last().expect("passes").side.to_mm();
+    assert!((side(full) - widen).abs() < 1e-9, "{}", side(full));
+    let beyond = (widen - 0.03) / (2.0 * tan);
+    assert!((side(full + beyond) - 0.03).abs() <= 0.011, "{} {widen}", side(full + beyond));
+    // So deep that the flanks are where they should be: what is left is the bar's spring, and no pass to the side.
+    let ahead = |more: f64| {
+        let job = cut_to(&f, full + widen / (2.0 * tan) + more);
+        plan(&f, &job).passes.split_off(job.done.len())
+    };
+    for more in [0.005, 0.02] {
+        assert!(ahead(more).iter().all(|p| p.kind == PassKind::Spring && p.step == Length::ZERO));
+    }
+    // Wider than that even with the bar sprung back: nothing is left to do.
+    assert_eq!(ahead(0.5), Vec::new());
+    // Measured wider than aimed at: the same.
+    let job = {
+        let mut job = demo();
+        let down: Vec<&Pass> = whole.passes.iter().filter(|p| p.side == Length::ZERO).collect();
+        let down = &down[..down.iter().position(|p| p.kind == PassKind::Widening).unwrap_or(down.len())];
+        job.done = down.iter().map(|p| tick(p)).collect();
+        let wide = f.pitch_diameter.aim + Length::mm(0.03);
+        let value = wires::between_balls(&Groove::of(&f.thread), wide, Length::mm(2.6)).expect("a seat");
+        job.made = vec![reading(value, job.done.len() as u32)];
+        job
+    };
+    let c = plan(&f, &job);
+    assert_eq!(c.passes.len(), job.done.len(), "{:?}", settings(&c.passes[job.done.len()..]));
+    let reached = c.reached.expect("a groove");
+    assert!((reached.pitch_diameter - f.pitch_diameter.aim - Length::mm(0.03)).abs() < Length::um(0.1));
+    assert!(!reached.too_much() && !reached.unmeasured);
+}
+
+/// 0.05 beyond the pitch diameter's limit is 0.05 / 2 of depth beyond that limit, tip and side as they are.
+#[test]
+fn a_groove_beyond_its_limits_is_said_by_cut_and_proof() {
+    let f = nut();
+    let whole = plan(&f, &demo());
+    let (full, widen) = (f.depth.to_mm(), whole.passes.last().expect("passes").side.to_mm());
+    let tan = 15f64.to_radians().tan();
+    // Limit of the pitch diameter: 0.05 above the aim, which is 0.025 of depth beyond a groove of the right width.
+    let at_limit = full + widen / (2.0 * tan) + 0.025;
+    let said = |depth: f64| {
+        let job = cut_to(&f, depth);
+        let cut = outcome(&f, &job);
+        let proof = flankwise_bench::check::work(&f, cut.result.as_ref(), &job);
+        let impossible = |notes: &[Note]| notes.iter().any(|n| n.kind == NoteKind::Impossible);
+        (impossible(&cut.notes), impossible(&proof.notes), words(&cut.notes), words(&proof.notes))
+    };
+    let (cut, proof, ..) = said(at_limit - 0.02);
+    assert!(!cut && !proof);
+    let (cut, proof, told, saved) = said(at_limit + 0.5);
+    assert!(cut && proof && told.contains("cut no more"), "{told}");
+    assert!(saved.contains("Nothing is measured of it yet") && saved.contains("sleeve"), "{saved}");
+    // Of passes that are done nobody is told to set them between divisions.
+    assert!(!told.contains("between divisions"), "{told}");
+}
+
+#[test]
+fn what_is_entered_at_the_lathe_is_held_against_what_can_be() {
+    let f = nut();
+    let mut job = demo();
+    let whole = plan(&f, &job);
+    job.done = whole.passes[..8].iter().map(tick).collect();
+    let t = tool::work(&f, &job).result.expect("a tool");
+    let entries = Entries::of(&f, &t, None, &job);
+    let (reached, next) = (whole.passes[7].depth, whole.passes[8].depth);
+    assert_eq!(entries.depth(next), Standing::Likely);
+    assert_eq!(entries.depth(next + Length::mm(0.02)), Standing::Likely);
+    assert_eq!(entries.depth(next * 2.0), Standing::Unlikely { told: next * 2.0, expected: next });
+    for cannot in [reached - Length::mm(0.05), Length::mm(-1.0), Length::mm(12.7)] {
+        let Standing::Impossible { from, to } = entries.depth(cannot) else { panic!("{cannot:?}") };
+        // Between the groove as it is and the depth at which the bar would rub.
+        assert_eq!((from, to), (reached, t.tip_length));
+    }
+    let left = whole.passes[7].deflection;
+    let bottom = |off: f64| MadeReading {
+        feature: MadeFeature::MajorDiameter,
+        wire: None,
+        ..reading(f.blank.aim + (reached - left + Length::mm(off)) * 2.0, 8)
+    };
+    assert_eq!(entries.reading(&bottom(0.0)), Standing::Likely);
+    let Standing::Unlikely { told, expected } = entries.reading(&bottom(0.3)) else { panic!("a slip") };
+    assert!((told - expected - Length::mm(0.3)).abs() < Length::um(0.1));
+    for value in [-3.0, 0.0, 99.0] {
+        let balls = reading(Length::mm(value), 8);
+        assert!(matches!(entries.reading(&balls), Standing::Impossible { .. }), "{value}");
+        let of_bottom = MadeReading { feature: MadeFeature::MajorDiameter, ..balls };
+        let Standing::Impossible { from, to } = entries.reading(&of_bottom) else { panic!("{value}") };
+        assert_eq!((from, to), (f.blank.aim, f.blank.aim + t.tip_length * 2.0));
+    }
 }

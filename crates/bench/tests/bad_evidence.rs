@@ -347,3 +347,224 @@ fn a_calliper_off_its_zero_draws_no_size_that_nobody_makes() {
         }
     }
 }
+
+/// Sizes of one calliper share its error: ten that are alike tell about as much as one, wherever they were taken. A screw of
+/// 22.06 mm and 5.008 mm pitch is Tr 22x5 with a little metal too much, or a size of no list.
+#[test]
+fn ten_alike_readings_tell_little_more_than_one() {
+    let probability = |places: &[Option<u32>]| {
+        let sizes = places.iter().map(|place| {
+            let place = place.map_or(String::new(), |at| format!("\nplace = {at}"));
+            reading("major diameter", "\"22.06 mm\"", &format!("instrument = \"calliper\"{place}"))
+        });
+        let all: Vec<String> = sizes.chain([counted(12, "60.1 mm")]).collect();
+        let ranking = worked(&feed_screw("used", &all)).identity.result.expect("a ranking");
+        ranking.probability_of(&"Tr 22x5".parse().expect("a designation"))
+    };
+    let one = probability(&[None]);
+    let apart: Vec<_> = (1..=10).map(|i| Some(20 * i)).collect();
+    let ten = probability(&apart);
+    // Ten in one place that were written down by a hand that never scatters, and ten apart, are one set of errors.
+    let together: Vec<_> = (0..10).map(|_| Some(20)).collect();
+    let alike = probability(&together);
+    println!("one {one:.3}, ten apart {ten:.3}, ten in one place {alike:.3}");
+    assert!(one > 0.4, "{one}");
+    assert!((ten - one).abs() < 0.15 && (alike - one).abs() < 0.15, "{one} {ten} {alike}");
+}
+
+/// 24 starts of 5 mm on 22 mm make a lead angle of 63°: no thread of so many is ranked, and the rest is ranked without.
+#[test]
+fn starts_that_cannot_be_are_not_ranked() {
+    let text = feed_screw("used", &[outside("21.86 mm", 20), counted(12, "60.1 mm")]);
+    let one = worked(&text).identity.result.expect("a ranking");
+    let many = worked(&text.replace("starts = 1", "starts = 24"));
+    saying(&many, "The ranking leaves that count out");
+    let many = many.identity.result.expect("a ranking");
+    for candidate in &many.candidates {
+        let thread = &candidate.thread;
+        let steep =
+            f64::from(thread.starts) * (thread.pitch.length / thread.basic().d2) > std::f64::consts::PI;
+        assert!(!steep, "{thread}");
+    }
+    let tr: flankwise_thread::Thread = "Tr 22x5".parse().expect("a designation");
+    assert!(many.candidates[0].is(&tr) && one.candidates[0].is(&tr), "{}", many.candidates[0].thread);
+}
+
+/// A leaf of another angle that does not go in says so of its angle and nothing of the pitch: a worm of 40° and 4 mm.
+#[test]
+fn leaves_of_another_angle_that_refuse_leave_the_count_alone() {
+    let angle = |deg: &str| reading("included angle", &format!("\"{deg}\""), "instrument = \"protractor\"");
+    let readings = [outside("19.9 mm", 20), counted(10, "40 mm"), angle("40 deg"), angle("40.3 deg")];
+    let leaves = ["30 deg", "60 deg"]
+        .map(|set| format!("[[leaf]]\npitch = \"4 mm\"\nangle = \"{set}\"\nverdict = \"refuses\"\n"));
+    let whole = worked(&(feed_screw("used", &readings) + &leaves.concat()));
+    let candidates = whole.identity.result.expect("a ranking").candidates;
+    let share = |near: f64| -> f64 {
+        let of = candidates.iter().filter(|c| (c.thread.pitch.length.to_mm() - near).abs() < 0.02);
+        of.map(|c| c.probability).sum()
+    };
+    // 25.4 π / 18 = 4.433 mm and 25.4 π / 20 = 3.990 mm; the count says 4.00 ± 0.01.
+    assert!(share(3.99) > 5.0 * share(4.433), "{} {}", share(3.99), share(4.433));
+}
+
+/// The section's answer of the identity, as it is shown.
+fn answer(whole: &Whole) -> String {
+    let section = whole.identity.result.as_ref().expect("a ranking").section();
+    show::text(&section.answer, flankwise_thread::Unit::Mm)
+}
+
+fn by(instrument: &str, feature: &str, value: &str) -> String {
+    reading(feature, &format!("\"{value}\""), &format!("instrument = \"{instrument}\""))
+}
+
+/// No thread has 21.3 mm, 4.37 mm and 47.2° but a British Association one of 6 mm: the answer says so, what to take again
+/// and how to go on, and lists no thread of another size.
+#[test]
+fn where_none_of_these_leads_the_answer_says_so_and_what_to_do() {
+    let readings = [
+        by("micrometer", "major diameter", "21.3 mm"),
+        counted(20, "87.4 mm"),
+        by("microscope", "included angle", "47.2 deg"),
+    ];
+    let text = format!("job = \"Odd screw (invented)\"\nunit = \"mm\"\n{}", readings.concat());
+    let whole = worked(&text);
+    let said = answer(&whole);
+    assert!(said.starts_with("None of the threads considered: "), "{said}");
+    for part in [
+        "Take again first",
+        "included angle 47.2",
+        "copy the thread by measurement",
+        "outside diameter 21.3 mm",
+    ] {
+        assert!(said.contains(part), "{part}: {said}");
+    }
+    assert!(!said.contains("To be surer"), "{said}");
+    let ranking = whole.identity.result.expect("a ranking");
+    assert!(ranking.other_probability > 0.5);
+    for candidate in &ranking.candidates {
+        assert!((candidate.thread.nominal.to_mm() - 21.3).abs() < 3.0, "{}", candidate.thread);
+    }
+    assert!(ranking.next.iter().all(|n| !n.decides.contains(" 0.00 mm")), "{:#?}", ranking.next);
+}
+
+/// An angle of 35.2° that is as good as certainly a slip is to be read again.
+#[test]
+fn a_reading_that_is_a_slip_is_to_be_taken_again() {
+    let readings = [
+        by("micrometer", "major diameter", "11.9 mm"),
+        counted(20, "60.0 mm"),
+        by("microscope", "included angle", "35.2 deg"),
+    ];
+    let whole = worked(&format!("job = \"Odd screw (invented)\"\nunit = \"mm\"\n{}", readings.concat()));
+    let next = &whole.identity.result.as_ref().expect("a ranking").next;
+    let again = next.iter().any(|n| n.measure.starts_with("included angle again"));
+    assert!(again || answer(&whole).contains("Take again first"), "{}\n{next:#?}", answer(&whole));
+}
+
+/// A slip is named as the cause only where it gives the reading: 12 pitches of 5 mm from outside to outside of crests of
+/// 1.83 mm (0.366 P, ISO 2901) are 61.83 mm, not 60.5.
+#[test]
+fn a_slip_is_named_only_where_it_gives_the_reading() {
+    let of = |span: &str| {
+        let good =
+            [outside("21.86 mm", 20), counted(40, "200.0 mm"), counted(30, "150.0 mm"), counted(12, span)];
+        let whole = worked(&feed_screw("used", &good));
+        assert_eq!(first(&whole), "Tr 22x5");
+        notes(&whole).iter().map(|n| words(n)).collect::<Vec<_>>().join("\n")
+    };
+    let outside_of_crests = "from the outside of one crest";
+    assert!(!of("60.5 mm").contains(outside_of_crests), "{}", of("60.5 mm"));
+    assert!(of("61.8 mm").contains(outside_of_crests), "{}", of("61.8 mm"));
+}
+
+/// 0.742 in is 18.85 mm and 8 threads per inch are 3.175 mm; either slip of the unit is asked about, not refused.
+#[test]
+fn the_unit_of_one_reading_is_asked_about_whichever_is_listed_first() {
+    let text = feed_screw("used", &[outside("0.742", 20), counted(8, "25.4 mm")]);
+    let whole = worked(&text);
+    let note = saying(&whole, "which unit is it in");
+    assert_eq!(note.answers[0].sets, [("reading[1].value".to_owned(), "0.742 in".to_owned())]);
+    let mended = worked(&answered(&text, note));
+    let d = mended.identity.result.expect("a ranking").thread.nominal.to_mm();
+    assert!((18.5..19.6).contains(&d), "{d}");
+    let text = feed_screw("used", &[outside("18.85", 20), reading("pitch", "\"8 tpi\"", "")])
+        .replace("unit = \"mm\"", "unit = \"in\"");
+    let note_sets = saying(&worked(&text), "which unit is it in").answers[0].sets.clone();
+    assert_eq!(note_sets, [("reading[1].value".to_owned(), "18.85 mm".to_owned())]);
+}
+
+/// A lead of two pitches and one start; sizes that are swapped; no taper and a taper thread.
+#[test]
+fn contradictions_are_named() {
+    let lead = by("calliper", "lead", "10.02 mm");
+    let text = feed_screw("used", &[outside("21.86 mm", 20), counted(12, "60.1 mm"), lead]);
+    let whole = worked(&text);
+    let note = saying(&whole, "makes 2 starts, where 1 start was counted");
+    assert_eq!(note.answers[0].sets, [("observed.starts".to_owned(), "2".to_owned())]);
+    assert!(answer(&whole).contains("Settle first what is asked about"), "{}", answer(&whole));
+
+    let sizes = [by("calliper", "major diameter", "16.4 mm"), by("calliper", "minor diameter", "21.9 mm")];
+    let text = feed_screw("used", sizes.iter().chain([&counted(12, "60.1 mm")]));
+    let whole = worked(&text);
+    let note = saying(&whole, "are they swapped?");
+    assert!(answer(&whole).contains("Settle first what is asked about"), "{}", answer(&whole));
+    assert_eq!(first(&worked(&answered(&text, note))), "Tr 22x5");
+
+    // 1/2-14 NPT (ASME B1.20.1: pipe of 0.840 in outside), and no taper seen.
+    let pipe = [by("calliper", "major diameter", "21.2 mm"), counted(8, "14.51 mm")];
+    let text = feed_screw("used", &pipe).replace("\"flat-topped\"", "\"sharp\"\ntaper = false");
+    let whole = worked(&text);
+    assert_eq!(first(&whole), "1/2-14 NPT");
+    saying(&whole, "No taper was seen, and 1/2-14 NPT tapers");
+}
+
+/// What happens to threads besides wear is named where it explains a reading: plating or a burr, crests turned down.
+#[test]
+fn the_likely_cause_is_named() {
+    let bolt = [by("micrometer", "major diameter", "10.05 mm"), counted(12, "18.0 mm")];
+    let whole = worked(&feed_screw("used", &bolt).replace("flat-topped", "sharp"));
+    assert_eq!(first(&whole), "M10x1.5");
+    saying(&whole, "as plating, a burr or a bruise leave it");
+    // Tr 24x5 turned to 23.0 mm: flat 1.83 + 2 × 0.5 tan 15° = 2.10 mm (ISO 2901 form).
+    let screw = [
+        by("micrometer", "major diameter", "23.00 mm"),
+        counted(30, "150.0 mm"),
+        by("micrometer", "pitch diameter", "21.40 mm"),
+        by("microscope", "crest flat", "2.10 mm"),
+    ];
+    let whole = worked(&feed_screw("used", &screw));
+    println!("{}", answer(&whole));
+    assert_eq!(first(&whole), "Tr 24x5");
+    saying(&whole, "the crests were turned down");
+}
+
+/// Advice keeps to what there is: leaves of the usual sets, no more pitches than a person counts, the instruments listed.
+#[test]
+fn advice_keeps_to_what_there_is() {
+    let small = [by("calliper", "major diameter", "4.75 mm"), counted(10, "7.9 mm")];
+    let whole = worked(&feed_screw("used", &small).replace("flat-topped", "sharp"));
+    let next = whole.identity.result.expect("a ranking").next;
+    let counts =
+        next.iter().filter_map(|n| n.measure.strip_prefix("count ")?.split(' ').next()?.parse::<u32>().ok());
+    assert!(counts.clone().count() > 0 && counts.clone().all(|n| n <= 30), "{next:#?}");
+
+    let odd = [outside("23.9 mm", 20), counted(10, "47.1 mm")];
+    let text = feed_screw("used", &odd) + "[gauges]\ninstruments = [\"calliper\", \"microscope\"]\n";
+    let next = worked(&text).identity.result.expect("a ranking").next;
+    assert!(next.iter().all(|n| !n.measure.contains("4.71")), "{next:#?}");
+    assert!(next.iter().any(|n| n.measure.contains("under the microscope")), "{next:#?}");
+}
+
+/// `UNS` is a name of 1949 (ASME B1.1's first edition): on a lathe of 1895 the thread has the name of its time.
+#[test]
+fn a_thread_has_the_name_of_its_time() {
+    let bolt = [by("calliper", "major diameter", "0.497 in"), reading("pitch", "\"12 tpi\"", "")];
+    let text = feed_screw("used", &bolt).replace("flat-topped", "sharp")
+        + "[context]\nmachine = \"lathe\"\ncountry = \"US\"\nmade = 1895\n";
+    let whole = worked(&text);
+    let candidates = whole.identity.result.expect("a ranking").candidates;
+    for candidate in candidates.iter().take(4) {
+        println!("{} {:.3}", candidate.thread, candidate.probability);
+        assert_ne!(candidate.thread.family, flankwise_thread::Family::Unified, "{}", candidate.thread);
+    }
+}

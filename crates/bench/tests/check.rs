@@ -5,10 +5,10 @@ mod fit_support;
 use fit_support::{demo, evidence, settled};
 use flankwise_bench::check::{self, Check, Verdict};
 use flankwise_bench::fit::{self, Fit};
-use flankwise_bench::job::{Instrument, Job, MadeFeature, MadeReading};
-use flankwise_bench::report::{Outcome, show};
+use flankwise_bench::job::{CastMaterial, Instrument, Job, MadeFeature, MadeReading, ThreadCast};
+use flankwise_bench::report::{Outcome, Value, show};
 use flankwise_thread::wires::{self, Groove};
-use flankwise_thread::{Element, Length, Unit};
+use flankwise_thread::{Angle, Element, Length, Unit};
 
 fn fit_of(job: &Job) -> Fit {
     fit::work(&evidence(job, Length::um(10.0)), &settled("Tr 22x5"), job).result.unwrap()
@@ -18,6 +18,30 @@ fn proof(job: &Job) -> (Fit, Outcome<Check>) {
     let fit = fit_of(job);
     let outcome = check::work(&fit, None, job);
     (fit, outcome)
+}
+
+/// A pitch that is off by more than the gauge can be wrong by is doubtful, never "nothing is wrong".
+#[test]
+fn a_pitch_off_beyond_the_gauge_is_doubted() {
+    let mut job = demo();
+    let told = |job: &Job| {
+        let (_, outcome) = proof(job);
+        let check = outcome.result.unwrap();
+        let judged = check.judged.last().unwrap().clone();
+        (judged.verdict, judged.advice, judged.limits)
+    };
+    let over = |count: u32, mm: f64| MadeReading {
+        count: Some(count),
+        uncertainty: Some(Length::mm(0.05)),
+        ..reading(MadeFeature::Pitch, mm)
+    };
+    job.made = vec![over(6, 30.12)];
+    let (verdict, advice, limits) = told(&job);
+    assert!(verdict != Verdict::Pass && !advice.contains("Nothing is wrong"), "{advice}");
+    let Value::Band(min, max, _) = limits else { panic!("{limits:?}") };
+    assert!(min < Length::mm(30.0) && max > Length::mm(30.0));
+    job.made = vec![over(6, 30.02)];
+    assert!(told(&job).1.contains("othing is wrong") || told(&job).0 == Verdict::Pass);
 }
 
 /// A screw to be made for a nut that was not measured: limits by the book.
@@ -245,4 +269,124 @@ fn an_aim_that_a_gauge_cannot_prove_is_said_before_the_cut() {
             .iter()
             .any(|n| show::text(&n.text, Unit::Mm).contains("cannot prove the aim of 17.005 mm"))
     );
+}
+
+/// The demo's nut with its bore measured as aimed, and a cast.
+fn nut_with_a_cast(cast: ThreadCast) -> Job {
+    let mut job = demo();
+    job.made = vec![MadeReading {
+        uncertainty: Some(Length::um(1.0)),
+        ..reading(MadeFeature::MinorDiameter, fit_of(&job).blank.aim.to_mm())
+    }];
+    job.casts = vec![cast];
+    job
+}
+
+fn cast() -> ThreadCast {
+    ThreadCast {
+        material: CastMaterial::Silicone,
+        change: None,
+        instrument: Instrument::Microscope,
+        ridge: None,
+        at: None,
+        height: None,
+        pitches: None,
+        count: None,
+        angle: None,
+        uncertainty: Some(Length::um(2.0)),
+    }
+}
+
+/// By hand, ISO 2904's flanks of 15°: at the diameter D the groove of a nut is P/2 − (D − D2) tan 15° wide. Silicone is
+/// taken 0.1 % smaller than its mould.
+#[test]
+fn the_ridge_of_a_cast_proves_the_pitch_diameter() {
+    let fit = fit_of(&demo());
+    let (bore, aim) = (fit.blank.aim, fit.pitch_diameter.aim);
+    let ridge_at = |up: f64, d2: Length| {
+        let wide = 2.5 - (bore.to_mm() + 2.0 * up - d2.to_mm()) * 15f64.to_radians().tan();
+        Length::mm(wide * 0.999)
+    };
+    let verdict = |d2: Length| {
+        let (ridge, at) = (Some(ridge_at(1.2, d2)), Some(Length::mm(1.2 * 0.999)));
+        let check = proof(&nut_with_a_cast(ThreadCast { ridge, at, ..cast() })).1.result.unwrap();
+        (check.judged[1].verdict, check.judged[1].advice.clone(), check.verdict)
+    };
+    let tolerance = fit.pitch_diameter.max - fit.pitch_diameter.min;
+    assert!(tolerance > Length::um(60.0), "wide enough to prove with 2 µm at the microscope: {tolerance:?}");
+    let (middle, advice, whole) = verdict((fit.pitch_diameter.min + fit.pitch_diameter.max) * 0.5);
+    assert_eq!((middle, whole), (Verdict::Pass, Some(Verdict::Pass)), "{advice}");
+    let (small, advice, _) = verdict(fit.pitch_diameter.min - Length::mm(0.1));
+    assert_eq!(small, Verdict::Fail);
+    assert!(advice.contains("Pitch diameter") && advice.contains("go in"), "{advice}");
+    let (at_limit, ..) = verdict(fit.pitch_diameter.max);
+    assert_eq!(at_limit, Verdict::CannotTell);
+    let (large, advice, _) = verdict(fit.pitch_diameter.max + Length::mm(0.2));
+    assert_eq!(large, Verdict::Fail);
+    assert!(advice.contains("metal cannot be put back"), "{advice}");
+    assert!(aim > bore);
+}
+
+/// A cast of a known thread beside it replaces the material's change of size.
+#[test]
+fn a_known_thread_tells_the_change_of_a_cast() {
+    let eight = |change, pitches| {
+        let cast = ThreadCast { change, pitches: Some(Length::mm(pitches)), count: Some(8), ..cast() };
+        proof(&nut_with_a_cast(cast)).1.result.unwrap().judged[1].clone()
+    };
+    // 40 mm shrunk by 1 %: out of pitch as silicone goes, right where the known thread beside it shrank as much.
+    assert_eq!(eight(None, 39.6).verdict, Verdict::Fail);
+    assert_ne!(eight(Some(-1.0), 39.6).verdict, Verdict::Fail);
+    assert_eq!(eight(None, 39.6).what, "8 pitches of the cast");
+}
+
+#[test]
+fn flanks_and_bottom_of_a_cast_are_judged() {
+    let fit = fit_of(&demo());
+    let judged = |cast| proof(&nut_with_a_cast(cast)).1.result.unwrap().judged[1].clone();
+    let angle = |deg: f64| judged(ThreadCast { angle: Some(Angle::deg(deg)), ..cast() });
+    assert_eq!(angle(30.0).verdict, Verdict::Pass, "{}", angle(30.0).advice);
+    assert_eq!(angle(42.0).verdict, Verdict::Fail);
+    assert!(angle(42.0).advice.contains("bears at one end"), "{}", angle(42.0).advice);
+    let depth = |d4: Length| Some((d4 - fit.blank.aim) * 0.5 * 0.999);
+    let height = |d4| judged(ThreadCast { height: depth(d4), ..cast() });
+    assert_eq!(height(fit.bottom.min - Length::mm(0.3)).verdict, Verdict::Fail);
+    assert!(height(fit.bottom.min - Length::mm(0.3)).advice.contains("with the threading tool"));
+    let middle = height((fit.bottom.min + fit.bottom.max) * 0.5);
+    assert_ne!(middle.verdict, Verdict::Fail, "{}", middle.advice);
+}
+
+/// A nut that is pressed in is proved twice: out of its housing with the play that pressing takes on top, and in it.
+#[test]
+fn a_pressed_nut_is_proved_before_and_after() {
+    let mut job = demo();
+    job.make.body.fit = flankwise_bench::iso286::Fits::read("H7/s6").ok();
+    let (fit, outcome) = proof(&job);
+    let pressed = fit.pressed.unwrap();
+    let check = outcome.result.unwrap();
+    let of = |f| check.measures.iter().find(|m| m.feature == f).unwrap();
+    let (before, after) = (of(MadeFeature::Play), of(MadeFeature::PlayInPlace));
+    assert_eq!(before.aim, fit.play_range().unwrap().0 + pressed.takes.1);
+    assert!((before.max - after.max - pressed.takes.0).abs() < Length::um(1e-6));
+    assert!((before.min - after.min - pressed.takes.1).abs() < Length::um(1e-6));
+    let bore = of(MadeFeature::BoreInPlace);
+    assert!((fit.blank.max - bore.max - pressed.closing.0).abs() < Length::um(1e-6));
+    // What was read in the housing is judged by what is left there.
+    let read = |feature, value: Length| {
+        let mut job = job.clone();
+        job.made = vec![reading(feature, value.to_mm())];
+        job.made[0].instrument = Instrument::Indicator;
+        let check = proof(&job).1.result.unwrap();
+        (check.judged[0].verdict, check.judged[0].advice.clone())
+    };
+    let (verdict, advice) = read(MadeFeature::PlayInPlace, Length::ZERO);
+    assert!(verdict != Verdict::Pass, "{advice}");
+    let (verdict, advice) = read(MadeFeature::BoreInPlace, bore.min - Length::mm(0.3));
+    assert!(verdict == Verdict::Fail && advice.contains("ease the body"), "{advice}");
+    // A nut that slides in has no such reading to judge.
+    job.make.body.fit = None;
+    job.made = vec![reading(MadeFeature::BoreInPlace, 17.0)];
+    let check = proof(&job).1.result.unwrap();
+    assert_eq!(check.judged[0].verdict, Verdict::CannotTell);
+    assert!(check.judged[0].advice.contains("make.body.fit"), "{}", check.judged[0].advice);
 }

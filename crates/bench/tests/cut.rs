@@ -190,8 +190,10 @@ fn half_blind_work_is_ordered_and_cautioned() {
     };
     assert!(cautions("passes as listed").contains("blind end"));
     assert!(cautions("deburr").contains("mery"));
-    assert!(c.cautions.all().iter().all(|n| n.kind == NoteKind::Caution && n.source.is_some()));
-    assert!(c.cautions.all().iter().any(|n| show::text(&n.text, Unit::Mm).contains("lead")));
+    let cautions =
+        [&c.cautions.start, &c.cautions.pass, &c.cautions.tool, &c.cautions.end].map(|n| n.clone()).concat();
+    assert!(cautions.iter().all(|n| n.kind == NoteKind::Caution && n.source.is_some()));
+    assert!(cautions.iter().any(|n| show::text(&n.text, Unit::Mm).contains("lead")));
 }
 
 #[test]

@@ -36,8 +36,10 @@ fn the_demo_nut_goes_over_the_tight_end_and_is_looser_in_the_middle() {
     assert!((fit.stations[0].mate_pitch_diameter - mm(19.253)).abs() < mm(0.005), "{:?}", fit.stations[0]);
     let (least, most) = fit.play_range().unwrap_or_default();
     assert!((least - mm(0.04)).abs() < Length::um(1e-3), "play as asked at the tightest place: {least:?}");
-    // 0.45 mm less over wires is 0.45 tan 15° more play.
-    assert!((most - least - mm(0.45 * 15f64.to_radians().tan())).abs() < Length::um(1.0));
+    // 0.45 mm less over wires is 0.45 tan 15° more play for a short piece, and less for the whole nut, which reaches from
+    // the worst place to thicker thread.
+    let short = mm(0.45 * 15f64.to_radians().tan());
+    assert!(most - least < short - mm(0.002) && most - least > short * 0.8, "{:?}", most - least);
     assert!(fit.stations.iter().all(|s| s.play_by_book > s.play), "the book's nut is looser on this screw");
     assert!(fit.blank.aim >= mm(17.0) && fit.blank.aim < mm(17.45));
     assert!(fit.bottom.aim >= mm(22.5));
@@ -166,7 +168,7 @@ fn square_threads_are_fitted_by_their_thickness() {
     let fit = fitted(&outcome);
     assert!((fit.groove_bottom_width - mm(2.49)).abs() < Length::um(0.01), "{:?}", fit.groove_bottom_width);
     assert!((fit.groove_top_width - fit.groove_bottom_width).abs() < Length::um(1e-6));
-    assert!(fit.play_range().is_some_and(|(a, b)| (b - a - mm(0.15)).abs() < Length::um(0.01)));
+    assert!(fit.play_range().is_some_and(|(a, b)| b - a > mm(0.10) && b - a < mm(0.15)));
 }
 
 /// The inch demo: left-hand Acme, measured on its crests only.
@@ -280,8 +282,13 @@ proptest! {
         let outcome = made_for(FAMILIES[family], part, &missing, play);
         let fit = fitted(&outcome);
         prop_assert_eq!(fit.stations.len(), missing.len());
-        for s in &fit.stations {
-            prop_assert!(s.play >= mm(play) - Length::um(1e-6));
+        let thickest = missing.iter().copied().fold(f64::INFINITY, f64::min);
+        for (s, own) in fit.stations.iter().zip(&missing) {
+            prop_assert!(s.play >= mm(play) - Length::um(1.0));
+            // The whole part is no looser about a place than a short piece would be there; values that are put in order
+            // move by two standard uncertainties.
+            let (aim, _) = fit.play_range().unwrap_or_default();
+            prop_assert!(s.play <= aim + mm(own - thickest) + Length::um(15.0), "{:?} {}", s.play, own);
             // The limit that leaves least play, from the pitch diameters alone.
             let basic = fit.thread.basic();
             let k = fit::play::slope(basic.flank_leading, basic.flank_trailing);
@@ -291,11 +298,6 @@ proptest! {
                 fit::play::axial_play(s.mate_pitch_diameter, fit.pitch_diameter.max, k)
             };
             prop_assert!(least >= Length::ZERO);
-        }
-        for (a, b) in fit.stations.iter().zip(&missing) {
-            for (c, d) in fit.stations.iter().zip(&missing) {
-                prop_assert!(b <= d || a.play >= c.play);
-            }
         }
         prop_assert!(fit.pitch_diameter.min <= fit.pitch_diameter.aim && fit.pitch_diameter.aim <= fit.pitch_diameter.max);
         prop_assert!(fit.groove_bottom_width > Length::ZERO && fit.groove_bottom_width <= fit.groove_top_width);
@@ -348,8 +350,7 @@ proptest! {
             made_for(FAMILIES[family], Element::Internal, &missing, play),
             made_for(FAMILIES[family], Element::External, &missing, play),
         );
-        for (s, t) in fitted(&a).stations.iter().zip(&fitted(&b).stations) {
-            prop_assert!((s.play - t.play).abs() < Length::um(1e-6));
-        }
+        let least = |outcome| fitted(outcome).play_range().unwrap_or_default().0;
+        prop_assert!((least(&a) - least(&b)).abs() < Length::um(1e-3));
     }
 }

@@ -300,11 +300,15 @@ fn a_nut_longer_than_its_screw_is_said_and_carries_no_more() {
     assert_eq!(fitted(&outcome).travel.len(), 1, "it covers all of the screw wherever it stands");
 }
 
-/// A screw thicker than new everywhere: the book's nut will not go on, by how much and where.
+/// A screw thicker everywhere than the widest nut of 7H (D2 19.875): the book's nut will not go on, by how much and where.
 #[test]
 fn negative_play_everywhere_says_how_much_must_come_off_and_where() {
-    let outcome = worked(&at_places(&[(20.0, 19.9), (180.0, 19.85), (330.0, 19.92)]), &demo());
-    assert!(says(&outcome, NoteKind::Warning, "will not go on anywhere; tightest, at 330.0 mm"));
+    let outcome = worked(&at_places(&[(20.0, 19.92), (180.0, 19.9), (330.0, 19.95)]), &demo());
+    assert!(says(
+        &outcome,
+        NoteKind::Warning,
+        "will not go on anywhere: tightest, with its middle at 308.0 mm"
+    ));
     assert!(says(&outcome, NoteKind::Warning, "come off the screw's ridge"));
     assert!(
         says(&outcome, NoteKind::Warning, "at 20.0 mm") && says(&outcome, NoteKind::Warning, "at 180.0 mm")
@@ -352,7 +356,7 @@ fn kinds_of_nut_stand_side_by_side() {
     // 0.003 in at the tightest, as the published setting is; 88 mm for what 44 in one piece bear.
     let row = &table.rows[2].cells;
     let said = |value: &Value| show::value(value, Unit::Inch);
-    assert_eq!(said(&row[1]), "0.003 in");
+    assert_eq!(said(&row[1]), "0.0030 in");
     assert_eq!(show::value(&row[5], Unit::Mm), "88.0 mm");
     assert!(says(&outcome, NoteKind::Remark, "twice the pressure"));
 }

@@ -24,6 +24,8 @@ const fn banjo_of(module: f64, min: f64, max: f64, stud: f64, largest: Option<Le
         centres_max: Length::mm(max),
         slot_min: None,
         slot_max: None,
+        slot_offset: Length::ZERO,
+        slot_radius: None,
         pins: 2,
         largest_gear: largest,
         stud: Length::mm(stud),
@@ -336,6 +338,58 @@ fn six_of_twenty_four_gears_are_searched_to_the_end() {
     assert_eq!(searched, 24 * 23 + 276 * 231 + 2024 * 1330);
 }
 
+/// A slot beside the lead screw's centre, and a curved one: every pin of a train that fits lies on it, found here from
+/// the layout alone. `beside` is where a point lies off the line through the lead screw, on the stud's side.
+#[test]
+fn pins_stand_in_a_slot_beside_the_centre_and_in_a_curved_one() {
+    let gears = [24, 30, 36, 40, 45, 50, 55, 60, 66, 72];
+    for (offset, radius) in [(0.0, None), (9.0, None), (-9.0, None), (6.0, Some(40.0)), (0.0, Some(-60.0))] {
+        let mut lathe = lathe(Pitch::mm(3.0), &gears, 6);
+        lathe.banjo = Some(Banjo {
+            slot_min: Some(Length::mm(25.0)),
+            slot_max: Some(Length::mm(95.0)),
+            slot_offset: Length::mm(offset),
+            slot_radius: radius.map(Length::mm),
+            ..banjo_of(1.0, 85.0, 85.0, 12.0, None)
+        });
+        let mut seen = 0;
+        for lead in [1.0, 1.25, 1.5, 1.75, 2.0, 2.5, 3.0, 3.5, 4.0] {
+            for t in trains(&lathe, Length::mm(lead), 30).0.iter().filter(|t| t.meshes) {
+                let Some(layout) = t.layout.as_ref().filter(|l| l.shafts.len() == 4) else { continue };
+                let at = |p: &[Length; 2]| [p[0].to_mm(), p[1].to_mm()];
+                let apart = |a: [f64; 2], b: [f64; 2]| (a[0] - b[0]).hypot(a[1] - b[1]);
+                let (far, near, screw) =
+                    (at(&layout.shafts[1]), at(&layout.shafts[2]), at(&layout.shafts[3]));
+                let (from, to) = (at(&layout.slot[0]), at(layout.slot.last().unwrap()));
+                // The ends are where they were measured, and the chord passes beside the centre as it was said.
+                assert!((apart(from, screw) - 25.0).abs() < 1e-6 && (apart(to, screw) - 95.0).abs() < 1e-6);
+                let long = apart(from, to);
+                let beside = |p: [f64; 2]| {
+                    ((to[0] - from[0]) * (p[1] - from[1]) - (to[1] - from[1]) * (p[0] - from[0])) / long
+                };
+                assert!((-beside(screw) - offset).abs() < 1e-6, "{offset}: {}", beside(screw));
+                for pin in [near, far] {
+                    match radius {
+                        None => assert!(beside(pin).abs() < 1e-6, "{offset}: {}", beside(pin)),
+                        Some(r) => {
+                            // Height of a circle's arc over its chord.
+                            let half = 0.5 * long;
+                            let along = ((pin[0] - from[0]) * (to[0] - from[0])
+                                + (pin[1] - from[1]) * (to[1] - from[1]))
+                                / long
+                                - half;
+                            let height = (r * r - along * along).sqrt() - (r * r - half * half).sqrt();
+                            assert!((beside(pin) - height * r.signum()).abs() < 1e-6, "{r}: {}", beside(pin));
+                        }
+                    }
+                }
+                seen += 1;
+            }
+        }
+        assert!(seen > 0, "{offset} {radius:?}");
+    }
+}
+
 /// Two pairs stand on one straight slot; where the pins would have to stand off it, the train does not fit.
 #[test]
 fn pins_stand_in_the_slot() {
@@ -431,6 +485,33 @@ fn one_gear_more_is_looked_for_among_all() {
             && t.error_ppm == 0.0
             && t.drivers.iter().chain(&t.driven).any(|g| g == z))
     );
+}
+
+/// A gear that a train can do without is none to get; a lathe without gears gets a pair.
+#[test]
+fn gears_to_get_are_needed_and_a_pair_serves_where_there_is_none() {
+    let gears = [20, 24, 28, 30, 32, 36, 40, 40, 45, 48, 50, 60, 63, 80];
+    let lathe_of = |gears: &[u32]| lathe(Pitch::mm(2.0), gears, 4);
+    let lead = setup::parse_lead("8 tpi").unwrap();
+    let best = trains(&lathe_of(&gears), lead, 1).0[0].error_ppm.abs() * 1e-6;
+    let more = setup::gears_to_get(&lathe_of(&gears), lead, Hand::Right, best);
+    assert!(!more.is_empty());
+    for (teeth, train) in &more {
+        let used = train.drivers.iter().chain(&train.driven).filter(|z| *z == teeth).count();
+        assert!(used > gears.iter().filter(|z| *z == teeth).count(), "{teeth}: {}", train.words());
+    }
+    // 1.5 mm on a lead screw of 2 mm: any 3 : 4, such as 60 : 80.
+    assert_eq!(setup::gears_to_get(&lathe_of(&[]), Length::mm(1.5), Hand::Right, 1e-3), Vec::new());
+    let pair = setup::pair_to_get(&lathe_of(&[]), Length::mm(1.5), Hand::Right).expect("a pair");
+    assert_eq!((pair.drivers.len(), pair.driven.len()), (1, 1));
+    assert_eq!(pair.drivers[0] * 4, pair.driven[0] * 3);
+    assert!(pair.meshes && pair.error_ppm == 0.0);
+}
+
+#[test]
+fn a_lead_that_is_none_is_named() {
+    let told = setup::parse_lead("abc").unwrap_err();
+    assert!(told.starts_with("read `abc`; accepted: a lead above zero"), "{told}");
 }
 
 proptest! {

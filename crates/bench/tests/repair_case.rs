@@ -120,7 +120,7 @@ fn the_screw_is_trapezoidal_and_the_story_falls() {
     let near: Vec<_> = first.nearest.iter().map(ToString::to_string).collect();
     assert_eq!(near, ["Tr 16x4", "Tr 16x2"]);
     let story = identity.story.as_ref().unwrap();
-    assert!(!story.stands);
+    assert_eq!(story.stands, Some(false));
     let reasons = story.reasons.join("; ");
     for word in ["left-hand", "3 mm leaf seats", "10 tpi leaf rocks", "15.93 mm"] {
         assert!(reasons.contains(word), "{word}: {reasons}");

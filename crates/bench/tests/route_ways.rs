@@ -153,6 +153,8 @@ fn a_die_serves_a_small_fastening_screw_and_not_a_trapezoidal_one() {
     let mut job = through();
     job.readings.clear();
     job.make.part = Element::External;
+    // Between supports as far apart as the demo's a thread so thin buckles under its load.
+    job.make.run.supported = None;
     assert_eq!(way(&route_of(&job, "M8"), WayKind::Die).impossible, None);
     assert!(way(&route_of(&job, "Tr 22x5"), WayKind::Die).impossible.is_some());
     job.offers.push(Offer { on_hand: true, ..offer(OfferKind::Die, Some("Tr 22x5"), None) });
@@ -259,7 +261,11 @@ fn own_figures_stand_before_those_reckoned() {
 #[test]
 fn the_choice_is_kept_with_its_reason_and_told_when_the_job_makes_it_impossible() {
     let mut job = through();
-    job.choice = Choice { way: Some(WayKind::MadeTap), because: Some("two more nuts will follow".into()) };
+    job.choice = Choice {
+        way: Some(WayKind::MadeTap),
+        because: Some("two more nuts will follow".into()),
+        ..Choice::default()
+    };
     let outcome = route_of(&job, "Tr 22x5");
     assert!(!outcome.impossible());
     let route = result(&outcome);
@@ -350,6 +356,8 @@ fn a_mill_is_weighed_by_its_cutter() {
         reach: Some(Length::mm(reach)),
         teeth: 1,
         rpm: Some(3000.0),
+        rotary: false,
+        set_over: false,
     };
     assert!(result(&route_of(&job, "Tr 22x5")).way(WayKind::ThreadMill).is_none(), "no machine, no way");
     for (m, words) in [
@@ -366,6 +374,79 @@ fn a_mill_is_weighed_by_its_cutter() {
     job.mill = Some(mill(14.0, 6.0, 60.0));
     job.readings.clear();
     assert_eq!(why_not(&route_of(&job, "M22x1.5"), WayKind::ThreadMill), "");
+}
+
+#[test]
+fn a_screw_is_milled_where_the_cutter_comes_along_it() {
+    let mut job = demo();
+    job.make.part = Element::External;
+    job.make.length = Some(Length::mm(300.0));
+    job.readings.clear();
+    let mill = |cutter: f64, neck: f64, reach: Option<f64>, rotary: bool| Mill {
+        name: "Mill with a fourth axis (invented)".into(),
+        cutter: Length::mm(cutter),
+        neck: Some(Length::mm(neck)),
+        reach: reach.map(Length::mm),
+        teeth: 4,
+        rpm: Some(3000.0),
+        rotary,
+        set_over: false,
+    };
+    assert!(result(&route_of(&job, "Tr 22x5")).way(WayKind::ThreadMill).is_none(), "no machine, no way");
+    for (m, words) in [
+        (mill(30.0, 10.0, Some(60.0), false), "a machine that turns the screw (mill.rotary = true)"),
+        (mill(30.0, 10.0, None, false), "mill.reach, or mill.rotary = true"),
+        (mill(30.0, 29.0, None, true), "touches the screw"),
+    ] {
+        job.mill = Some(m);
+        let why = why_not(&route_of(&job, "Tr 22x5"), WayKind::ThreadMill);
+        assert!(why.contains(words), "{words}: {why}");
+    }
+    // Upright, a disc of a usual size curves the flanks of a coarse lead; set over it does not.
+    let upright = mill(30.0, 10.0, None, true);
+    job.mill = Some(upright.clone());
+    assert!(why_not(&route_of(&job, "Tr 22x5"), WayKind::ThreadMill).contains("mill.set_over = true"));
+    assert_eq!(why_not(&route_of(&job, "M22x1.5"), WayKind::ThreadMill), "", "a fine one bears it");
+    job.mill = Some(Mill { set_over: true, ..upright });
+    let outcome = route_of(&job, "Tr 22x5");
+    let milled = way(&outcome, WayKind::ThreadMill);
+    assert!(milled.possible(), "{:?}", milled.impossible);
+    assert!(milled.cannot.iter().any(|t| said(t).contains("springs under the cutter")));
+    let steps: String = milled.steps.iter().map(|s| said(&s.text)).collect();
+    assert!(steps.contains("from the outside inward") && steps.contains("dividing head"), "{steps}");
+    assert!(steps.contains("lead angle, 4."), "{steps}");
+    well_formed(&result(&outcome).section());
+    // Resin takes the form of its screw: no screw is cast, and the choice of it says why.
+    job.choice.way = Some(WayKind::Cast);
+    assert!(noted(&route_of(&job, "Tr 22x5"), NoteKind::Impossible, "choice.way", "would carry nothing"));
+}
+
+/// The way chosen settles how the thread ends: every stage right of it plans for that, and the ways stay compared for
+/// the part as asked.
+#[test]
+fn a_thread_put_back_in_the_chuck_is_planned_right_through() {
+    let mut job = demo();
+    job.choice.way = Some(WayKind::SinglePoint);
+    let blind = work(&job);
+    job.choice.way = Some(WayKind::Rechuck);
+    let whole = work(&job);
+    let (fit, was) = (whole.fit.result.as_ref().unwrap(), blind.fit.result.as_ref().unwrap());
+    assert!(fit.through && fit.relief.is_none() && !was.through);
+    assert_eq!(fit.length, was.length + was.relief.unwrap());
+    assert_eq!(fit.pitch_diameter, was.pitch_diameter);
+    assert!(noted(&whole.route, NoteKind::Remark, "choice.way", "cut right through: the groove of 8.00 mm"));
+    let ways = |whole: &flankwise_bench::Whole| {
+        let route = whole.route.result.as_ref().unwrap();
+        route.ways.iter().map(|w| (w.kind, w.hours, w.possible())).collect::<Vec<_>>()
+    };
+    assert_eq!(ways(&whole), ways(&blind));
+    let order: String = whole.order_of_work().iter().flat_map(|s| &s.steps).map(|s| said(&s.text)).collect();
+    assert!(!order.contains("groove at the blind end") && order.contains("right through"), "{order}");
+    // A nut that is to stay closed at its end is not cut right through.
+    job.make.body.length = Some(Length::mm(60.0));
+    let closed = work(&job);
+    assert!(noted(&closed.route, NoteKind::Impossible, "choice.way", "closed at its far end by 8.00 mm"));
+    assert!(!closed.fit.result.unwrap().through);
 }
 
 #[test]
@@ -482,6 +563,8 @@ fn every_section_is_well_formed() {
         reach: None,
         teeth: 3,
         rpm: None,
+        rotary: false,
+        set_over: false,
     });
     for designation in ["Tr 22x5", "M24"] {
         for kind in [WayKind::SinglePoint, WayKind::MadeTap, WayKind::ThreadMill, WayKind::Cast] {

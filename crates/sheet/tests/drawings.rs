@@ -77,8 +77,10 @@ fn drawings_of_other_forms_and_of_a_screw_are_sound() {
 #[test]
 fn overlay_and_gear_train_are_sound() {
     let job = sample::demo();
-    let mut drawings =
-        vec![figures::candidates_overlay(&sample::identity(), None, Unit::Mm).expect("two candidates")];
+    let mut drawings = vec![
+        figures::candidates_overlay(&sample::identity(), None, Unit::Mm, figures::WIDTH)
+            .expect("two candidates"),
+    ];
     drawings.extend(figures::gear_train(&sample::setup(), &job));
     let mut simple = sample::setup();
     simple.trains[0].drivers = vec![20];
@@ -99,7 +101,8 @@ fn overlay_marks_what_was_read() {
         let whole = flankwise_bench::work(&job);
         let evidence = whole.evidence.result.as_ref();
         let identity = whole.identity.result.as_ref().expect("a ranking");
-        let drawing = figures::candidates_overlay(identity, evidence, job.unit).expect("two candidates");
+        let drawing = figures::candidates_overlay(identity, evidence, job.unit, figures::WIDTH)
+            .expect("two candidates");
         let texts: Vec<_> = drawing
             .items
             .iter()
@@ -112,11 +115,19 @@ fn overlay_marks_what_was_read() {
         let diameters =
             texts.iter().filter(|t| t.starts_with("read ") && !t.starts_with("read pitch")).count();
         assert!(diameters >= 1, "{texts:?}");
-        let plain = figures::candidates_overlay(identity, None, job.unit).expect("two candidates");
+        let plain =
+            figures::candidates_overlay(identity, None, job.unit, figures::WIDTH).expect("two candidates");
         assert!(plain.items.len() < drawing.items.len());
         let name = if job.unit == Unit::Mm { "overlay-mm" } else { "overlay-in" };
         keep(name, std::slice::from_ref(&drawing));
         assert!(drawing.faults().is_empty(), "{:#?}", drawing.faults());
+        // For a narrow screen the same, as legible.
+        let narrow = figures::candidates_overlay(identity, evidence, job.unit, figures::NARROW);
+        let narrow = narrow.expect("two candidates");
+        keep(&format!("{name}-narrow"), std::slice::from_ref(&narrow));
+        assert!(narrow.faults().is_empty(), "{:#?}", narrow.faults());
+        let labels = |d: &Drawing| d.items.iter().filter(|i| matches!(i, Item::Label(_))).count();
+        assert_eq!(labels(&narrow), labels(&drawing));
     }
 }
 
@@ -136,9 +147,11 @@ fn any_two_threads_lie_over_each_other() {
     {
         let thread = |t: &str| t.parse().unwrap_or_else(|e| panic!("{t}: {e}"));
         for unit in [Unit::Mm, Unit::Inch] {
-            let drawing = figures::two_threads(&thread(a), &thread(b), unit).expect("a drawing");
-            keep(&format!("beside-{i}-{unit:?}"), std::slice::from_ref(&drawing));
-            assert!(drawing.faults().is_empty(), "{a}, {b}: {:#?}", drawing.faults());
+            for (width, name) in [(figures::WIDTH, "beside"), (figures::NARROW, "beside-narrow")] {
+                let drawing = figures::two_threads(&thread(a), &thread(b), unit, width).expect("a drawing");
+                keep(&format!("{name}-{i}-{unit:?}"), std::slice::from_ref(&drawing));
+                assert!(drawing.faults().is_empty(), "{a}, {b}, {width}: {:#?}", drawing.faults());
+            }
         }
     }
 }

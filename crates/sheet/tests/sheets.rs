@@ -145,7 +145,11 @@ fn the_chosen_way_is_on_the_sheets() {
     use flankwise_bench::job::{Choice, WayKind};
     let mut job = sample::demo();
     job.make.through = true;
-    job.choice = Choice { way: Some(WayKind::MadeTap), because: Some("three more are to follow".into()) };
+    job.choice = Choice {
+        way: Some(WayKind::MadeTap),
+        because: Some("three more are to follow".into()),
+        ..Choice::default()
+    };
     let whole = work(&job);
     let report = words(&customer_pages(&job, &whole, Unit::Mm)).replace('\n', " ");
     assert!(report.contains("taps made here") && report.contains("three more are to follow"), "{report}");

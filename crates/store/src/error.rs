@@ -166,7 +166,7 @@ impl fmt::Display for StoreError {
                 file.display()
             ),
             Self::NoSuchJob(id) => write!(f, "nothing is kept here under number {id}"),
-            Self::Removed(id) => write!(f, "number {id} was removed; restore it before changing it"),
+            Self::Removed(id) => write!(f, "number {id} is put away; bring it back before changing it"),
             Self::NoSuchRevision(id, revision) => write!(f, "number {id} has no revision {revision}"),
             Self::NoDataFolder { looked_at } => write!(
                 f,

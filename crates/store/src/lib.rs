@@ -31,7 +31,6 @@ mod export;
 mod jobs;
 mod journal;
 mod place;
-mod remember;
 mod schema;
 
 use std::path::{Path, PathBuf};

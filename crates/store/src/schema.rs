@@ -53,6 +53,10 @@ const STEPS: &[&str] = &[
     -- Texts other than jobs, kept in the same manner.
     ALTER TABLE job ADD COLUMN shelf TEXT NOT NULL DEFAULT 'job';
 ",
+    "
+    -- Which start is cut is said by the job itself.
+    DROP TABLE remembered;
+",
 ];
 
 /// Opens, recognises, checks and updates the file.

@@ -118,7 +118,6 @@ fn what_is_not_there_is_named() {
         store.save(none, 1, "", "", "", 0).unwrap_err().to_string(),
         store.remove(none, 0).unwrap_err().to_string(),
         store.restore(none).unwrap_err().to_string(),
-        store.remember(Some(none), "k", "v").unwrap_err().to_string(),
     ] {
         assert_eq!(text, "nothing is kept here under number 77");
     }
@@ -128,23 +127,6 @@ fn what_is_not_there_is_named() {
     ] {
         assert_eq!(text, "number 1 has no revision 9");
     }
-}
-
-#[test]
-fn remembers_per_job_and_for_none() {
-    let (folder, store) = store();
-    let job = Some(store.create("t", "a", 0).unwrap().id);
-    store.remember(job, "pass", "3").unwrap();
-    store.remember(job, "pass", "4").unwrap();
-    store.remember(None, "pass", "none").unwrap();
-    store.remember(None, "unit", "mm").unwrap();
-    store.forget(None, "unit").unwrap();
-    drop(store);
-    let store = Store::open(folder.path()).unwrap();
-    assert_eq!(store.recall(job, "pass").unwrap().as_deref(), Some("4"));
-    assert_eq!(store.recall(None, "pass").unwrap().as_deref(), Some("none"));
-    assert_eq!(store.recall(None, "unit").unwrap(), None);
-    assert_eq!(store.recall(Some(JobId(77)), "pass").unwrap(), None);
 }
 
 #[derive(Clone, Debug)]

@@ -305,6 +305,19 @@ pub fn between_balls(groove: &Groove, pitch_diameter: Length, ball: Length) -> R
     Ok(hypot(across, opposite_offset(groove)) - ball)
 }
 
+/// The same distance taken square to the axis, by a gauge whose ends stay in one plane: `2R − w`. For an odd number of
+/// starts it is less than the short way from ball to ball. Exact contact.
+///
+/// # Errors
+/// [`NoContact`] for upright flanks and impossible sizes.
+pub fn between_balls_square(
+    groove: &Groove,
+    pitch_diameter: Length,
+    ball: Length,
+) -> Result<Length, NoContact> {
+    Ok(seat_at(groove, Element::Internal, pitch_diameter, ball)?.centre * 2.0 - ball)
+}
+
 /// Pitch diameter of a nut from the free distance between two balls: the inverse of [`between_balls`].
 ///
 /// # Errors

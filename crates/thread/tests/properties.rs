@@ -299,6 +299,31 @@ const PIECES: &[&str] = &[
     "é",
 ];
 
+/// Pitches of threads to the centimetre and of modules.
+#[test]
+fn off_series_pitches_are_written_short_and_read_back() {
+    let pi = std::f64::consts::PI;
+    let pitches =
+        [3.0, 6.0, 7.0, 9.0, 11.0, 13.0].map(|n| 10.0 / n).into_iter().chain([1.0, 1.5, 2.0].map(|m| pi * m));
+    for (pitch, starts) in pitches.flat_map(|p| [(p, 1), (p, 2), (p, 4)]) {
+        for family in [Family::MetricTrapezoidal, Family::MetricIso, Family::Square, Family::Acme] {
+            let thread = Thread {
+                starts,
+                ..Thread::new(
+                    family,
+                    Length::mm(40.0),
+                    flankwise_thread::Unit::Mm,
+                    flankwise_thread::Pitch::mm(pitch),
+                )
+            };
+            let written = thread.to_string();
+            assert_eq!(written.parse::<Thread>().map_err(|e| e.to_string()), Ok(thread), "{written}");
+            assert!(written.len() < 30, "{written}");
+        }
+    }
+    assert_eq!("Tr 24x6 tpcm".parse::<Thread>().unwrap().to_string(), "Tr 24x1.667");
+}
+
 /// Every listed size has limits in every class and edition, without the warning of an off-series size, and reads back in
 /// each, with either hand and with two starts.
 #[test]

@@ -185,6 +185,19 @@ fn balls_in_a_nut_follow_the_triangle() {
     assert!((between - plain).abs() < 1e-4, "{between} {plain}");
 }
 
+/// The groove opposite lies half a pitch along where the starts are odd: Pythagoras between the balls' centres.
+#[test]
+fn balls_lie_slanted_where_the_starts_are_odd() {
+    for starts in 1..=4 {
+        let groove = Groove::symmetric(Length::mm(5.0), starts, Angle::deg(30.0));
+        let (d2, ball) = (Length::mm(19.5), Length::mm(2.6));
+        let short = (between_balls(&groove, d2, ball).unwrap() + ball).to_mm();
+        let square = (between_balls_square(&groove, d2, ball).unwrap() + ball).to_mm();
+        let along = if starts % 2 == 1 { 2.5 } else { 0.0 };
+        assert!((short * short - square * square - along * along).abs() < 1e-9, "{starts}: {short} {square}");
+    }
+}
+
 #[test]
 fn refuses_what_has_no_seat() {
     let square = Groove::symmetric(Length::mm(5.0), 1, Angle::deg(0.0));

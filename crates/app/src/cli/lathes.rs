@@ -87,6 +87,10 @@ fn chart(file: &Path, unit: Option<Unit>, as_json: bool) -> Outcome {
 
 /// Relative error within which a gear is worth getting: half of what published charts accept (0.17 %).
 const WORTH_GETTING: f64 = 1e-3;
+/// A gear is no help that does not at least halve the error of the best train at hand. Chosen here.
+const BETTER: f64 = 0.5;
+/// Parts per million beyond which nobody cuts a thread: 2 %.
+const FAR_OFF_PPM: f64 = 20_000.0;
 
 /// Gear trains of a lathe for a lead.
 pub(super) fn gears(a: &GearsArgs) -> Outcome {
@@ -98,7 +102,9 @@ pub(super) fn gears(a: &GearsArgs) -> Outcome {
     };
     let (trains, searched) = setup::trains(&lathe, lead, hand, a.most);
     // A gear more is worth a word where no train at hand is exact.
-    let best = trains.iter().find(|t| t.meshes).map_or(WORTH_GETTING, |t| t.error_ppm.abs() * 1e-6);
+    let serves = |t: &&Train| t.meshes && t.error_ppm.abs() < FAR_OFF_PPM;
+    let near = trains.iter().find(serves);
+    let best = near.map_or(WORTH_GETTING, |t| t.error_ppm.abs() * 1e-6 * BETTER);
     let mut to_get = if best > 0.0 { setup::gears_to_get(&lathe, lead, hand, best) } else { Vec::new() };
     to_get.truncate(MOST_TO_GET);
     if a.json {
@@ -106,15 +112,23 @@ pub(super) fn gears(a: &GearsArgs) -> Outcome {
         answer["to_get"] = json::to_get(&to_get);
         out_json(&answer)?;
     } else {
-        out(&words(&trains, searched, lead, &to_get))?;
+        let none = near.is_none() && to_get.is_empty();
+        let pair = none.then(|| setup::pair_to_get(&lathe, lead, hand)).flatten();
+        out(&words(&trains, searched, lead, &to_get, pair.as_ref()))?;
     }
-    Ok(if trains.iter().any(|t| t.meshes) { Ended::Done } else { Ended::No })
+    Ok(if near.is_some() { Ended::Done } else { Ended::No })
 }
 
 /// Gears offered to get.
 const MOST_TO_GET: usize = 5;
 
-fn words(trains: &[Train], searched: usize, lead: Length, to_get: &[(u32, Train)]) -> String {
+fn words(
+    trains: &[Train],
+    searched: usize,
+    lead: Length,
+    to_get: &[(u32, Train)],
+    pair: Option<&Train>,
+) -> String {
     let mut text = if trains.is_empty() {
         format!("No train of these gears comes near {:.5} mm ({searched} looked at).\n", lead.to_mm())
     } else {
@@ -123,6 +137,9 @@ fn words(trains: &[Train], searched: usize, lead: Length, to_get: &[(u32, Train)
     };
     for (teeth, train) in to_get {
         text += &format!("With a {teeth} more: {}, error {:+.0} ppm.\n", train.words(), train.error_ppm);
+    }
+    if let Some(pair) = pair {
+        text += &format!("With two gears more: {}, exact.\n", pair.words());
     }
     text
 }

@@ -122,7 +122,7 @@ fn stages(a: &args::JobArgs, which: &[StageName]) -> Outcome {
             let fields: Vec<_> = needs.iter().map(|n| format!("{}: {}", n.field, n.what)).collect();
             return Err(format!("{}: not enough to go on; {}", a.job.display(), fields.join("; ")).into());
         }
-        if said.notes.iter().any(|n| n.kind == flankwise_bench::report::NoteKind::Impossible) {
+        if said.impossible() {
             ended = Ended::No;
         }
     }

@@ -14,13 +14,18 @@ pub fn quotation(a: &QuotationArgs) -> Outcome {
     let unit = a.unit.map_or(job.unit, Unit::from);
     let outcome = quotation::work(&job, &work(&job));
     if a.json {
-        out_json(&json::quotation(outcome.result.as_ref(), &outcome.needs, unit))?;
+        out_json(&json::quotation(&outcome, unit))?;
+    } else if outcome.impossible() {
+        let mut text = "Nothing is offered yet.\n".to_owned();
+        terminal::notes(&mut text, &outcome.notes, unit);
+        out(&text)?;
     } else if let Some(quotation) = &outcome.result {
         let mut text = terminal::answered(&quotation.answer(), &quotation.blocks(), unit, false);
         terminal::needs(&mut text, &outcome.needs);
         out(&text)?;
     }
     match &outcome.result {
+        None if outcome.impossible() => Ok(Ended::No),
         None => {
             let fields: Vec<_> = outcome.needs.iter().map(|n| format!("{}: {}", n.field, n.what)).collect();
             Err(format!("{}: not enough to go on; {}", a.job.display(), fields.join("; ")).into())

@@ -11,10 +11,9 @@ use axum::response::{IntoResponse, Response};
 use flankwise_bench::identity::{self, Asked, Beside, Terms, Wrong};
 use flankwise_bench::job::{Condition, Instrument, Words};
 use flankwise_bench::report::capital;
-use flankwise_sheet::drawing::{SvgOptions, svg};
 use flankwise_sheet::figures;
 use flankwise_thread::{Thread, Unit};
-use maud::{Markup, PreEscaped, html};
+use maud::{Markup, html};
 
 /// The address of a comparison.
 pub fn address(a: &Thread, b: &Thread, terms: &Terms) -> String {
@@ -87,8 +86,8 @@ pub async fn show(Query(pairs): Query<Vec<(String, String)>>, headers: HeaderMap
     };
     let main = html! {
         h1 { (title) }
-        @if let Some(Ok(both)) = &found { (said(both, unit)) }
         (form(&asked, wrong))
+        @if let Some(Ok(both)) = &found { (said(both, unit)) }
         @if found.is_none() {
             p { "Two designations tell how far the instruments at hand tell the two apart, which measurement tells \
                  most, and what a nut of one does on a screw of the other." }
@@ -107,9 +106,8 @@ fn said(both: &Beside, unit: Unit) -> Markup {
                 a href=(threads_page::address(&both.b)) { (both.b) } " by themselves; "
                 a href=(address(&both.b, &both.a, &both.terms)) { "the other way round" }
             }
-            @if let Some(drawing) = figures::two_threads(&both.a, &both.b, unit) {
-                figure.drawing tabindex="0" { (PreEscaped(svg(&drawing, &SvgOptions { sized: false }))) }
-            }
+            @let drawn = |width| figures::two_threads(&both.a, &both.b, unit, width);
+            @if let Some(drawing) = drawn(figures::WIDTH) { (say::drawing(&drawing, drawn(figures::NARROW))) }
             (say::blocks(&both.blocks(), &Around::unit(unit)))
         }
     }
@@ -137,35 +135,40 @@ fn form(asked: &Asked, wrong: &[Wrong]) -> Markup {
             || (asked.with.is_empty() && Terms::default().has(instrument))
     };
     let condition = Condition::from_word(&asked.condition).unwrap_or_default();
+    // Under the two threads results follow; what they were read with waits behind its heading unless it is asked for.
+    let open = asked.is_blank() || wrong.iter().any(|(field, _)| !matches!(*field, "a" | "b"));
     html! {
         form.stage.search.compare method="get" action="/compare" {
             div.fields.pair {
                 (field("a", "One thread", &asked.a, "Tr 22x5"))
                 (field("b", "The other", &asked.b, "7/8-5 Acme"))
             }
-            fieldset {
-                legend { "At hand, beside thread leaves" }
-                div.checks {
-                    @for instrument in Terms::readers() {
-                        label {
-                            input type="checkbox" name="with" value=(instrument.word()) checked[has(instrument)];
-                            " " (capital(instrument.word()))
+            details open[open] {
+                summary { "Instruments, condition, play" }
+                fieldset {
+                    legend { "At hand, beside thread leaves" }
+                    div.checks {
+                        @for instrument in Terms::readers() {
+                            label {
+                                input type="checkbox" name="with" value=(instrument.word()) checked[has(instrument)];
+                                " " (capital(instrument.word()))
+                            }
                         }
                     }
+                    p.wrong { @if let Some(told) = words("with") { (told) } }
                 }
-                p.wrong { @if let Some(told) = words("with") { (told) } }
-            }
-            div.fields {
-                (field("wire", "Wires at hand", &asked.wire.join("; "), "2.6 mm; 3 mm"))
-                div.field {
-                    label for="condition" { "Condition of the part" }
-                    select #condition name="condition" {
-                        @for word in Condition::WORDS { option value=(word) selected[condition.word() == *word] { (word) } }
+                div.fields {
+                    (field("wire", "Wires at hand", &asked.wire.join("; "), "2.6 mm; 3 mm"))
+                    div.field {
+                        label for="condition" { "Condition of the part" }
+                        select #condition name="condition" {
+                            @for word in Condition::WORDS { option value=(word) selected[condition.word() == *word] { (word) } }
+                        }
+                        p.wrong { @if let Some(told) = words("condition") { (told) } }
                     }
-                    p.wrong { @if let Some(told) = words("condition") { (told) } }
+                    (field("play", "Axial play of each on its own mate", &asked.play, "0.1 mm"))
+                    (field("length", "Thread in engagement", &asked.length, "33 mm"))
                 }
-                (field("play", "Axial play", &asked.play, "0.1 mm"))
-                (field("length", "Thread in engagement", &asked.length, "33 mm"))
             }
             button.main { "Compare" }
         }

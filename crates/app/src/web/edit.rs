@@ -2,7 +2,7 @@
 //! a lathe are changed alike; what differs is said by a [`Desk`].
 
 use super::worked::Worked;
-use super::{App, chosen_unit, form, save_trouble, say, shell, store_trouble, wants_json};
+use super::{App, chosen_unit, form, save_status, save_trouble, say, shell, store_trouble, wants_json};
 use crate::kept;
 use axum::Form;
 use axum::extract::{Path, State};
@@ -57,13 +57,15 @@ pub fn loose(worked: &Worked) -> Markup {
         .problems
         .iter()
         .filter(|p| p.field.is_empty() || worked.typed.raw(&p.field).is_none() && !p.field.ends_with(']'))
+        .filter(|p| !worked.asks(p))
         .map(|p| if p.field.is_empty() { p.words() } else { format!("{}: {}", p.field, p.words()) });
     html! { @for words in list { p.wrong.loose { (words) } } }
 }
 
-/// Problems by the field that they are shown at.
+/// Problems by the field that they are shown at: words, and whether they only ask for what an entry just begun lacks.
 pub fn wrong(worked: &Worked) -> Value {
-    worked.problems.iter().map(|p| (worked.field_of(p).to_owned(), json!(p.words()))).collect()
+    let told = |p| json!({"words": worked.told(p), "asks": worked.asks(p)});
+    worked.problems.iter().map(|p| (worked.field_of(p).to_owned(), told(p))).collect()
 }
 
 /// What stands at the top of an editor's page.
@@ -288,12 +290,7 @@ fn refused<D: Desk>(app: &App, kept: &Kept, error: &EditError, headers: &HeaderM
 
 fn not_saved(error: &SaveError, headers: &HeaderMap) -> Response {
     if wants_json(headers) {
-        let status = match error {
-            SaveError::Store(flankwise_store::StoreError::Full { .. }) => StatusCode::INSUFFICIENT_STORAGE,
-            SaveError::Store(_) => StatusCode::INTERNAL_SERVER_ERROR,
-            _ => StatusCode::CONFLICT,
-        };
-        (status, axum::Json(json!({"told": error.to_string()}))).into_response()
+        (save_status(error), axum::Json(json!({"told": error.to_string()}))).into_response()
     } else {
         save_trouble(error)
     }

@@ -105,6 +105,7 @@ fn groups(stage: StageName) -> &'static [Group] {
             const LIST: &[Group] = &[
                 one("Gauges on hand", "gauges", &["wires", "balls", "pins", "instruments"]),
                 many("Reading of the new part", "made", &["feature", "value", "wire", "instrument"]),
+                many("Cast of the thread", "cast", &["material", "ridge", "at", "height", "angle"]),
             ];
             LIST
         }
@@ -134,7 +135,7 @@ fn entries(group: &Group, worked: &Worked, at: &str) -> Markup {
         @for i in 1..=n {
             @let path = format!("{}[{i}]", group.table);
             @let told = summary(group, &path, worked);
-            @let wrong = worked.problems.iter().any(|p| p.field.starts_with(&path));
+            @let wrong = worked.problems.iter().any(|p| p.field.starts_with(&path) && !worked.asks(p));
             details.entry id=(id(&path)) open[wrong || told.is_empty()] {
                 summary { b { (group.head) " " (i) } " " (told) }
                 (fields(group, &path, worked))
@@ -178,6 +179,8 @@ fn field(f: &FieldInfo, path: &str, worked: &Worked) -> Markup {
     let typed = worked.typed.raw(path).unwrap_or_default();
     let id = id(path);
     let problem = worked.problems.iter().find(|p| worked.field_of(p) == path);
+    let asks = problem.is_some_and(|p| worked.asks(p));
+    let invalid = problem.filter(|_| !asks).map(|_| "true");
     let wrong_id = format!("{id}-wrong");
     let choices = match f.kind {
         Kind::Choice(words) => words,
@@ -192,20 +195,31 @@ fn field(f: &FieldInfo, path: &str, worked: &Worked) -> Markup {
             @if choices.is_empty() {
                 input id=(id) name=(path) value=(typed) list=[offered(f).then_some("materials")] placeholder=(f.example) title=(f.what)
                     autocomplete="off" spellcheck="false" aria-describedby=(wrong_id)
-                    aria-invalid=[problem.map(|_| "true")]
+                    aria-invalid=[invalid]
                     inputmode=[matches!(f.kind, Kind::Number(_) | Kind::Whole(..)).then_some("decimal")];
             } @else {
                 @let listed = typed.is_empty() || choices.contains(&typed.as_str());
                 select id=(id) name=(path) title=(f.what) aria-describedby=(wrong_id)
-                    aria-invalid=[problem.map(|_| "true")] {
+                    aria-invalid=[invalid] {
                     option value="" selected[typed.is_empty()] { "—" }
                     @if !listed { option value=(typed) selected { (typed) } }
-                    @for c in choices { option value=(c) selected[*c == typed] { (c) } }
+                    @for c in exact_first(choices) { option value=(c) selected[*c == typed] { (c) } }
                 }
             }
-            p.wrong id=(wrong_id) data-wrong=(path) { @if let Some(p) = problem { (p.words()) } }
+            p.wrong.asks[asks] id=(wrong_id) data-wrong=(path) { @if let Some(p) = problem { (worked.told(p)) } }
         }
     }
+}
+
+/// Choices in their order, but for a word that others begin with, which goes before them: a list chosen from by typing
+/// takes the first that begins so, and `pitch` typed is not `pitch diameter`.
+fn exact_first(choices: &'static [&'static str]) -> Vec<&'static str> {
+    let mut ordered: Vec<&str> = Vec::with_capacity(choices.len());
+    for choice in choices {
+        let at = ordered.iter().position(|longer| longer.starts_with(choice)).unwrap_or(ordered.len());
+        ordered.insert(at, choice);
+    }
+    ordered
 }
 
 /// Whether a field takes a material's key, of which the page offers a list.
@@ -222,9 +236,27 @@ pub fn materials() -> Markup {
     }
 }
 
-/// A field's name as a label: `from_end` reads "From end".
+/// Endings of names that stand for a unit or an end of a range, and the words for them, longest first.
+const ENDINGS: [(&str, &str); 6] = [
+    ("_m_per_min", ", m/min"),
+    ("_ft_per_min", ", ft/min"),
+    ("_rpm", ", rev/min"),
+    ("_min", ", least"),
+    ("_max", ", most"),
+    ("_s", ", seconds"),
+];
+
+/// A field's name as a label: `from_end` reads "From end", `coast_s` "Coast, seconds".
 fn label(name: &str) -> String {
-    capital(&name.replace('_', " "))
+    let words = match name {
+        "per_turn" => "divisions per turn".to_owned(),
+        "slow_s" => "slow tries, seconds".to_owned(),
+        _ => match ENDINGS.iter().find_map(|(end, words)| Some((name.strip_suffix(end)?, words))) {
+            Some((stem, words)) => format!("{}{words}", stem.replace('_', " ")),
+            None => name.replace('_', " "),
+        },
+    };
+    capital(&words)
 }
 
 /// A path as an element's id: letters, digits and hyphens.
@@ -232,4 +264,17 @@ pub fn id(path: &str) -> String {
     let mut out = String::from("f-");
     out.extend(path.chars().map(|c| if c.is_ascii_alphanumeric() || c == '_' { c } else { '-' }));
     out
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_word_that_others_begin_with_is_offered_before_them() {
+        assert_eq!(
+            exact_first(&["major diameter", "pitch diameter", "pitch", "lead"]),
+            ["major diameter", "pitch", "pitch diameter", "lead"]
+        );
+    }
 }

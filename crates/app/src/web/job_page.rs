@@ -3,15 +3,16 @@
 use super::edit::{self, Desk};
 use super::say::{Around, RowLink};
 use super::worked::Worked;
-use super::{App, chosen_unit, compare_page, form, lathes_page, say, shell, store_trouble};
+use super::{App, chosen_unit, compare_page, form, lathes_page, quotation_page, say, shell, store_trouble};
 use crate::kept;
 use axum::extract::{Path, State};
 use axum::http::{HeaderMap, StatusCode, header};
 use axum::response::{IntoResponse, Response};
+use flankwise_bench::Whole;
 use flankwise_bench::identity::Terms;
 use flankwise_bench::job;
-use flankwise_bench::report::{StageName, show};
-use flankwise_sheet::drawing::{Drawing, SvgOptions, svg};
+use flankwise_bench::report::{StageName, Value as Shown, show};
+use flankwise_sheet::drawing::Drawing;
 use flankwise_sheet::figures;
 use flankwise_store::{Job as Kept, JobId, Store};
 use flankwise_thread::{Thread, Unit};
@@ -88,17 +89,27 @@ fn page(app: &App, kept: &Kept, headers: &HeaderMap, message: Option<&str>) -> M
                 }
             }
             (form::materials())
-            // On a phone the ranking is far from the reading that moves it, so its answer stays in sight.
+            // The ranking is far from the reading that moves it, so its answer stays in sight.
             p.now #now aria-hidden="true" { (now(&worked, unit)) }
         }
     };
     shell::page(&head.title, unit, &bar, &main, Some("/sheet.js"))
 }
 
-/// What the thread is, in one line.
+/// Candidates in the line that stays in sight.
+const IN_SIGHT: usize = 3;
+
+/// What the thread is, in one line: the first candidates with their chances.
 fn now(worked: &Worked, unit: Unit) -> String {
-    let section = worked.whole.as_ref().and_then(|w| w.said(StageName::Identity).section);
-    section.map_or_else(String::new, |s| show::text(&s.answer, unit))
+    let Some(whole) = &worked.whole else { return String::new() };
+    let candidates = whole.identity.result.iter().flat_map(|i| &i.candidates).take(IN_SIGHT);
+    let said: Vec<String> = candidates
+        .map(|c| format!("{}\u{a0} {}", c.thread, show::value(&Shown::Share(c.probability), unit)))
+        .collect();
+    match whole.said(StageName::Identity).section {
+        Some(section) if said.is_empty() => show::text(&section.answer, unit),
+        _ => said.join(" · "),
+    }
 }
 
 /// Every drawing that the job's results allow.
@@ -106,6 +117,19 @@ fn drawings(worked: &Worked, unit: Unit) -> Vec<Drawing> {
     match (&worked.job, &worked.whole) {
         (Some(job), Some(whole)) => figures::all(job, whole, unit),
         _ => Vec::new(),
+    }
+}
+
+/// The same drawing for a narrow screen, of those that can be drawn so.
+fn narrow(drawing: &Drawing, whole: &Whole, unit: Unit) -> Option<Drawing> {
+    match drawing.key.as_str() {
+        "candidates" => figures::candidates_overlay(
+            whole.identity.result.as_ref()?,
+            whole.evidence.result.as_ref(),
+            unit,
+            figures::NARROW,
+        ),
+        _ => None,
     }
 }
 
@@ -126,14 +150,11 @@ fn say_stage(worked: &Worked, drawings: &[Drawing], stage: StageName, unit: Unit
     let Some(whole) = &worked.whole else {
         return html! { p.answer.waiting { "Waits for the fields marked as wrong." } };
     };
-    let svgs: Vec<String> = drawings
-        .iter()
-        .filter(|d| stage_of(d) == stage)
-        .map(|d| svg(d, &SvgOptions { sized: true }))
-        .collect();
+    let here = drawings.iter().filter(|d| stage_of(d) == stage);
+    let drawn: Vec<Markup> = here.map(|d| say::drawing(d, narrow(d, whole, unit))).collect();
     let to = format!("{base}/fields");
     let beside = |table: &str, row: usize, thread: &Thread| beside(worked, table, row, thread);
-    say::stage(&whole.said(stage), &svgs, &Around { unit, answers: Some(&to), row_link: &beside })
+    say::stage(&whole.said(stage), &drawn, &Around { unit, answers: Some(&to), row_link: &beside })
 }
 
 /// The link that puts a row's thread beside the first candidate, or the first beside the second, read with what the job
@@ -190,7 +211,7 @@ pub async fn record_pdf(State(app): State<Arc<App>>, Path(id): Path<i64>, header
     pdf(&app, id, &headers, "record", flankwise_sheet::record_pdf)
 }
 
-type Render = fn(&job::Job, &flankwise_bench::Whole, Unit) -> Result<Vec<u8>, flankwise_sheet::SheetError>;
+type Render = fn(&job::Job, &Whole, Unit) -> Result<Vec<u8>, flankwise_sheet::SheetError>;
 
 fn pdf(app: &App, id: i64, headers: &HeaderMap, word: &str, render: Render) -> Response {
     let kept = match app.store.load(JobId(id)) {
@@ -199,10 +220,9 @@ fn pdf(app: &App, id: i64, headers: &HeaderMap, word: &str, render: Render) -> R
     };
     let worked = app.cache.get(&kept.text);
     let back = format!("/jobs/{id}");
-    let (Some(job), Some(whole)) = (&worked.job, &worked.whole) else {
-        let words = "The job has fields that cannot be read; they are marked on its page.";
-        return (StatusCode::UNPROCESSABLE_ENTITY, shell::trouble("No sheet yet", words, &back))
-            .into_response();
+    let (job, whole) = match worked.for_paper() {
+        Ok(both) => both,
+        Err(words) => return quotation_page::refused(&words, &back),
     };
     match render(job, whole, unit_of(&worked, headers)) {
         Ok(bytes) => {

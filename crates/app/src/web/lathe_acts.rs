@@ -7,53 +7,63 @@ use axum::Form;
 use axum::extract::{Path, State};
 use axum::http::{HeaderMap, StatusCode};
 use axum::response::{IntoResponse, Redirect, Response};
-use flankwise_bench::cut::{Cut, Pass};
-use flankwise_bench::job::{self, Edit, Job, Typed};
-use flankwise_store::{JobId, SaveError, StoreError};
+use flankwise_bench::Whole;
+use flankwise_bench::cut::{Cut, Entries, Pass, Standing};
+use flankwise_bench::job::{self, Choice, Edit, Job, MadeFeature, MadeReading, Typed, Words};
+use flankwise_bench::report::{Value, show};
+use flankwise_bench::route::{Route, Way};
+use flankwise_store::{JobId, SaveError};
 use flankwise_thread::quantity::parse_length;
 use flankwise_thread::{Length, Unit};
 use serde::Deserialize;
 use std::sync::Arc;
 
-/// Where the start that is cut next is kept: which pass, and which start. It is no part of the job, which knows only
-/// passes that every start has had.
-const START: &str = "lathe.start";
-
-/// What is asked for.
+/// What is asked for, as it was typed: what is refused goes back into the fields.
 #[derive(Default, Deserialize)]
 #[serde(default)]
 pub struct Asked {
-    /// `done`, `back`, `stood`, `measured`, `over`.
-    act: String,
+    /// `done`, `back`, `stood`, `measured`, `tip`, `over`.
+    pub act: String,
     /// So many passes were done on the page that asks: an act from an old page does nothing twice.
     at: usize,
     /// Start of the thread that was cut.
     start: u32,
     /// What the device stood at.
-    shown: String,
-    feature: String,
-    wire: String,
-    instrument: String,
-    value: String,
+    pub shown: String,
+    /// What was measured.
+    pub feature: String,
+    /// The wire or ball used.
+    pub wire: String,
+    /// With what.
+    pub instrument: String,
+    /// What it read.
+    pub value: String,
+    /// Tip width of another tool.
+    pub tip: String,
+    /// The number that the person has looked at again and stands by.
+    sure: String,
 }
 
-/// Pass and start that are cut next.
-pub fn start(app: &App, id: JobId) -> Result<(usize, u32), StoreError> {
-    let kept = app.store.recall(Some(id), START)?;
-    let parts = kept.as_deref().and_then(|k| k.split_once(':'));
-    Ok(parts.and_then(|(pass, start)| Some((pass.parse().ok()?, start.parse().ok()?))).unwrap_or((0, 1)))
+/// Why nothing was done, and what was typed.
+pub struct Told<'a> {
+    /// In words.
+    pub words: &'a str,
+    /// What goes back into the fields.
+    pub asked: &'a Asked,
+    /// The number that can be, but is to be looked at again.
+    pub unlikely: Option<&'a str>,
 }
 
 /// What an act comes to.
 enum Outcome {
     /// Changes of the job, and what to call them.
     Change(Vec<Edit>, String),
-    /// Another start of the same pass.
-    Start(u32),
     /// Already so: the page that asked was old.
     Nothing,
     /// What was read, and what is accepted.
     Refused(String),
+    /// What speaks against the number that was typed, though it can be.
+    Unlikely(String),
 }
 
 /// Does what is asked, and shows the place that it leads to.
@@ -72,14 +82,25 @@ pub async fn act(
         };
         let worked = app.cache.get(&kept.text);
         let cut = worked.whole.as_ref().and_then(|w| w.cut.result.as_ref());
-        let (Some(job), Some(cut)) = (&worked.job, cut) else { break };
-        let starts = worked.whole.as_ref().and_then(|w| w.fit.result.as_ref()).map_or(1, |f| f.thread.starts);
-        match (Lathe { job, cut, starts, typed: &worked.typed }).outcome(&asked) {
+        let (Some(job), Some(whole), Some(cut)) = (&worked.job, &worked.whole, cut) else { break };
+        let outcome = match whole.route.result.as_ref().and_then(Route::other_way) {
+            Some(way) => step(way, &job.choice, &asked),
+            None => Lathe { job, whole, cut, typed: &worked.typed }.outcome(&asked),
+        };
+        match outcome {
             Outcome::Change(edits, what) => {
                 let changed = edits.iter().try_fold(kept.text.clone(), |text, e| job::apply(&text, e));
                 let text = match changed {
                     Ok(text) => text,
-                    Err(e) => return refused(&app, &kept, &headers, &e.to_string()),
+                    Err(e) => {
+                        let words = e.to_string();
+                        return refused(
+                            &app,
+                            &kept,
+                            &headers,
+                            &Told { words: &words, asked: &asked, unlikely: None },
+                        );
+                    }
                 };
                 let title = kept::title(&text);
                 match app.store.save(id, kept.head.revision, &text, &title, &what, kept::now()) {
@@ -88,51 +109,85 @@ pub async fn act(
                     Err(e) => return save_trouble(&e),
                 }
             }
-            Outcome::Start(start) => {
-                match app.store.remember(Some(id), START, &format!("{}:{start}", cut.done)) {
-                    Ok(()) => break,
-                    Err(e) => return store_trouble(&e),
-                }
-            }
             Outcome::Nothing => break,
-            Outcome::Refused(told) => return refused(&app, &kept, &headers, &told),
+            Outcome::Refused(words) => {
+                return refused(
+                    &app,
+                    &kept,
+                    &headers,
+                    &Told { words: &words, asked: &asked, unlikely: None },
+                );
+            }
+            Outcome::Unlikely(words) => {
+                let unlikely = Some(asked.number());
+                return refused(&app, &kept, &headers, &Told { words: &words, asked: &asked, unlikely });
+            }
         }
     }
     Redirect::to(&format!("/jobs/{id}/lathe")).into_response()
 }
 
-fn refused(app: &App, kept: &flankwise_store::Job, headers: &HeaderMap, told: &str) -> Response {
-    let start = start(app, kept.head.id).unwrap_or((0, 1));
-    let page = lathe_page::page(app, kept, start, headers, Some(told));
+fn refused(app: &App, kept: &flankwise_store::Job, headers: &HeaderMap, told: &Told<'_>) -> Response {
+    let page = lathe_page::page(app, kept, headers, Some(told));
     (StatusCode::UNPROCESSABLE_ENTITY, page).into_response()
+}
+
+/// Goes on or back by a step of a way other than the single point.
+fn step(way: &Way, choice: &Choice, asked: &Asked) -> Outcome {
+    let (done, steps) = (choice.steps_done_of(way.kind), way.steps.len());
+    if asked.at != done {
+        return Outcome::Nothing;
+    }
+    let (to, what) = match asked.act.as_str() {
+        "done" if done < steps => (done + 1, format!("step {} done: {}", done + 1, way.name)),
+        "back" if done > 0 => (done - 1, format!("step {done} taken back: {}", way.name)),
+        "over" if done > 0 => (0, format!("started over: {}", way.name)),
+        "done" | "back" | "over" => return Outcome::Nothing,
+        other => {
+            return Outcome::Refused(format!("act: read `{other}`; accepted: done, back or over"));
+        }
+    };
+    let set = |name: &str, typed: String| Edit::Set { path: format!("choice.{name}"), typed };
+    let edits = vec![set("steps_of", way.kind.word().to_owned()), set("steps_done", to.to_string())];
+    Outcome::Change(edits, what)
+}
+
+impl Asked {
+    /// The number that the act is about.
+    fn number(&self) -> &str {
+        if self.act == "stood" { self.shown.trim() } else { self.value.trim() }
+    }
+    /// Whether the person stands by this number.
+    fn sure(&self) -> bool {
+        !self.sure.is_empty() && self.sure == self.number()
+    }
 }
 
 /// What acts are read against.
 struct Lathe<'a> {
     job: &'a Job,
+    whole: &'a Whole,
     cut: &'a Cut,
-    starts: u32,
     typed: &'a Typed,
 }
 
 impl Lathe<'_> {
     fn outcome(&self, asked: &Asked) -> Outcome {
-        if asked.at != self.cut.done {
+        if asked.at != self.cut.done || asked.start.max(1) != self.cut.start {
             return Outcome::Nothing;
         }
         match asked.act.as_str() {
             "done" => match self.cut.next() {
-                Some(_) if asked.start.max(1) < self.starts => Outcome::Start(asked.start.max(1) + 1),
                 Some(pass) => self.tick(pass, pass.depth),
                 None => Outcome::Nothing,
             },
-            "stood" => self.stood(&asked.shown),
-            "back" if asked.start > 1 => Outcome::Start(asked.start - 1),
+            "stood" => self.stood(asked),
             "back" => self.back(),
             "measured" => self.measured(asked),
+            "tip" => self.tip(&asked.tip),
             "over" => self.over(),
             other => Outcome::Refused(format!(
-                "act: read `{other}`; accepted: done, back, stood, measured or over"
+                "act: read `{other}`; accepted: done, back, stood, measured, tip or over"
             )),
         }
     }
@@ -147,28 +202,62 @@ impl Lathe<'_> {
         }
         // The tool of now may be another one later.
         edits.push(set("tip", pass.tip));
+        if self.cut.starts > 1 {
+            edits.push(Edit::Set { path: format!("{path}.start"), typed: self.cut.start.to_string() });
+        }
         Outcome::Change(edits, format!("pass {} done, {} deep", pass.number, exactly(depth)))
     }
 
-    fn stood(&self, shown: &str) -> Outcome {
+    /// The plan that numbers are held against.
+    fn entries(&self) -> Option<Entries<'_>> {
+        let (fit, tool) = (self.whole.fit.result.as_ref()?, self.whole.tool.result.as_ref()?);
+        Some(Entries::of(fit, tool, self.whole.setup.result.as_ref(), self.job))
+    }
+
+    /// What stands against a number, `typed` into `field`; none where it is likely, or was looked at again. `counted`
+    /// gives a limit as the number is counted.
+    fn against(
+        &self,
+        field: &str,
+        asked: &Asked,
+        standing: Standing,
+        counted: impl Fn(Length) -> String,
+    ) -> Option<Outcome> {
+        let depth = |l: Length| length_words(l, self.job.unit);
+        match standing {
+            Standing::Impossible { from, to } => Some(Outcome::Refused(format!(
+                "{field}: read `{}`; accepted: {} to {}",
+                asked.number(),
+                counted(from),
+                counted(to)
+            ))),
+            Standing::Unlikely { told, expected } if !asked.sure() => Some(Outcome::Unlikely(format!(
+                "{field}: `{}` says that the groove is {} deep; by the dial and the plan it should be {}. Look again. A slip: mend the number. Right: keep it, and the rest is planned from it.",
+                asked.number(),
+                depth(told),
+                depth(expected)
+            ))),
+            Standing::Unlikely { .. } | Standing::Likely => None,
+        }
+    }
+
+    fn stood(&self, asked: &Asked) -> Outcome {
+        const FIELD: &str = "the number it stood at";
         let Some(pass) = self.cut.next() else { return Outcome::Nothing };
         let unit = self.cut.unit_of(pass);
-        match read("the number it stood at", shown, unit) {
-            Ok(length) => match self.cut.depth_at(length, pass.side) {
-                depth if depth > Length::ZERO => self.tick(pass, depth),
-                _ => Outcome::Refused(format!(
-                    "the number it stood at: read `{}`; accepted: a number beyond the zero of touch-on",
-                    shown.trim()
-                )),
-            },
-            Err(told) => Outcome::Refused(told),
-        }
+        let depth = match read(FIELD, &asked.shown, unit) {
+            Ok(shown) => self.cut.depth_at(shown, pass.side),
+            Err(told) => return Outcome::Refused(told),
+        };
+        let standing = self.entries().map_or(Standing::Likely, |e| e.depth(depth));
+        let counted = |l: Length| length_words(self.cut.shown_at(l, pass.side), unit);
+        self.against(FIELD, asked, standing, counted).unwrap_or_else(|| self.tick(pass, depth))
     }
 
     /// Takes back the last reading between passes, or the last pass.
     fn back(&self) -> Outcome {
-        let of_now = |r: &job::MadeReading| r.after.is_some_and(|n| n as usize == self.cut.done);
-        if let Some(i) = self.job.made.iter().rposition(of_now).filter(|_| self.cut.done > 0) {
+        let of_now = |r: &MadeReading| r.after.is_some_and(|n| n as usize == self.cut.measured_after);
+        if let Some(i) = self.job.made.iter().rposition(of_now).filter(|_| self.cut.measured_after > 0) {
             let edit = Edit::Remove { path: format!("made[{}]", i + 1) };
             return Outcome::Change(vec![edit], "reading between passes taken back".into());
         }
@@ -182,16 +271,18 @@ impl Lathe<'_> {
     }
 
     fn measured(&self, asked: &Asked) -> Outcome {
-        if self.cut.done == 0 {
+        if self.cut.measured_after == 0 {
             return Outcome::Refused("It can be measured after the first pass.".into());
         }
+        const FIELD: &str = "the size measured";
         let unit = self.job.unit;
-        if let Err(told) = read("the size measured", &asked.value, unit) {
-            return Outcome::Refused(told);
-        }
-        let over = asked.feature == "over wires";
-        if over && let Err(told) = read("wire or ball", &asked.wire, unit) {
-            return Outcome::Refused(told);
+        let reading = match self.reading(FIELD, asked) {
+            Ok(reading) => reading,
+            Err(told) => return Outcome::Refused(told),
+        };
+        let standing = self.entries().map_or(Standing::Likely, |e| e.reading(&reading));
+        if let Some(against) = self.against(FIELD, asked, standing, |l| length_words(l, unit)) {
+            return against;
         }
         let path = format!("made[{}]", self.typed.count("made") + 1);
         let set = |name: &str, typed: &str| Edit::Set {
@@ -205,13 +296,58 @@ impl Lathe<'_> {
             word("feature", &asked.feature),
             set("value", &asked.value),
             word("instrument", &asked.instrument),
-            word("after", &self.cut.done.to_string()),
+            word("after", &self.cut.measured_after.to_string()),
         ];
-        if over {
+        if reading.wire.is_some() {
             edits.push(set("wire", &asked.wire));
         }
-        let what = format!("measured after pass {}: {} {}", self.cut.done, asked.feature, asked.value.trim());
+        let what = format!(
+            "measured after pass {}: {} {}",
+            self.cut.measured_after,
+            asked.feature,
+            asked.value.trim()
+        );
         Outcome::Change(edits, what)
+    }
+
+    /// Another tool goes on, with this tip: the passes done keep theirs.
+    fn tip(&self, typed: &str) -> Outcome {
+        const FIELD: &str = "tip of the new tool";
+        let unit = self.job.unit;
+        let widest = self.whole.tool.result.as_ref().map(|t| t.tip_in_face.max);
+        match read(FIELD, typed, unit) {
+            Ok(tip) if tip > Length::ZERO && widest.is_none_or(|w| tip <= w) => {
+                let edit = Edit::Set { path: "grind.tip_width".into(), typed: with_unit(typed, unit) };
+                Outcome::Change(vec![edit], format!("another tool, tip {}", exactly(tip)))
+            }
+            Ok(_) => {
+                let most = widest.map_or(String::new(), |w| format!(", at most {}", length_words(w, unit)));
+                Outcome::Refused(format!("{FIELD}: read `{}`; accepted: more than 0{most}", typed.trim()))
+            }
+            Err(told) => Outcome::Refused(told),
+        }
+    }
+
+    /// The reading that is typed.
+    fn reading(&self, field: &str, asked: &Asked) -> Result<MadeReading, String> {
+        let feature: MadeFeature = word("feature", &asked.feature)?;
+        let wire = match feature {
+            MadeFeature::OverWires => Some(read("wire or ball", &asked.wire, self.job.unit)?),
+            _ => None,
+        };
+        if let Some(wire) = wire.filter(|w| *w <= Length::ZERO) {
+            let read = length_words(wire, self.job.unit);
+            return Err(format!("wire or ball: read `{read}`; accepted: a diameter above zero"));
+        }
+        Ok(MadeReading {
+            feature,
+            value: read(field, &asked.value, self.job.unit)?,
+            wire,
+            instrument: word("instrument", &asked.instrument)?,
+            count: None,
+            after: Some(self.cut.measured_after as u32),
+            uncertainty: None,
+        })
     }
 
     /// Takes back every pass and every reading between passes, last first so that the numbers before stay.
@@ -223,6 +359,17 @@ impl Lathe<'_> {
         edits.extend(passes.map(|i| Edit::Remove { path: format!("done[{i}]") }));
         if edits.is_empty() { Outcome::Nothing } else { Outcome::Change(edits, "passes started over".into()) }
     }
+}
+
+/// Reads a word of a list, or says which field, what was read and what is accepted.
+fn word<W: Words>(field: &str, typed: &str) -> Result<W, String> {
+    W::from_word(typed)
+        .ok_or_else(|| format!("{field}: read `{}`; accepted: {}", typed.trim(), W::WORDS.join(", ")))
+}
+
+/// A length with its unit, as it is told.
+fn length_words(l: Length, unit: Unit) -> String {
+    show::value(&Value::Setting(l, unit), unit)
 }
 
 /// Reads a length, or says which field, what was read and what is accepted.
@@ -237,11 +384,7 @@ fn read(field: &str, typed: &str, unit: Unit) -> Result<Length, String> {
 fn with_unit(typed: &str, unit: Unit) -> String {
     let typed = typed.trim();
     let bare = typed.chars().all(|c| c.is_ascii_digit() || ".,/ -".contains(c));
-    if bare {
-        format!("{typed} {}", flankwise_bench::report::show::unit_sign(unit))
-    } else {
-        typed.to_owned()
-    }
+    if bare { format!("{typed} {}", show::unit_sign(unit)) } else { typed.to_owned() }
 }
 
 /// A length as the job's text keeps it: to a hundredth of a micrometre, which tells settings of any dial apart.

@@ -142,7 +142,7 @@ pub async fn list(State(app): State<Arc<App>>, headers: HeaderMap) -> Response {
         (shell::put_away("/lathes", &away))
     };
     let unit = chosen_unit(&headers).unwrap_or(Unit::Mm);
-    shell::page("Lathes", unit, &html! { a href="/" { "Jobs" } }, &main, None).into_response()
+    shell::page("Lathes", unit, &shell::places("/lathes"), &main, None).into_response()
 }
 
 fn open(made: Result<JobHead, String>) -> Response {

@@ -14,6 +14,7 @@ mod reaction_page;
 mod say;
 mod shell;
 mod threads_page;
+mod way_at_lathe;
 mod worked;
 
 use crate::kept::LATHE_SHELF;
@@ -235,18 +236,29 @@ async fn set_unit(headers: HeaderMap, axum::Form(form): axum::Form<UnitForm>) ->
 
 /// A store error as a page.
 fn store_trouble(error: &StoreError) -> Response {
-    let status = match error {
+    (store_status(error), shell::trouble("That did not work", &error.to_string(), "/")).into_response()
+}
+
+fn store_status(error: &StoreError) -> StatusCode {
+    match error {
         StoreError::NoSuchJob(_) | StoreError::NoSuchRevision(..) => StatusCode::NOT_FOUND,
         StoreError::Removed(_) => StatusCode::GONE,
         StoreError::Full { .. } => StatusCode::INSUFFICIENT_STORAGE,
         _ => StatusCode::INTERNAL_SERVER_ERROR,
-    };
-    (status, shell::trouble("That did not work", &error.to_string(), "/")).into_response()
+    }
 }
 
+/// What was not saved, as a page.
 fn save_trouble(error: &SaveError) -> Response {
     match error {
         SaveError::Store(e) => store_trouble(e),
-        other => (StatusCode::CONFLICT, shell::trouble("Not saved", &other.to_string(), "/")).into_response(),
+        other => (save_status(other), shell::trouble("Not saved", &other.to_string(), "/")).into_response(),
+    }
+}
+
+fn save_status(error: &SaveError) -> StatusCode {
+    match error {
+        SaveError::Store(e) => store_status(e),
+        _ => StatusCode::CONFLICT,
     }
 }

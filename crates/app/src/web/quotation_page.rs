@@ -2,7 +2,7 @@
 
 use super::{App, chosen_unit, say, shell, store_trouble};
 use axum::extract::{Path, State};
-use axum::http::HeaderMap;
+use axum::http::{HeaderMap, StatusCode};
 use axum::response::{IntoResponse, Response};
 use flankwise_bench::job::Job;
 use flankwise_bench::quotation::{self, Offered, Quotation, one_in};
@@ -21,9 +21,9 @@ pub async fn show(State(app): State<Arc<App>>, Path(id): Path<i64>, headers: Hea
     let worked = app.cache.get(&kept.text);
     let back = format!("/jobs/{id}");
     let bar = html! { a.button href={ (back) "#route" } { "Back to the job" } };
-    let (Some(job), Some(whole)) = (&worked.job, &worked.whole) else {
-        let words = "The job has fields that cannot be read; they are marked on its page.";
-        return shell::trouble("No quotation yet", words, &back).into_response();
+    let (job, whole) = match worked.for_paper() {
+        Ok(both) => both,
+        Err(words) => return refused(&words, &back),
     };
     let unit = chosen_unit(&headers).unwrap_or(job.unit);
     let outcome = quotation::work(job, whole);
@@ -36,11 +36,21 @@ pub async fn show(State(app): State<Arc<App>>, Path(id): Path<i64>, headers: Hea
             Some(quotation) => (sheet(job, quotation, unit)),
             None => {
                 h1 { (kept.head.title) }
-                p.note.warning { "There is nothing to quote yet: the job still lacks something." }
+                @if outcome.impossible() {
+                    p.answer { "Nothing is offered yet." }
+                    (say::notes(&outcome.notes, &say::Around::unit(unit)))
+                } @else {
+                    p.note.warning { "There is nothing to quote yet: the job still lacks something." }
+                }
             }
         }
     };
     shell::page(&kept.head.title, unit, &bar, &main, None).into_response()
+}
+
+/// Why there is no paper yet.
+pub fn refused(words: &str, back: &str) -> Response {
+    (StatusCode::UNPROCESSABLE_ENTITY, shell::trouble("No paper yet", words, back)).into_response()
 }
 
 /// What is left open, for the one who writes it; not printed.

@@ -4,7 +4,7 @@
 use super::edit::{self, Desk};
 use super::{App, chosen_unit, shell, store_trouble};
 use axum::Form;
-use axum::extract::{Path, State};
+use axum::extract::{Path, Query, State};
 use axum::http::HeaderMap;
 use axum::response::{IntoResponse, Response};
 use flankwise_bench::job::{self, Edit};
@@ -19,7 +19,12 @@ use std::sync::Arc;
 const TRIES: usize = 10;
 
 /// The page.
-pub async fn show<D: Desk>(State(app): State<Arc<App>>, Path(id): Path<i64>, headers: HeaderMap) -> Response {
+pub async fn show<D: Desk>(
+    State(app): State<Arc<App>>,
+    Path(id): Path<i64>,
+    Query(made): Query<Made>,
+    headers: HeaderMap,
+) -> Response {
     let kept = match D::store(&app).load(JobId(id)) {
         Ok(kept) => kept,
         Err(e) => return store_trouble(&e),
@@ -40,15 +45,21 @@ pub async fn show<D: Desk>(State(app): State<Arc<App>>, Path(id): Path<i64>, hea
             @if let Some(timed) = timed {
                 p.note.remark { "This lathe says that you need " (timed) " s, timed at it (" code { "reaction_s" } "). That goes before what is tried here, since it holds the way of your hands to the levers; clear it to use these tries." }
             }
+            @if let Some(tries) = setup::tries(&seconds(&made.tries)) {
+                form #result method="post" action={ (base) "/reaction" } {
+                    p { "These tries: median " b { (format!("{:.3} s", tries.median_s)) } ", 19 of 20 within " b { (format!("{:.3} s", tries.slow_s)) } "."
+                        @if tries.false_starts > 0 { " " (tries.false_starts) " false starts are not counted." }
+                    }
+                    input type="hidden" name="base" value=(kept.head.revision);
+                    input type="hidden" name="tries" value=(made.tries);
+                    button.main autofocus { "Keep these tries" }
+                    " "
+                    a.button href={ (base) "/reaction" } { "Once more" }
+                }
+            } @else {
             button.target #target type="button" data-tries=(TRIES) { "Start" }
             p #counts role="status" aria-live="polite" { "0 of " (TRIES) }
             ol.tries #tries {}
-            form #result method="post" action={ (base) "/reaction" } hidden {
-                input type="hidden" name="base" value=(kept.head.revision);
-                input type="hidden" name="tries" #times value="";
-                button.main { "Keep these tries" }
-                " "
-                button #again type="button" { "Once more" }
             }
             noscript { p.note.warning { "The test needs the page's script. Without it, time a dry run over a chalk mark and write the seconds into the field reaction_s." } }
             p { "The test sees your eye and one finger. At the lathe two hands go to two levers: " (format!("{:.2}", setup::HANDS_S)) " s is added for that, or what " code { "hands_s" } " says. Tired or cold hands are slower: try when you are." }
@@ -57,6 +68,17 @@ pub async fn show<D: Desk>(State(app): State<Arc<App>>, Path(id): Path<i64>, hea
     };
     let unit = chosen_unit(&headers).unwrap_or(Unit::Mm);
     shell::page("Your reaction", unit, &html! {}, &main, Some("/reaction.js")).into_response()
+}
+
+/// The tries just made, as [`Tried`] has them; none before.
+#[derive(Default, Deserialize)]
+#[serde(default)]
+pub struct Made {
+    tries: String,
+}
+
+fn seconds(tries: &str) -> Vec<f64> {
+    tries.split(',').filter_map(|s| s.trim().parse().ok()).collect()
 }
 
 /// Times of the tries in seconds, comma between.
@@ -73,8 +95,7 @@ pub async fn keep<D: Desk>(
     headers: HeaderMap,
     Form(t): Form<Tried>,
 ) -> Response {
-    let seconds: Vec<f64> = t.tries.split(',').filter_map(|s| s.trim().parse().ok()).collect();
-    let Some(tries) = setup::tries(&seconds) else {
+    let Some(tries) = setup::tries(&seconds(&t.tries)) else {
         let words =
             format!("tries: read `{}`; accepted: at least five times in seconds of 0.1 or more", t.tries);
         let page = shell::trouble("Not kept", &words, &format!("{}/{id}/reaction", D::AT));

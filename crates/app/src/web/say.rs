@@ -6,6 +6,7 @@ use flankwise_bench::Said;
 use flankwise_bench::report::{
     Answer, Block, Column, Figure, Mark, Note, NoteKind, Row, Table, Text, Value, show,
 };
+use flankwise_sheet::drawing::{Drawing, SvgOptions, svg};
 use flankwise_thread::{Family, Thread, Unit};
 use maud::{Markup, PreEscaped, html};
 
@@ -36,14 +37,32 @@ pub struct RowLink {
     pub whole: String,
 }
 
+/// A drawing, with another of the same for screens too narrow for it, where there is one.
+pub fn drawing(wide: &Drawing, narrow: Option<Drawing>) -> Markup {
+    let written = |d: &Drawing| PreEscaped(svg(d, &SvgOptions { sized: true }));
+    html! {
+        @if let Some(narrow) = narrow {
+            // One of the two is in sight; the other's name must not be the same.
+            @let narrow = Drawing { key: format!("{}-narrow", narrow.key), ..narrow };
+            figure.drawing.either tabindex="0" {
+                div.wide { (written(wide)) }
+                div.narrow { (written(&narrow)) }
+            }
+        } @else {
+            figure.drawing tabindex="0" { (written(wide)) }
+        }
+    }
+}
+
 /// One stage: answer, drawings, details, what is missing, notes.
-pub fn stage(said: &Said<'_>, drawings: &[String], around: &Around<'_>) -> Markup {
+pub fn stage(said: &Said<'_>, drawings: &[Markup], around: &Around<'_>) -> Markup {
     let unit = around.unit;
     html! {
         @if let Some(section) = &said.section {
             p.answer { (text(&section.answer, unit)) }
+            (notes(&said.barred, around))
             (notes(said.notes, around))
-            @for svg in drawings { figure.drawing tabindex="0" { (PreEscaped(svg)) } }
+            @for drawing in drawings { (drawing) }
             (blocks(&section.blocks, around))
         } @else {
             p.answer.waiting { "Not yet." }
@@ -139,7 +158,8 @@ pub fn with_designations(words: &str, to: impl Fn(&Thread) -> String) -> Markup 
     }
 }
 
-/// A table; the last column holds the links of its rows, where there are any.
+/// A table; the last column holds the links of its rows, where there are any. Each cell names its column, for screens too
+/// narrow for columns.
 pub fn table(t: &Table, around: &Around<'_>) -> Markup {
     let unit = around.unit;
     let link = |(i, row): (usize, &Row)| (around.row_link)(t.key, i, &about(row)?);
@@ -162,10 +182,12 @@ pub fn table(t: &Table, around: &Around<'_>) -> Markup {
                         @for (row, link) in t.rows.iter().zip(&links) {
                             tr class=[mark(row.mark)] {
                                 @for (i, cell) in row.cells.iter().enumerate() {
-                                    td class=[cell_class(cell)] {
-                                        @if i == 0 && row.mark == Mark::Best { span.tick title="the one to take" { "► " } }
-                                        @if i == 0 && row.mark == Mark::Bad { span.tick title="not possible" { "✗ " } }
-                                        @match t.columns.get(i).and_then(|column| leads_to(column, cell)) {
+                                    @let column = t.columns.get(i);
+                                    td class=[cell_class(cell)] data-head=[column.map(|c| &c.head).filter(|h| !h.is_empty())] {
+                                        // Not parted from what they stand before.
+                                        @if i == 0 && row.mark == Mark::Best { span.mark title="the one to take" { "►\u{a0}" } }
+                                        @if i == 0 && row.mark == Mark::Bad { span.mark title="not possible" { "✗\u{a0}" } }
+                                        @match column.and_then(|column| leads_to(column, cell)) {
                                             Some(to) => a href=(to) { (show::value(cell, unit)) },
                                             None => (show::value(cell, unit)),
                                         }
@@ -261,7 +283,13 @@ mod tests {
                 vec![Figure::new("x", "<script>", Value::Word("<i>".into()), Source::practice(""))],
             )],
         };
-        let said = Said { stage: StageName::Evidence, section: Some(section), needs: &[], notes: &[] };
+        let said = Said {
+            stage: StageName::Evidence,
+            section: Some(section),
+            needs: &[],
+            notes: &[],
+            barred: Vec::new(),
+        };
         let html = stage(&said, &[], &Around::unit(Unit::Mm)).into_string();
         assert!(html.contains("&lt;script&gt;") && html.contains("&lt;b&gt;") && html.contains("&lt;i&gt;"));
     }

@@ -1,6 +1,6 @@
 //! Computed jobs, kept by their text: a page, its pieces and its PDF then share one computation.
 
-use flankwise_bench::job::{self, Job, Lathe, Problem, Typed};
+use flankwise_bench::job::{self, Job, Kind, Lathe, Problem, Typed};
 use flankwise_bench::{Whole, work, work_at_the_lathe};
 use std::collections::VecDeque;
 use std::sync::{Arc, Mutex, PoisonError};
@@ -27,6 +27,37 @@ impl Worked {
             Some((list, _)) if path.ends_with(']') && self.typed.raw(list).is_some() => list,
             _ => path,
         }
+    }
+
+    /// The job and its stages, for a paper that goes out of the house. While a field cannot be read there is none: what
+    /// was typed there would be left out of it, and a default taken, without a word.
+    pub fn for_paper(&self) -> Result<(&Job, &Whole), String> {
+        let unread = self.problems.iter().filter(|p| !self.asks(p));
+        let unread = unread.map(ToString::to_string).collect::<Vec<_>>().join("; ");
+        match (&self.job, &self.whole) {
+            (Some(job), Some(whole)) if unread.is_empty() => Ok((job, whole)),
+            _ => Err(format!("The job has fields that cannot be read: {unread}.")),
+        }
+    }
+
+    /// Whether a problem is nothing but a field that an entry just begun asks for: nothing has been typed into the entry but
+    /// what is chosen from lists, which a new one may have from the one before.
+    pub fn asks(&self, problem: &Problem) -> bool {
+        let entry = problem.field.rsplit_once('.').map(|(entry, _)| entry).filter(|e| e.ends_with(']'));
+        problem.read.is_empty() && entry.is_some_and(|entry| self.untouched(entry))
+    }
+
+    fn untouched(&self, entry: &str) -> bool {
+        let table: String =
+            entry.split('[').map(|part| part.rsplit_once(']').map_or(part, |(_, rest)| rest)).collect();
+        let mut typed_in =
+            job::fields_of(&table).iter().filter(|f| !matches!(f.kind, Kind::Choice(_) | Kind::Bool));
+        typed_in.all(|f| self.typed.raw(&format!("{entry}.{}", f.name)).unwrap_or_default().is_empty())
+    }
+
+    /// What a person is told of a problem at its field.
+    pub fn told(&self, problem: &Problem) -> String {
+        if self.asks(problem) { format!("to be given: {}", problem.accepted) } else { problem.words() }
     }
 
     /// A lathe's own text: its fields, and what is wrong with them.

@@ -2,7 +2,7 @@
 
 use crate::cut::Cut;
 use crate::cut::device::{Device, divided_in};
-use crate::cut::feed::{Feed, compound_travel};
+use crate::cut::feed::{self, Feed, compound_travel};
 use crate::job::Job;
 use crate::report::{Fine, show};
 use flankwise_thread::{Length, Unit};
@@ -69,15 +69,19 @@ pub(super) fn sideways(axial: Length, job: &Job, cut: Option<&Cut>) -> String {
     };
     match cut.map(|c| c.feed) {
         Some(Feed::Swung(lean)) => {
-            let on = axial * (1.0 / lean.sin());
-            let back = Device::of(job.lathe.as_ref(), job.unit).map_or_else(
-                || words(on * lean.cos(), job.unit),
-                |d| words(d.shows(on * lean.cos()), d.unit),
-            );
+            let device = Device::of(job.lathe.as_ref(), job.unit);
+            let shift = feed::sideways(axial, lean, dial, device.map(|d| d.radial_step()));
+            let on = words(shift.on, dial.and_then(divided_in).unwrap_or(job.unit));
+            let back =
+                device.map_or_else(|| words(shift.back, job.unit), |d| words(d.shows(shift.back), d.unit));
+            let depth = match shift.deeper {
+                d if d.abs() < Length::um(0.5) => "leaves the depth as it is".to_owned(),
+                d if d > Length::ZERO => format!("goes {} deeper", words(d, job.unit)),
+                d => format!("goes {} less deep", words(-d, job.unit)),
+            };
             format!(
-                "{} on along the swung compound and {back} back on the cross-slide, which moves the tool {} along the axis and cuts the leading flank only",
-                set(on),
-                words(axial, job.unit)
+                "{on} on along the swung compound and {back} back on the cross-slide, which moves the tool {} along the axis, {depth}, and cuts the leading flank only",
+                words(shift.axial, job.unit)
             )
         }
         _ => format!(

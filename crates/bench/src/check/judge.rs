@@ -1,16 +1,20 @@
 //! Readings of the finished part against the limits, and what to do.
 
 use super::correct::{self, words};
-use super::{Judged, Measure, Verdict, plan, salvage};
+use super::{Judged, Measure, Verdict, feature_words, plan, salvage};
 use crate::cut::{Cut, depth_in_hand};
 use crate::evidence::gauge;
 use crate::fit::{Fit, Size};
 use crate::job::{Job, MadeFeature, MadeReading};
-use crate::report::capital;
+use crate::report::{Fine, Note, Value, capital};
 use flankwise_thread::{Element, Length};
+use std::ops::{Add, Sub};
 
 /// Verdict by the default rule of ISO 14253-1: proved inside or outside only beyond the guard band.
-pub fn verdict(value: Length, min: Length, max: Length, guard: Length) -> Verdict {
+pub fn verdict<T>(value: T, min: T, max: T, guard: T) -> Verdict
+where
+    T: Copy + PartialOrd + Add<Output = T> + Sub<Output = T>,
+{
     if value < min - guard || value > max + guard {
         Verdict::Fail
     } else if value >= min + guard && value <= max - guard {
@@ -39,6 +43,10 @@ fn measure_for(reading: &MadeReading, fit: &Fit) -> Result<Measure, String> {
             Some((size, _)) => Ok(simple(size)),
             None => Err("the play to expect is not known: read the mate's thread along its length".into()),
         },
+        (MadeFeature::BoreInPlace, _) => plan::bore_in_place(fit).map(simple).ok_or_else(not_pressed),
+        (MadeFeature::PlayInPlace, _) => {
+            plan::play_in_place(fit).map(|(size, _)| simple(size)).ok_or_else(not_pressed)
+        }
         (MadeFeature::OverWires, _) => {
             let Some(wire) = reading.wire else {
                 return Err("say which wire or ball it was taken with (made.wire)".into());
@@ -55,76 +63,117 @@ fn measure_for(reading: &MadeReading, fit: &Fit) -> Result<Measure, String> {
     }
 }
 
-/// Judges every reading, in the order taken.
-pub(super) fn judge(fit: &Fit, cut: Option<&Cut>, job: &Job) -> Vec<Judged> {
-    let one = |(index, reading): (usize, &MadeReading)| match measure_for(reading, fit) {
-        Err(why) => Judged {
-            index,
-            verdict: Verdict::CannotTell,
-            on_the_way: false,
-            advice: capital(&format!("{why}.")),
-        },
-        Ok(m) => {
-            let verdict = verdict(reading.value, m.min, m.max, m.guard);
-            let more = metal_left(reading, &m, fit);
-            let on_the_way = reading.after.is_some() && more && verdict != Verdict::Pass;
-            let advice = if on_the_way {
-                let short = (m.aim - reading.value).abs();
-                format!("{} short of the aim; the passes to come are planned from it", words(short, job.unit))
-            } else {
-                advice(verdict, reading, &m, &Part { fit, cut, job })
-            };
-            Judged { index, verdict, on_the_way, advice: capital(&format!("{advice}.")) }
-        }
-    };
-    job.made.iter().enumerate().map(one).collect()
+fn not_pressed() -> String {
+    "the fit of the body is no press fit, or housing and mate were not read: give make.body.fit and make.body.housing".into()
 }
 
-/// Over all: one failure fails; a pass needs every reading passed, and one of the thread itself among them. Readings on
-/// the way do not count.
-pub(super) fn overall(judged: &[Judged], job: &Job) -> Option<Verdict> {
+/// Judges every reading, in the order taken.
+pub(super) fn judge(part: &Part<'_>) -> Vec<Judged> {
+    let one = |reading: &MadeReading| {
+        let judged = |limits, verdict, on_the_way, advice: String| Judged {
+            what: feature_words(reading.feature, part.fit.part).to_owned(),
+            wire: reading.wire,
+            read: Value::Length(reading.value, Fine::Gauge),
+            limits,
+            of_flanks: tells_of_flanks(reading.feature),
+            verdict,
+            on_the_way,
+            advice: capital(&format!("{advice}.")),
+        };
+        let m = match measure_for(reading, part.fit) {
+            Ok(m) => m,
+            Err(why) => return judged(Value::None, Verdict::CannotTell, false, why),
+        };
+        let verdict = verdict(reading.value, m.min, m.max, m.guard);
+        let on_the_way =
+            reading.after.is_some() && metal_left(reading.value, &m, part.fit) && verdict != Verdict::Pass;
+        let advice = if on_the_way {
+            let short = (m.aim - reading.value).abs();
+            format!(
+                "{} short of the aim; the passes to come are planned from it",
+                words(short, part.job.unit)
+            )
+        } else {
+            advice(verdict, reading.value, &m, part)
+        };
+        judged(Value::Band(m.min, m.max, Fine::Gauge), verdict, on_the_way, advice)
+    };
+    part.job.made.iter().map(one).collect()
+}
+
+/// Whether a reading of this kind tells of the thread's flanks, and so of its fit.
+fn tells_of_flanks(feature: MadeFeature) -> bool {
+    feature.is_play() || feature == MadeFeature::OverWires
+}
+
+/// What was cut beyond the limits by the depths set, where nothing tells of it that was measured since: what can be
+/// saved.
+pub(super) fn cut_too_much(part: &Part<'_>) -> Option<Note> {
+    let Part { fit, job, .. } = *part;
+    let cut = part.cut?;
+    let reached = cut.reached.filter(|r| r.too_much() && r.unmeasured)?;
+    let of_flanks =
+        |r: &MadeReading| tells_of_flanks(r.feature) && r.after.is_none_or(|n| n as usize >= cut.done);
+    if job.made.iter().any(of_flanks) {
+        return None;
+    }
+    let over = (reached.pitch_diameter - fit.pitch_diameter.aim).abs();
+    let text = format!(
+        "by the depths set the pitch diameter is {}, beyond its limit by {}. Nothing is measured of it yet: measure first. If it is so, the part is beyond saving by cutting; {}",
+        words(reached.pitch_diameter, job.unit),
+        words(reached.beyond, job.unit),
+        salvage::ways(fit, over, job)
+    );
+    Some(Note::impossible(format!("{}.", capital(&text))).field(format!("done[{}].depth", cut.done)))
+}
+
+/// Over all: one failure fails; a pass needs every reading passed, and one of the flanks among them. Readings on the
+/// way do not count.
+pub(super) fn overall(judged: &[Judged]) -> Option<Verdict> {
     let counting: Vec<&Judged> = judged.iter().filter(|j| !j.on_the_way).collect();
     if counting.is_empty() {
         return None;
     }
-    let of_thread = |j: &&Judged| {
-        job.made.get(j.index).is_some_and(|r| matches!(r.feature, MadeFeature::OverWires | MadeFeature::Play))
-    };
     Some(if counting.iter().any(|j| j.verdict == Verdict::Fail) {
         Verdict::Fail
-    } else if counting.iter().all(|j| j.verdict == Verdict::Pass) && counting.iter().any(of_thread) {
+    } else if counting.iter().all(|j| j.verdict == Verdict::Pass) && counting.iter().any(|j| j.of_flanks) {
         Verdict::Pass
     } else {
         Verdict::CannotTell
     })
 }
 
-/// Whether the reading is short of its aim on the side on which cutting goes on.
-fn metal_left(reading: &MadeReading, m: &Measure, fit: &Fit) -> bool {
-    let grows = match reading.feature {
+/// Whether a value is short of its aim on the side on which cutting goes on.
+fn metal_left(value: Length, m: &Measure, fit: &Fit) -> bool {
+    let grows = match m.feature {
         MadeFeature::Play => true,
         MadeFeature::BodyDiameter => false,
-        // No cut mends a pitch.
-        MadeFeature::Pitch => return false,
+        // No cut mends a pitch, and once pressed in the part is no longer in the lathe.
+        MadeFeature::Pitch | MadeFeature::BoreInPlace | MadeFeature::PlayInPlace => return false,
         MadeFeature::MinorDiameter | MadeFeature::MajorDiameter | MadeFeature::OverWires => {
             fit.part == Element::Internal
         }
     };
-    (reading.value < m.aim) == grows
+    (value < m.aim) == grows
 }
 
 /// What is judged, and the means to correct it.
-struct Part<'a> {
-    fit: &'a Fit,
-    cut: Option<&'a Cut>,
-    job: &'a Job,
+pub(super) struct Part<'a> {
+    pub fit: &'a Fit,
+    pub cut: Option<&'a Cut>,
+    pub job: &'a Job,
 }
 
-fn advice(verdict: Verdict, reading: &MadeReading, m: &Measure, part: &Part<'_>) -> String {
+/// What to do about a value that has this verdict.
+pub(super) fn advice(verdict: Verdict, value: Length, m: &Measure, part: &Part<'_>) -> String {
     let say = |l: Length| words(l, part.job.unit);
-    let short = (m.aim - reading.value).abs();
-    match (verdict, reading.feature) {
+    let short = (m.aim - value).abs();
+    match (verdict, m.feature) {
         (Verdict::Pass, _) => "within the limits, the gauge's uncertainty allowed for".to_owned(),
+        (Verdict::CannotTell, MadeFeature::Pitch) if short > m.u * 2.0 => format!(
+            "off by {}, more than this gauge is likely to be wrong by: doubtful. Read it again over a longer span, or by the indicator on the carriage, and count the gears' teeth, before the part leaves the chuck",
+            say(short)
+        ),
         (Verdict::CannotTell, MadeFeature::Pitch) => format!(
             "nothing is wrong as far as this gauge tells (guard band {}): a longer span or the indicator on the carriage tells more",
             say(m.guard)
@@ -136,20 +185,24 @@ fn advice(verdict: Verdict, reading: &MadeReading, m: &Measure, part: &Part<'_>)
                 * (plan::lead_error_that_binds(part.fit) / short * (m.aim / part.fit.length).min(1.0))
                     .min(1.0))
         ),
-        _ if metal_left(reading, m, part.fit) => format!(
+        (Verdict::CannotTell, MadeFeature::BoreInPlace | MadeFeature::PlayInPlace) => format!(
+            "at the limit, too near to tell with this gauge (guard band {}): try the screw over its whole travel, oiled; that decides",
+            say(m.guard)
+        ),
+        _ if metal_left(value, m, part.fit) => format!(
             "{}: {}",
             if verdict == Verdict::Fail {
                 format!("not there yet, {} short of the aim", say(short))
             } else {
                 format!("too near the limit to tell with this gauge, and {} short of the aim", say(short))
             },
-            cut_more(reading.feature, short, part)
+            cut_more(m.feature, short, part)
         ),
         (Verdict::CannotTell, _) => format!(
             "at the limit: cut no more. Too near to tell with this gauge (guard band {}): take the mean of several readings, or use a finer gauge",
             say(m.guard)
         ),
-        (Verdict::Fail, _) => spoiled(reading, m, part),
+        (Verdict::Fail, _) => spoiled(value, m, part),
     }
 }
 
@@ -172,7 +225,7 @@ fn cut_more(feature: MadeFeature, short: Length, part: &Part<'_>) -> String {
                 correct::deeper(short / 2.0, job, cut)
             )
         }
-        (MadeFeature::OverWires | MadeFeature::Play | MadeFeature::Pitch, _) => {
+        _ => {
             let k = plan::slope(fit);
             let (radial, axial) = match feature {
                 MadeFeature::Play if k > 1e-9 => (short / k / 2.0, short),
@@ -192,15 +245,16 @@ fn cut_more(feature: MadeFeature, short: Length, part: &Part<'_>) -> String {
     }
 }
 
-fn spoiled(reading: &MadeReading, m: &Measure, part: &Part<'_>) -> String {
+/// A part outside its limits on the side that no cut mends.
+fn spoiled(value: Length, m: &Measure, part: &Part<'_>) -> String {
     let Part { fit, job, .. } = *part;
     let say = |l: Length| words(l, job.unit);
-    let over = if reading.value > m.max { reading.value - m.max } else { m.min - reading.value };
-    match (reading.feature, fit.part) {
+    let over = if value > m.max { value - m.max } else { m.min - value };
+    match (m.feature, fit.part) {
         (MadeFeature::OverWires | MadeFeature::Play | MadeFeature::Pitch, element) => {
             let k = plan::slope(fit);
-            let beyond = (reading.value - m.aim).abs();
-            let (more_play, of_diameter) = match reading.feature {
+            let beyond = (value - m.aim).abs();
+            let (more_play, of_diameter) = match m.feature {
                 MadeFeature::Play if k > 1e-9 => (beyond, beyond / k),
                 MadeFeature::Play => (beyond, beyond),
                 _ => (beyond * k, beyond),
@@ -213,6 +267,14 @@ fn spoiled(reading: &MadeReading, m: &Measure, part: &Part<'_>) -> String {
                 salvage::ways(fit, of_diameter, job)
             )
         }
+        (MadeFeature::BoreInPlace | MadeFeature::PlayInPlace, _) if value < m.min => format!(
+            "closed by {} more than this press fit should: look for a chip under the body. If the screw binds, press it out and ease the body, or cut the thread larger, before it goes in again",
+            say(over)
+        ),
+        (MadeFeature::BoreInPlace | MadeFeature::PlayInPlace, _) => format!(
+            "{} more than the press fit leaves: read it again. A body that closes so little sits loose: pin it or bond it, and enter what it measured before it went in",
+            say(over)
+        ),
         (MadeFeature::MinorDiameter, Element::Internal) => format!(
             "too large by {}, which takes {} off the thread's height of engagement ({}): make another blank, or reckon its strength anew",
             say(over),

@@ -1,6 +1,7 @@
 //! Check: what to measure, with what, the limits, and the verdict.
 
 mod cast;
+mod cast_read;
 mod correct;
 mod guard;
 mod judge;
@@ -14,7 +15,7 @@ pub use judge::verdict;
 use crate::cut::Cut;
 use crate::fit::Fit;
 use crate::job::{Job, MadeFeature};
-use crate::report::Outcome;
+use crate::report::{Outcome, Value};
 use flankwise_thread::{Element, Length};
 
 /// One thing to measure.
@@ -49,11 +50,19 @@ pub enum Verdict {
     CannotTell,
 }
 
-/// A reading of the part, judged.
+/// A reading of the part, or of a cast of it, judged.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Judged {
-    /// Index into the job's `made`.
-    pub index: usize,
+    /// What was read, in words.
+    pub what: String,
+    /// Wire or ball, if one was used.
+    pub wire: Option<Length>,
+    /// What it read.
+    pub read: Value,
+    /// Least and most that it may read; none where they are not known, or are those of a size that follows from it.
+    pub limits: Value,
+    /// Whether it tells of the thread's flanks, and so of its fit.
+    pub of_flanks: bool,
     /// Verdict.
     pub verdict: Verdict,
     /// Taken between passes, and there is metal left to cut: not a verdict on the part.
@@ -77,14 +86,17 @@ pub struct Check {
 
 /// Plans the proof and judges the readings; `cut` gives corrections the slides and the last setting.
 pub fn work(fit: &Fit, cut: Option<&Cut>, job: &Job) -> Outcome<Check> {
-    let plan = plan::plan(fit, job);
-    let judged = judge::judge(fit, cut, job);
-    let mut detail: Vec<_> = say::judged_table(&judged, fit, job).into_iter().collect();
+    let mut plan = plan::plan(fit, job);
+    let part = judge::Part { fit, cut, job };
+    plan.notes.extend(judge::cut_too_much(&part));
+    let mut judged = judge::judge(&part);
+    judged.extend(cast_read::judge(&part));
+    let mut detail: Vec<_> = say::judged_table(&judged).into_iter().collect();
     detail.extend(say::figures(fit, &plan, job));
     detail.extend(say::stations(fit));
     detail.push(say::origins(&plan));
     detail.push(say::steps(fit, job));
-    let verdict = judge::overall(&judged, job);
+    let verdict = judge::overall(&judged);
     let check = Check { measures: plan.measures, judged, verdict, detail };
     Outcome { result: Some(check), needs: plan.needs, notes: plan.notes }
 }
@@ -100,6 +112,8 @@ pub fn feature_words(feature: MadeFeature, part: Element) -> &'static str {
         (MadeFeature::OverWires, Element::External) => "over wires",
         (MadeFeature::Play, _) => "axial play",
         (MadeFeature::BodyDiameter, _) => "outside of the body",
+        (MadeFeature::BoreInPlace, _) => "bore once pressed in",
+        (MadeFeature::PlayInPlace, _) => "axial play once pressed in",
         (MadeFeature::Pitch, _) => "pitch over its length",
     }
 }

@@ -108,9 +108,10 @@ pub(super) fn instrument_words(instrument: Instrument) -> &'static str {
     }
 }
 
-/// Limits of play at the tightest place: what the limits of the pitch diameter make of it.
+/// Limits of play at the tightest place, and the place: what the limits of the pitch diameter make of it, while the part
+/// is not pressed in.
 pub(super) fn play_limits(fit: &Fit) -> Option<(Size, Length)> {
-    let tightest = fit.stations.iter().min_by(|a, b| a.play.to_mm().total_cmp(&b.play.to_mm()))?;
+    let tightest = fit.travelled?.tightest;
     let k = slope(fit);
     let d2 = fit.pitch_diameter;
     let (less, more) = match fit.part {
@@ -118,8 +119,28 @@ pub(super) fn play_limits(fit: &Fit) -> Option<(Size, Length)> {
         Element::Internal => ((d2.aim - d2.min) * k, (d2.max - d2.aim) * k),
         Element::External => ((d2.max - d2.aim) * k, (d2.aim - d2.min) * k),
     };
-    let aim = tightest.play;
-    Some((Size { aim, min: (aim - less).max(Length::ZERO), max: aim + more }, tightest.place))
+    let aim = tightest.play() + fit.press_takes();
+    Some((Size { aim, min: (aim - less).max(Length::ZERO), max: aim + more }, tightest.middle()))
+}
+
+/// The same once it is pressed in: least where the press fit is at its tightest, most where it is at its lightest.
+pub(super) fn play_in_place(fit: &Fit) -> Option<(Size, Length)> {
+    let (cut, place) = play_limits(fit)?;
+    Some((pressed(cut, fit.pressed?.takes), place))
+}
+
+/// Limits of the bore once it is pressed in.
+pub(super) fn bore_in_place(fit: &Fit) -> Option<Size> {
+    Some(pressed(fit.blank, fit.pressed?.closing))
+}
+
+/// A size after so much is taken from it, least and most; aimed at between the two.
+fn pressed(cut: Size, (least, most): (Length, Length)) -> Size {
+    Size {
+        aim: cut.aim - (least + most) / 2.0,
+        min: (cut.min - most).max(Length::ZERO),
+        max: cut.max - least,
+    }
 }
 
 /// The one of `stock` that is nearest to `best`.
@@ -131,7 +152,7 @@ pub(super) fn nearest(stock: impl Iterator<Item = Length>, best: Length) -> Opti
 /// book, what its pitch diameter's tolerance makes of play.
 pub(super) fn lead_error_that_binds(fit: &Fit) -> Length {
     let by_book = (fit.pitch_diameter.max - fit.pitch_diameter.min) * slope(fit);
-    fit.play_range().map_or(by_book, |(tightest, _)| tightest).max(Length::um(5.0))
+    fit.play_unset().unwrap_or(by_book).max(Length::um(5.0))
 }
 
 /// Limits of the distance over `count` pitches.
@@ -250,13 +271,7 @@ pub(super) fn plan(fit: &Fit, job: &Job) -> Plan {
     }
     thread(fit, job, &mut plan);
     if let Some((size, place)) = play_limits(fit) {
-        let unit = job.unit;
-        let how = format!(
-            "axial play with the mate in, by dial indicator, at the tightest place ({} {} from its end)",
-            crate::report::show::length_number(place, Fine::Coarse, unit),
-            crate::report::show::unit_sign(unit)
-        );
-        plan.add(MadeFeature::Play, how, None, size, gauge::indicator());
+        plan.add(MadeFeature::Play, play_words(place, job, ""), None, size, gauge::indicator());
     } else {
         plan.need("reading", "the mate's thread, read along its length: without it the play to expect is not known, and only limits by the book can be proved".into());
     }
@@ -271,7 +286,31 @@ pub(super) fn plan(fit: &Fit, job: &Job) -> Plan {
             gauge::reading(MadeFeature::BodyDiameter, fit.part, with, body.aim, None),
         );
     }
+    once_pressed(fit, job, &mut plan);
     plan
+}
+
+/// How the play is read, and `when`.
+fn play_words(place: Length, job: &Job, when: &str) -> String {
+    format!(
+        "axial play with the mate in{when}, by dial indicator, where it is tightest (the middle of the part {} {} from the mate's end)",
+        crate::report::show::length_number(place, Fine::Coarse, job.unit),
+        crate::report::show::unit_sign(job.unit)
+    )
+}
+
+/// What is read again once the body sits in its housing.
+fn once_pressed(fit: &Fit, job: &Job, plan: &mut Plan) {
+    if let Some(size) = bore_in_place(fit) {
+        let with = inside(job);
+        let how = format!("once pressed in: bore by {}", instrument_words(with));
+        let u = gauge::reading(MadeFeature::BoreInPlace, fit.part, with, size.aim, None);
+        plan.add(MadeFeature::BoreInPlace, how, None, size, u);
+    }
+    if let Some((size, place)) = play_in_place(fit) {
+        let how = play_words(place, job, " once pressed in");
+        plan.add(MadeFeature::PlayInPlace, how, None, size, gauge::indicator());
+    }
 }
 
 /// The thread itself, by wires or balls.
@@ -330,7 +369,8 @@ fn thread(fit: &Fit, job: &Job, plan: &mut Plan) {
         let how = match fit.part {
             Element::External => format!("over three {size} {unit} {word}s by {}", instrument_words(with)),
             Element::Internal => format!(
-                "between two {size} {unit} {word}s in opposite grooves, stuck in with grease, by {}",
+                "between two {size} {unit} {word}s in opposite grooves, stuck in with grease, {}by {}",
+                if fit.thread.starts % 2 == 1 { "the short way from ball to ball (slanted), " } else { "" },
                 instrument_words(with)
             ),
         };

@@ -1,7 +1,7 @@
 //! What the proof says, and how it is done by hand.
 
 use super::plan::{self, Plan};
-use super::{Check, Judged, Measure, Verdict, cast, feature_words, guard, shop_gauge};
+use super::{Check, Judged, Measure, Verdict, cast, guard, shop_gauge};
 use crate::fit::{Fit, play};
 use crate::job::{Duty, Job, MadeFeature};
 use crate::report::{
@@ -124,26 +124,24 @@ fn measures_table(measures: &[Measure]) -> Table {
 }
 
 /// Readings with their verdicts.
-pub(super) fn judged_table(judged: &[Judged], fit: &Fit, job: &Job) -> Option<Block> {
+pub(super) fn judged_table(judged: &[Judged]) -> Option<Block> {
     let rows: Vec<Row> = judged
         .iter()
-        .filter_map(|j| {
-            let r = job.made.get(j.index)?;
-            Some(Row {
-                cells: vec![
-                    Value::Word(feature_words(r.feature, fit.part).into()),
-                    r.wire.map_or(Value::None, |w| Value::Length(w, Fine::Gauge)),
-                    Value::Length(r.value, Fine::Gauge),
-                    Value::Word(if j.on_the_way { "on the way" } else { j.verdict.words() }.into()),
-                    Value::Word(j.advice.clone()),
-                ],
-                mark: match j.verdict {
-                    _ if j.on_the_way => Mark::Faint,
-                    Verdict::Pass => Mark::Best,
-                    Verdict::Fail => Mark::Bad,
-                    Verdict::CannotTell => Mark::Plain,
-                },
-            })
+        .map(|j| Row {
+            cells: vec![
+                Value::Word(j.what.clone()),
+                j.wire.map_or(Value::None, |w| Value::Length(w, Fine::Gauge)),
+                j.read.clone(),
+                j.limits.clone(),
+                Value::Word(if j.on_the_way { "on the way" } else { j.verdict.words() }.into()),
+                Value::Word(j.advice.clone()),
+            ],
+            mark: match j.verdict {
+                _ if j.on_the_way => Mark::Faint,
+                Verdict::Pass => Mark::Best,
+                Verdict::Fail => Mark::Bad,
+                Verdict::CannotTell => Mark::Plain,
+            },
         })
         .collect();
     (!rows.is_empty()).then(|| {
@@ -154,6 +152,7 @@ pub(super) fn judged_table(judged: &[Judged], fit: &Fit, job: &Job) -> Option<Bl
                 ("what", "What"),
                 ("wire", "Wire or ball"),
                 ("value", "Reading"),
+                ("limits", "Limits"),
                 ("verdict", "Verdict"),
                 ("advice", "What to do"),
             ]),
@@ -230,16 +229,38 @@ pub(super) fn figures(fit: &Fit, plan: &Plan, job: &Job) -> Vec<Block> {
                     );
                 }
             }
+            let slanted = ball && fit.thread.starts % 2 == 1;
             list.push(
                 Figure::new(
                     if ball { "between_balls" } else { "over_wires" },
-                    if ball { "between the balls, exact contact" } else { "over wires, exact contact" },
+                    match (ball, slanted) {
+                        (true, true) => "from ball to ball, the short way",
+                        (true, false) => "between the balls, exact contact",
+                        (false, _) => "over wires, exact contact",
+                    },
                     gauge_len(m.aim),
                     WIRE_SOURCE,
                 )
                 .symbol(if ball { "" } else { "M" })
+                .formula(if slanted {
+                    "the groove opposite lies P/2 along: √((2R)² + (P/2)²) − w"
+                } else {
+                    ""
+                })
                 .u(gauge_len(m.u)),
             );
+            let square = m.wire.filter(|_| slanted).map(|w| wires::between_balls_square(&g, d2, w));
+            if let Some(Ok(square)) = square {
+                list.push(
+                    Figure::new(
+                        "between_balls_square",
+                        "the same square across, if the gauge's ends stay in one plane",
+                        gauge_len(square),
+                        WIRE_SOURCE,
+                    )
+                    .formula("2R − w: enter the short way, or add the difference"),
+                );
+            }
         }
         list.push(
             Figure::new(
@@ -284,6 +305,7 @@ pub(super) fn steps(fit: &Fit, job: &Job) -> Block {
         Element::External => Text::from("Try the mate nut, oiled, along the whole thread: it must run by hand without a tight place."),
     }));
     steps.extend(pins(fit, job).map(Step::new));
+    steps.extend(balls(fit).map(Step::new));
     steps.push(Step::new(over_the_length(fit)));
     let k = plan::slope(fit);
     let mut text = Text::from("Backlash: hold the screw against turning, set an indicator against the part that moves, in line with the axis, and push and pull it with about ")
@@ -323,6 +345,16 @@ fn over_the_length(fit: &Fit) -> Text {
         .s(" over the whole thread.")
 }
 
+/// How a nut is read between balls where the groove opposite lies half a pitch along.
+fn balls(fit: &Fit) -> Option<Text> {
+    let slanted = fit.part == Element::Internal && fit.thread.starts % 2 == 1 && plan::slope(fit) > 1e-9;
+    slanted.then(|| {
+        Text::from("Between balls: the groove opposite lies half a pitch along, ")
+            .v(Value::Length(fit.thread.pitch.length * 0.5, Fine::Shop))
+            .s(". Let the gauge stand slanted, straight from the one ball to the other: that is the size given. A gauge held square across, its ends flat, reads less.")
+    })
+}
+
 /// Pins of the right sizes tell a bore by going in or not.
 fn pins(fit: &Fit, job: &Job) -> Option<Text> {
     if fit.part != Element::Internal {
@@ -347,18 +379,29 @@ pub(super) fn stations(fit: &Fit) -> Option<Block> {
     if fit.stations.is_empty() {
         return None;
     }
+    let play = |play| Value::Length(play, Fine::Gauge);
     let rows = fit
         .stations
         .iter()
-        .map(|s| Row {
-            cells: vec![Value::Length(s.place, Fine::Coarse), Value::Length(s.play, Fine::Gauge)],
-            mark: Mark::Plain,
+        .map(|s| {
+            let mut cells = vec![Value::Length(s.place, Fine::Coarse), play(s.play)];
+            cells.extend(fit.pressed.map(|pressed| play(s.play + pressed.takes.1)));
+            Row { cells, mark: Mark::Plain }
         })
         .collect();
+    let mut heads = vec![("place", "Place from the mate's end")];
+    if fit.pressed.is_some() {
+        heads.extend([
+            ("play", "Play once pressed in, at its tightest"),
+            ("before", "Before it is pressed in"),
+        ]);
+    } else {
+        heads.push(("play", "Play"));
+    }
     Some(Block::Table(Table {
         key: "backlash",
         title: "Play to expect at the backlash test".into(),
-        columns: columns(&[("place", "Place from the mate's end"), ("play", "Play")]),
+        columns: columns(&heads),
         rows,
         source: Some(play::SOURCE),
     }))
@@ -378,6 +421,8 @@ pub(super) fn origins(plan: &Plan) -> Block {
                     MadeFeature::OverWires => "u_over_wires",
                     MadeFeature::Play => "u_play",
                     MadeFeature::BodyDiameter => "u_body",
+                    MadeFeature::BoreInPlace => "u_bore_in_place",
+                    MadeFeature::PlayInPlace => "u_play_in_place",
                     MadeFeature::Pitch => "u_pitch",
                 },
                 format!("standard uncertainty: {}", m.how),

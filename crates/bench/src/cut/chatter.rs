@@ -126,10 +126,7 @@ pub fn judge(
     rpm: f64,
     job: &Job,
 ) -> Option<Chatter> {
-    let diameter = match fit.part {
-        Element::Internal => fit.bottom.aim,
-        Element::External => fit.blank.aim,
-    };
+    let diameter = cut_diameter(fit);
     let now = Setting { mode: tool.mode, damping: bar::DAMPING, m_per_min: surface_at(rpm, diameter) };
     let passes = now.judge(bites);
     let worst = hardest(&passes)?;
@@ -180,6 +177,10 @@ pub fn judge(
     }
     let damped = Setting { damping: bar::DAMPING * DAMPED, ..now };
     help("bar damped to twice the ratio (lead or rubber on it)".into(), damped, bites);
+    if helps.iter().all(|h| h.from.is_some()) {
+        let light = if by_flank.is_empty() { bites } else { by_flank };
+        helps.extend(together(&now, tool, light, speeds_rpm.iter().copied().fold(rpm, f64::min), fit, job));
+    }
 
     Some(Chatter {
         cutting: now.cutting(&worst.bite),
@@ -188,8 +189,55 @@ pub fn judge(
         speeds_rpm,
         diameter,
         helps,
-        by_flank: by_flank.last().map(|b| b.counted),
+        by_flank: by_flank.iter().find(|b| b.number == worst.bite.number).map(|b| b.counted),
     })
+}
+
+/// What helps where no single change does: one on top of the other, as far as is needed.
+fn together(now: &Setting, tool: &Tool, light: &[Bite], slowest: f64, fit: &Fit, job: &Job) -> Vec<Help> {
+    let narrower = (tool.tip_width.aim - tool.tip_width.min).max(Length::ZERO);
+    let bites: Vec<Bite> = light.iter().map(|b| Bite { counted: b.counted - narrower, ..*b }).collect();
+    let stick_out = tool.least_stick_out.min(tool.stick_out);
+    let thickest = bar::stock_size(tool.largest_bar, job.unit).filter(|s| *s > tool.shank.size);
+    let stiff = match thickest {
+        Some(size) => Bar { size, front: Vec::new(), flat: None, ..tool.shank.clone() },
+        None if tool.shank.size <= bar::LARGEST_CARBIDE => {
+            Bar { material: BarMaterial::Carbide, ..tool.shank.clone() }
+        }
+        None => tool.shank.clone(),
+    };
+    let stiffer = Setting { mode: bar::answer(&stiff, stick_out, tool.tip_mass_kg).mode, ..*now };
+    let damped = Setting { damping: bar::DAMPING * DAMPED, ..stiffer };
+    let diameter = cut_diameter(fit);
+    let slow = Setting { m_per_min: surface_at(slowest, diameter), ..damped };
+    let infeed = Text::from("flank infeed where the thread has flanks, and a tip of ")
+        .len(tool.ground.in_face(tool.tip_width.min))
+        .s(" with passes to the side");
+    let on_bar = infeed.clone().s("; on a bar of ").len(stiff.size).s(match stiff.material {
+        BarMaterial::Carbide => " in carbide",
+        _ => "",
+    });
+    let on_bar = on_bar.s(", stick-out ").v(Value::Length(stick_out, Fine::Coarse));
+    let with_damping = on_bar.clone().s("; damped (lead or rubber on it)");
+    let at_slowest = with_damping.clone().s("; at ").v(Value::Rpm(slowest));
+    let mut helps = Vec::new();
+    for (what, setting) in [(infeed, *now), (on_bar, stiffer), (with_damping, damped), (at_slowest, slow)] {
+        let passes = setting.judge(&bites);
+        let from = passes.iter().find(|p| p.likely()).map(|p| p.bite.number);
+        helps.extend(hardest(&passes).map(|hardest| Help { what, hardest, from }));
+        if from.is_none() {
+            break;
+        }
+    }
+    helps
+}
+
+/// Diameter at which the surface runs fastest.
+fn cut_diameter(fit: &Fit) -> Length {
+    match fit.part {
+        Element::Internal => fit.bottom.aim,
+        Element::External => fit.blank.aim,
+    }
 }
 
 impl Chatter {
@@ -243,7 +291,9 @@ impl Chatter {
             .s(format!("From pass {from} on chatter is likely at "))
             .v(Value::Rpm(setup.map_or(self.rpm, |s| s.rpm)))
             .s(": the chip is wider than this bar stands.");
-        if let Some(best) = best {
+        if self.helps.iter().all(|h| h.from.is_some_and(|n| n <= from)) {
+            text = text.s(" Nothing here helps, alone or together: take a tap, a shorter thread or a larger bore, or another way to make it.");
+        } else if let Some(best) = best {
             text = text.s(" Most would help: ").text(best.what.clone());
             text = match best.from {
                 Some(n) => text.s(format!(", which puts it off to pass {n}.")),
@@ -315,7 +365,9 @@ impl Chatter {
         if !self.speeds_rpm.is_empty() {
             blocks.push(Block::Table(self.speeds_table(worst.bite.counted)));
         }
-        blocks.push(Block::Table(self.helps_table()));
+        if self.likely_from().is_some() {
+            blocks.push(Block::Table(self.helps_table()));
+        }
         blocks
     }
 

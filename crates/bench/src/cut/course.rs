@@ -2,14 +2,15 @@
 //! reached.
 
 use super::device::{self, Device};
-use super::feed::{Feed, compound_travel};
+use super::dial::Dial;
+use super::feed::{self, Feed, compound_travel};
 use super::force::{self, Kienzle, Load};
 use super::groove::Groove;
-use super::plan::{self, Rule, Shape};
+use super::growth::Growth;
+use super::plan::{self, Alike, Rule, Shape};
 use super::{Pass, PassKind};
 use crate::fit::Fit;
 use crate::job::{Job, MadeFeature};
-use crate::material;
 use crate::report::{Note, Text, Value};
 use crate::setup::{HalfNuts, Setup, surface_at};
 use crate::tool::{Tool, bar};
@@ -120,7 +121,7 @@ impl<'a> Course<'a> {
         let mean_tan = ((fit.groove_top_width - fit.groove_bottom_width) / (fit.depth * 2.0)).max(0.0);
         let half = Angle::atan(mean_tan);
         let tip = tool.tip_width.aim.min(fit.groove_bottom_width);
-        let material = material::material(fit.material).unwrap_or_else(|| material::default_part(fit.part));
+        let material = fit.stuff();
         // Rake lowers the specific force by about 1 % a degree.
         let rake_share = (1.0 - 0.01 * tool.stance.rake.to_deg()).clamp(0.7, 1.3);
         let kienzle = Kienzle { kc11: material.kc11 * rake_share, mc: material.mc };
@@ -230,11 +231,14 @@ impl<'a> Course<'a> {
     }
 
     /// What the rule keeps alike.
-    fn alike(&self, tip: Length) -> impl Fn(Length, Length) -> f64 {
-        move |from, to| match self.rule {
-            Rule::Root | Rule::EqualArea => self.groove(tip).area_mm2(to) - self.groove(tip).area_mm2(from),
-            Rule::EqualForce => self.load(tip, from, to).cutting.to_newton(),
-            Rule::EqualDeflection => self.load(tip, from, to).radial.to_newton(),
+    fn alike(&self, tip: Length) -> Alike {
+        let growth = |of: fn(Load) -> Force| {
+            Alike::Force(Growth::of(self.kienzle, |from, to| of(self.load(tip, from, to))))
+        };
+        match self.rule {
+            Rule::Root | Rule::EqualArea => Alike::Area(self.groove(tip)),
+            Rule::EqualForce => growth(|load| load.cutting),
+            Rule::EqualDeflection => growth(|load| load.radial),
         }
     }
 
@@ -245,14 +249,10 @@ impl<'a> Course<'a> {
 
     /// Cumulative depths of `n` passes.
     fn shares(&self, tip: Length, from: Length, to: Length, n: u32) -> Vec<Length> {
-        let groove = Groove { depth: to, ..self.groove(tip) };
         let by_rule = match self.rule {
             // The root rule counts from the surface.
             Rule::Root if from <= self.scratch => (1..=n).map(|x| plan::root_rule_depth(to, n, x)).collect(),
-            Rule::Root | Rule::EqualArea => {
-                (1..=n).map(|x| plan::equal_area_depth(&groove, from, n, x)).collect()
-            }
-            Rule::EqualForce | Rule::EqualDeflection => plan::equal(&self.alike(tip), from, to, n),
+            _ => self.alike(tip).equal(from, to, n),
         };
         plan::no_thinner(&by_rule, from, to, self.least)
     }
@@ -279,10 +279,10 @@ impl<'a> Course<'a> {
         let most = self.most(from, to);
         let start = match (given, self.rule) {
             (false, _) => from_table,
-            // Fewer than the first pass asks for cannot do, and each try of these rules takes a search.
+            // Fewer than the first pass asks for cannot do.
             (true, Rule::EqualForce | Rule::EqualDeflection) => {
                 let alike = self.alike(tip);
-                plan::fewest(&alike, from, to, alike(from, first.min(to)), most)
+                alike.fewest(from, to, alike.of(from, first.min(to)), most)
             }
             (true, _) => 1,
         };
@@ -348,7 +348,7 @@ impl<'a> Course<'a> {
         let from = scratch.last().copied().unwrap_or(Length::ZERO);
         let at = |kind| move |depth: Length| Setting { kind, depth, side: Length::ZERO, tip };
         let mut settings: Vec<Setting> = scratch.into_iter().map(at(PassKind::Scratch)).collect();
-        settings.extend(self.settle(from, &depths).into_iter().map(at(PassKind::Cutting)));
+        settings.extend(self.settle_even(tip, from, &depths).into_iter().map(at(PassKind::Cutting)));
         let reached = self.after(self.start(), &settings);
         settings.extend(self.rest(reached, None));
         (settings, basis)
@@ -366,11 +366,11 @@ impl<'a> Course<'a> {
             self.go(&mut at, &mut settings, |at| self.widen_to(at, self.tip - rough));
         }
         at = self.seated(at, self.tip);
-        let (depth, extra) = self.target(&at);
+        let depth = self.target(&at);
         let finishing = self.rough.is_some() && at.depth >= self.bulk_depth() - self.near();
         let quota = quota.filter(|_| !finishing);
         self.go(&mut at, &mut settings, |at| self.deepen(at, self.tip, depth, quota));
-        self.go(&mut at, &mut settings, |at| self.widen_to(at, self.widen() + extra));
+        self.go(&mut at, &mut settings, |at| self.widen_to(at, at.side.abs() - self.wider(at)));
         settings.extend(self.springs(at));
         settings
     }
@@ -382,15 +382,10 @@ impl<'a> Course<'a> {
         settings.extend(more);
     }
 
-    /// Depth to set for the full thread, and how much wider the groove must be made where the depth is used up.
-    fn target(&self, at: &Place) -> (Length, Length) {
+    /// Depth to set for the full thread. What it cannot give where the depth is used up is left to the side passes.
+    fn target(&self, at: &Place) -> Length {
         let wanted = self.full - at.offset;
-        let deepest = self.full + depth_in_hand(self.fit);
-        if at.by_width && wanted > deepest {
-            (deepest, (wanted - deepest) * (2.0 * self.mean_tan))
-        } else {
-            (wanted, Length::ZERO)
-        }
+        if at.by_width { wanted.min(self.full + depth_in_hand(self.fit)) } else { wanted }
     }
 
     /// Passes that take the depth.
@@ -400,10 +395,10 @@ impl<'a> Course<'a> {
             return Vec::new();
         }
         let n = match quota {
-            Some(quota) => plan::fewest(&self.alike(tip), from, to, quota * QUOTA_SLACK, self.most(from, to)),
+            Some(quota) => self.alike(tip).fewest(from, to, quota * QUOTA_SLACK, self.most(from, to)),
             None => ((to - from) / FINISH_STEP).ceil().max(1.0) as u32,
         };
-        let depths = self.settle(from, &self.shares(tip, from, to, n));
+        let depths = self.settle_even(tip, from, &self.shares(tip, from, to, n));
         let set = |depth| Setting { kind: PassKind::Cutting, depth, side: at.side, tip };
         depths.into_iter().map(set).collect()
     }
@@ -418,8 +413,16 @@ impl<'a> Course<'a> {
         let n = (left / WIDEN_STEP).ceil().max(1.0) as u32;
         let shifts: Vec<Length> = (1..=n).map(|i| done + left * (f64::from(i) / f64::from(n))).collect();
         let shifts = match (self.feed, self.compound) {
-            // A swung compound moves 1/sin of the shift.
-            (Feed::Swung(lean), Some(d)) => device::settle(done, &shifts, d * lean.sin()),
+            (Feed::Swung(lean), Some(d)) => {
+                let radial = self.device.map(|d| d.radial_step());
+                let settable = shifts.iter().map(|&s| feed::sideways(s, lean, Some(d), radial).axial);
+                settable.fold(Vec::new(), |mut out, s| {
+                    if s > out.last().copied().unwrap_or(done) {
+                        out.push(s);
+                    }
+                    out
+                })
+            }
             (_, Some(d)) => device::settle(done, &shifts, d),
             _ => shifts,
         };
@@ -434,6 +437,9 @@ impl<'a> Course<'a> {
 
     /// Spring passes, until little enough is left.
     fn springs(&self, mut at: Place) -> Vec<Setting> {
+        if self.wide_enough(&at) {
+            return Vec::new();
+        }
         let wanted = self.job.cutting.spring;
         let enough = |at: &Place| match wanted {
             Some(n) => at.springs >= n,
@@ -456,7 +462,7 @@ impl<'a> Course<'a> {
     }
 
     /// The place as a tool of this tip finds it: a wider tip seats less deep, and counts its own shift.
-    fn seated(&self, place: Place, tip: Length) -> Place {
+    pub fn seated(&self, place: Place, tip: Length) -> Place {
         if (tip - place.tip).abs() < Length::um(1.0) {
             return place;
         }
@@ -468,6 +474,18 @@ impl<'a> Course<'a> {
     fn settle(&self, from: Length, depths: &[Length]) -> Vec<Length> {
         let step = self.step();
         if step > Length::ZERO { device::settle(from, depths, step) } else { depths.to_vec() }
+    }
+
+    /// The same for passes that cut: where the dial is coarse, chosen together.
+    fn settle_even(&self, tip: Length, from: Length, depths: &[Length]) -> Vec<Length> {
+        let step = self.step();
+        let load = |from, to| self.load(tip, from, to).cutting.to_newton();
+        let dial = Dial { step, least: self.least, load: &load };
+        if step > Length::ZERO && dial.is_coarse(from, depths) {
+            dial.even(from, depths)
+        } else {
+            self.settle(from, depths)
+        }
     }
 
     /// What a pass done at these settings was.
@@ -525,7 +543,7 @@ impl<'a> Course<'a> {
         }
         *place = after;
         let (readout, compound) = self.shows(set.depth, set.side);
-        let across = (set.depth + before.offset) * 2.0;
+        let across = (self.set_by(readout, compound, set.depth) + before.offset) * 2.0;
         let diameter = match self.fit.part {
             Element::Internal => self.blank + across,
             Element::External => self.blank - across,
@@ -562,9 +580,24 @@ impl<'a> Course<'a> {
                 let on = side.abs() * (1.0 / lean.sin());
                 let back = slide(on * lean.cos());
                 let back = self.device.map_or(back, |d| device::round_to(back, d.division));
-                (-back, compound_travel(depth, lean) + on)
+                let compound = compound_travel(depth, lean) + on;
+                let compound = match self.compound {
+                    Some(d) if side != Length::ZERO => device::round_to(compound, d),
+                    _ => compound,
+                };
+                (-back, compound)
             }
             _ => (slide(depth), Length::ZERO),
+        }
+    }
+
+    /// The radial depth that these dial numbers set; `depth` where the cross-slide alone sets it.
+    fn set_by(&self, readout: Length, compound: Length, depth: Length) -> Length {
+        match self.feed {
+            Feed::Swung(lean) if readout != Length::ZERO => {
+                compound * lean.cos() + self.device.map_or(readout, |d| d.travel(readout))
+            }
+            _ => depth,
         }
     }
 
@@ -575,7 +608,7 @@ impl<'a> Course<'a> {
         for s in settings {
             let from = self.seated(place, s.tip).depth;
             if s.kind == PassKind::Cutting {
-                most = f64::max(most, self.alike(s.tip)(from, s.depth));
+                most = f64::max(most, self.alike(s.tip).of(from, s.depth));
             }
             self.take(&mut place, *s);
         }

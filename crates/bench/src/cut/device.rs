@@ -40,6 +40,10 @@ impl Device {
     pub fn shows(&self, depth: Length) -> Length {
         if self.on_diameter { depth * 2.0 } else { depth }
     }
+    /// The radial depth at which it shows a number: the inverse of [`Self::shows`].
+    pub fn travel(&self, shown: Length) -> Length {
+        if self.on_diameter { shown * 0.5 } else { shown }
+    }
 }
 
 /// The unit that a device with this division counts in: the one in which it is a round number, to 1 µm or to

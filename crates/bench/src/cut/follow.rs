@@ -7,8 +7,12 @@ use crate::job::{Done, MadeReading};
 use crate::report::{Fine, Note, Text, Value};
 use flankwise_thread::Length;
 
-/// The passes done and those to come.
+/// The passes of one start: those done and those to come.
 pub(super) struct Followed {
+    /// The start that is cut, from 1.
+    pub start: u32,
+    /// Passes that the start before it had; none where this is the first, or is begun already.
+    pub before: usize,
     pub passes: Vec<Pass>,
     /// So many of them are done.
     pub done: usize,
@@ -19,14 +23,29 @@ pub(super) struct Followed {
     pub basis: Basis,
 }
 
-/// Follows what the job says was done. A pass that was taken as planned leaves the plan as it is; one that was not,
-/// or a size that differs from what was set, plans the rest anew from there.
+/// Follows what the job says was done, start by start: the next one is come to when all passes of the last are done,
+/// unless that is spoiled.
 pub(super) fn follow(course: &Course<'_>, notes: &mut Vec<Note>) -> Followed {
+    let starts = course.fit.thread.starts.max(1);
+    let begun = course.job.done.iter().map(|d| d.start).max().unwrap_or(1).min(starts);
+    let here = follow_start(course, begun, notes);
+    let spoiled = course.reached(&here.here).is_some_and(|r| r.too_much());
+    if here.done == 0 || here.done < here.passes.len() || begun == starts || spoiled {
+        return here;
+    }
+    // What there is to say of the plan is said already.
+    Followed { before: here.done, ..follow_start(course, begun + 1, &mut Vec::new()) }
+}
+
+/// Follows one start. A pass that was taken as planned leaves the plan as it is; one that was not,
+/// or a size that differs from what was set, plans the rest anew from there.
+fn follow_start(course: &Course<'_>, start: u32, notes: &mut Vec<Note>) -> Followed {
     let (mut ahead, basis) = course.plan(notes);
     let quota = course.quota(&ahead);
     let mut place = course.start();
     let mut passes = Vec::with_capacity(ahead.len());
-    for (i, done) in course.job.done.iter().enumerate() {
+    let of_start = course.job.done.iter().enumerate().filter(|(_, d)| d.start == start);
+    for (i, done) in of_start {
         let tip = done.tip.or_else(|| ahead.first().map(|next| next.tip)).unwrap_or(course.tip);
         notes.extend(judge(course, &place, ahead.first(), done, i));
         let kind = course.kind_of(&place, done.depth, done.side, tip);
@@ -37,7 +56,7 @@ pub(super) fn follow(course: &Course<'_>, notes: &mut Vec<Note>) -> Followed {
             ahead.remove(0);
         }
         let before = place.offset;
-        for (index, reading) in readings_after(course, i + 1) {
+        for (index, reading) in readings_after(course, passes.len()) {
             let field = format!("made[{}].value", index + 1);
             match reached::depth(course, &place, reading) {
                 Ok(measured) => notes.extend(reached::take_over(course, &mut place, measured, field)),
@@ -49,10 +68,12 @@ pub(super) fn follow(course: &Course<'_>, notes: &mut Vec<Note>) -> Followed {
             ahead = course.rest(place, Some(quota));
         }
     }
-    notes.extend(readings_too_early(course));
+    if start == 1 {
+        notes.extend(readings_too_early(course));
+    }
     let (done, here) = (passes.len(), place);
     passes.extend(ahead.into_iter().map(|set| course.take(&mut place, set)));
-    Followed { passes, done, here, end: place, basis }
+    Followed { start, before: 0, passes, done, here, end: place, basis }
 }
 
 /// Whether a pass was taken as planned.

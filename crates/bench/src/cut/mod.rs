@@ -4,11 +4,15 @@
 //! - [`feed`]: how the tool moves in;
 //! - [`plan`]: how the depth is shared out;
 //! - [`force`]: what a pass does to the tool;
+//! - [`growth`]: how that grows with the pass, and passes alike in it;
 //! - [`chatter`]: from which pass on it is likely, and what helps;
 //! - [`device`]: what the readout or dial will show;
+//! - `dial`: depths on a coarse dial, chosen together;
 //! - `course`: the passes, planned from any place that the tool has reached;
 //! - `reached`: the depth that a reading between passes tells;
+//! - `width`: how wide the groove stands against the one aimed at;
 //! - `follow`: the plan kept in step with what was done;
+//! - `entry`: whether what is entered at the lathe can be;
 //! - `recover`: what to do when the work is broken off.
 
 pub mod chatter;
@@ -16,18 +20,24 @@ pub mod device;
 pub mod feed;
 pub mod force;
 pub mod groove;
+pub mod growth;
 pub mod plan;
 
 mod course;
+mod dial;
+mod entry;
 mod follow;
 mod operations;
 mod reached;
 mod recover;
 mod say;
+mod width;
 
 pub use course::depth_in_hand;
+pub use entry::{Entries, Standing};
 pub use operations::Cautions;
 pub use recover::Recovery;
+pub use width::Reached;
 
 use crate::fit::Fit;
 use crate::job::{Infeed, Job};
@@ -120,6 +130,15 @@ pub struct Cut {
     pub passes: Vec<Pass>,
     /// So many of them are done.
     pub done: usize,
+    /// The start that they cut, from 1, of [`Self::starts`].
+    pub start: u32,
+    /// Starts of the thread. Each is cut to its full depth, then the next.
+    pub starts: u32,
+    /// How to come from one start to the next; none with one start.
+    pub next_start: Option<Text>,
+    /// So many passes were done when the groove can last have been measured: of this start, or of the one before
+    /// while this one is not begun.
+    pub measured_after: usize,
     /// How the tool is fed in.
     pub feed: Feed,
     /// Division of the dial or readout that `readout` was rounded to; none if there is none in the job.
@@ -130,6 +149,8 @@ pub struct Cut {
     pub compound_unit: Unit,
     /// Whether `readout` counts on the diameter.
     pub readout_on_diameter: bool,
+    /// What shows it: the readout, or the cross-slide's dial.
+    pub shown_on: &'static str,
     /// Time in the cut with returns, seconds.
     pub seconds: f64,
     /// What is left uncut, radially, after the last pass.
@@ -137,6 +158,8 @@ pub struct Cut {
     /// What each wire (screw) or ball (nut) on hand should read between passes now, where it comes to rest on the
     /// flanks: its diameter and the reading.
     pub reads_now: Vec<(Length, Length)>,
+    /// The groove as it is now; none before the first pass and where flanks are upright.
+    pub reached: Option<Reached>,
     /// Work to be done in order, with cautions.
     pub operations: Vec<Step>,
     /// Chatter over the passes.
@@ -145,6 +168,8 @@ pub struct Cut {
     pub cautions: Cautions,
     /// What to do when the work is broken off, from the place reached.
     pub recovery: Vec<Recovery>,
+    /// The same for the paper at the lathe, whatever place was reached.
+    pub recovery_on_paper: Vec<Step>,
     /// Remaining figures and tables.
     pub detail: Vec<crate::report::Block>,
 }
@@ -162,11 +187,15 @@ pub fn work(fit: &Fit, tool: &Tool, setup: Option<&Setup>, job: &Job) -> Outcome
     let passes = followed.passes;
     let left = followed.end.left;
     notes.extend(judge_left(left));
-    notes.extend(judge_bottom(&course, &passes));
+    if passes[followed.done..].iter().any(|p| p.kind == PassKind::Cutting) {
+        notes.extend(judge_bottom(&course, &passes));
+    }
+    let reached = course.reached(&followed.here);
+    notes.extend(reached.and_then(|r| r.judge(fit, followed.done)));
     notes.extend(judge_style(&course));
 
     let operations = operations::list(&course, setup, &passes);
-    let cautions = operations::at_the_lathe(fit, setup);
+    let cautions = operations::at_the_lathe(fit, setup, job);
     let gauges = match fit.part {
         Element::External => &job.gauges.wires,
         Element::Internal => &job.gauges.balls,
@@ -183,6 +212,10 @@ pub fn work(fit: &Fit, tool: &Tool, setup: Option<&Setup>, job: &Job) -> Outcome
         seconds: course.seconds(passes.len(), setup),
         passes,
         done: followed.done,
+        start: followed.start,
+        starts: fit.thread.starts.max(1),
+        next_start: next_start(fit, setup),
+        measured_after: if followed.done > 0 { followed.done } else { followed.before },
         feed: course.feed,
         division: match (course.feed, device) {
             (Feed::Swung(_), _) => course.compound,
@@ -195,12 +228,15 @@ pub fn work(fit: &Fit, tool: &Tool, setup: Option<&Setup>, job: &Job) -> Outcome
             .or_else(|| job.lathe.as_ref()?.cross_dial.and_then(|d| device::divided_in(d.division)))
             .unwrap_or(job.unit),
         readout_on_diameter: device.is_some_and(|d| d.on_diameter),
+        shown_on: if device.is_some_and(|d| d.digital) { "readout" } else { "cross-slide dial" },
         left,
         reads_now,
+        reached,
         operations,
         chatter,
         cautions,
         recovery,
+        recovery_on_paper: recover::on_paper(&course),
         detail,
     };
     let mut outcome = Outcome { result: Some(cut), needs: Vec::new(), notes };
@@ -214,6 +250,15 @@ pub fn work(fit: &Fit, tool: &Tool, setup: Option<&Setup>, job: &Job) -> Outcome
         outcome = outcome.need("lathe", "the lathe, for its speed: time is reckoned at 60 rev/min");
     }
     outcome
+}
+
+/// How to come from one start to the next: the way of this lathe, else by the compound.
+fn next_start(fit: &Fit, setup: Option<&Setup>) -> Option<Text> {
+    let by_compound = || {
+        let pitch = fit.thread.pitch.length;
+        Text::from("by the compound, parallel to the axis, on by ").len(pitch).s(" from the same side")
+    };
+    (fit.thread.starts > 1).then(|| setup.and_then(|s| s.next_start.clone()).unwrap_or_else(by_compound))
 }
 
 /// Whether the spring passes leave too much.
@@ -234,7 +279,7 @@ fn judge_built_up(course: &Course<'_>, setup: Option<&Setup>) -> Option<Note> {
     let setup = setup.filter(|_| course.job.grind.carbide_tip)?;
     let material = material::material(course.fit.material)?;
     let speed = surface_at(setup.rpm, course.fit.bottom.aim.max(course.fit.blank.aim));
-    built_up::warning(material, speed, setup.rpm_reaction.is_some_and(|r| r < setup.rpm_surface))
+    built_up::warning(material, speed, setup.rpm, setup.rpm_reaction.is_some_and(|r| r < setup.rpm_surface))
 }
 
 /// Whether rounding to the dial has moved the bottom out of its limits.
@@ -294,6 +339,14 @@ impl Cut {
             _ => shown,
         }
     }
+    /// What the device that sets the depth shows at a radial depth: the inverse of [`Self::depth_at`].
+    pub fn shown_at(&self, depth: Length, side: Length) -> Length {
+        match self.feed {
+            Feed::Swung(lean) => depth * (1.0 / lean.cos()) + side.abs() * (1.0 / lean.sin()),
+            _ if self.readout_on_diameter => depth * 2.0,
+            _ => depth,
+        }
+    }
     /// The pass to take next; none when all are done.
     pub fn next(&self) -> Option<&Pass> {
         self.passes.get(self.done)
@@ -308,8 +361,9 @@ impl Cut {
     }
     /// Time of the passes to come with the returns, seconds.
     pub fn seconds_left(&self) -> f64 {
-        let ahead = self.passes.len() - self.done;
-        self.seconds * ahead as f64 / self.passes.len().max(1) as f64
+        let all = self.passes.len() * self.starts as usize;
+        let done = self.passes.len() * (self.start as usize - 1) + self.done;
+        self.seconds * (all - done) as f64 / all.max(1) as f64
     }
     /// Says itself.
     pub fn section(&self) -> Section {

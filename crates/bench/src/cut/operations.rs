@@ -6,13 +6,13 @@ use super::feed::Feed;
 use super::{Cut, Pass, PassKind};
 use crate::fit::{Fit, caution};
 use crate::job::Job;
-use crate::material;
 use crate::report::{Fine, Note, Step, Text, Value};
 use crate::setup::{HalfNuts, Setup};
+use crate::tool;
 use flankwise_thread::{Element, Hand, Length};
 
 fn hazards(fit: &Fit) -> Vec<Note> {
-    caution::material(material::material(fit.material).unwrap_or_else(|| material::default_part(fit.part)))
+    caution::material(fit.stuff())
 }
 
 /// Cautions of the threading, by the step that they belong to.
@@ -26,19 +26,6 @@ pub struct Cautions {
     pub tool: Vec<Note>,
     /// When the last pass is done.
     pub end: Vec<Note>,
-}
-
-impl Cautions {
-    /// All of them, each once.
-    pub fn all(&self) -> Vec<Note> {
-        let mut all: Vec<Note> = Vec::new();
-        for note in [&self.start, &self.pass, &self.tool, &self.end].into_iter().flatten() {
-            if !all.contains(note) {
-                all.push(note.clone());
-            }
-        }
-        all
-    }
 }
 
 impl Cut {
@@ -55,26 +42,28 @@ impl Cut {
 }
 
 /// Cautions for the view at the lathe.
-pub(super) fn at_the_lathe(fit: &Fit, setup: Option<&Setup>) -> Cautions {
+pub(super) fn at_the_lathe(fit: &Fit, setup: Option<&Setup>, job: &Job) -> Cautions {
     let mut start = vec![caution::entangle(), caution::chuck()];
     start.extend(hazards(fit));
-    let mut pass = vec![caution::threading(fit.through)];
-    if reverses(fit, setup) {
-        pass.push(caution::reversing());
+    let chuck = job.lathe.as_ref().and_then(|l| l.chuck);
+    let mut pass = vec![caution::threading(fit.thread.hand, fit.through)];
+    if reverses(setup) {
+        pass.push(caution::reversing(chuck));
     }
     pass.push(caution::chips());
     Cautions { start, pass, tool: vec![caution::guards()], end: vec![caution::chips(), caution::polish()] }
 }
 
 /// Whether the work comes back by reversing the spindle, or may.
-fn reverses(fit: &Fit, setup: Option<&Setup>) -> bool {
-    setup.is_none_or(|s| s.half_nuts == HalfNuts::KeepClosed) || fit.thread.hand == Hand::Left
+fn reverses(setup: Option<&Setup>) -> bool {
+    setup.is_none_or(|s| s.half_nuts == HalfNuts::KeepClosed)
 }
 
 /// The order of work.
 pub(super) fn list(course: &Course<'_>, setup: Option<&Setup>, passes: &[Pass]) -> Vec<Step> {
     let Course { fit, tool, job, feed, .. } = *course;
     let inside = fit.part == Element::Internal;
+    let chuck = job.lathe.as_ref().and_then(|l| l.chuck);
     let gauge = |l: Length| Value::Length(l, Fine::Shop);
     let mut steps = Vec::new();
 
@@ -89,7 +78,7 @@ pub(super) fn list(course: &Course<'_>, setup: Option<&Setup>, passes: &[Pass]) 
             .v(Value::Length(tool.stick_out, Fine::Coarse))
             .s(if inside { " of stick-out, no more" } else { " of overhang or less" })
             .s(", square to the work by a template or setting gauge, edge ")
-            .text(height_words(job))
+            .text(tool::edge_height(job))
             .s("."),
     ));
     steps.push(Step::new(compound_words(feed)));
@@ -103,7 +92,7 @@ pub(super) fn list(course: &Course<'_>, setup: Option<&Setup>, passes: &[Pass]) 
                     "Set the gears for the lead: a left-hand thread runs from the inner end away from the chuck, so the relief groove or a free end is where each pass starts."
                 }
             },
-            if fit.thread.hand == Hand::Left { vec![caution::reversing()] } else { Vec::new() },
+            if fit.thread.hand == Hand::Left { vec![caution::reversing(chuck)] } else { Vec::new() },
         ));
     }
     steps.push(Step::new(
@@ -127,9 +116,9 @@ pub(super) fn list(course: &Course<'_>, setup: Option<&Setup>, passes: &[Pass]) 
             vec![caution::chips()],
         ));
     }
-    let mut in_the_cut = vec![caution::threading(fit.through), caution::chips()];
-    if setup.is_none_or(|s| s.half_nuts == HalfNuts::KeepClosed) {
-        in_the_cut.push(caution::reversing());
+    let mut in_the_cut = vec![caution::threading(fit.thread.hand, fit.through), caution::chips()];
+    if reverses(setup) {
+        in_the_cut.push(caution::reversing(chuck));
     }
     if let Some(rough) = course.rough {
         steps.push(Step::with(roughing_words(course, rough), vec![caution::guards()]));
@@ -139,17 +128,11 @@ pub(super) fn list(course: &Course<'_>, setup: Option<&Setup>, passes: &[Pass]) 
         Text::new()
             .v(Value::Count(cutting as i64))
             .s(if cutting == 1 { " pass" } else { " passes" })
-            .s(" as listed. At the end of each: draw the tool out, return, set the next reading. Clear the chips and oil every time."),
+            .s(" as listed, down to a bottom of ")
+            .v(gauge(fit.bottom.aim))
+            .s(". At the end of each: draw the tool out, return, set the next reading. Clear the chips and oil every time."),
         in_the_cut,
     ));
-    if fit.thread.starts > 1 {
-        steps.push(Step::new(
-            Text::new()
-                .s("Repeat the passes for each of the ")
-                .v(Value::Count(i64::from(fit.thread.starts)))
-                .s(" starts: shift the tool along the axis by the pitch with the compound, or turn the work by its share of a turn."),
-        ));
-    }
     if passes.iter().any(|p| p.kind == PassKind::Widening) {
         steps.push(Step::new(match feed {
             Feed::Swung(_) => {
@@ -171,6 +154,17 @@ pub(super) fn list(course: &Course<'_>, setup: Option<&Setup>, passes: &[Pass]) 
                 .s(" has sprung away from comes off."),
         ));
     }
+    if let Some(way) = super::next_start(fit, setup) {
+        let text = Text::from(format!(
+            "That is one of {} starts, at its full depth. Go on to the next ",
+            fit.thread.starts
+        ));
+        steps.push(Step::with(
+            text.text(way)
+                .s(", and take all its passes, to the same numbers; then the same for every start."),
+            vec![caution::guards()],
+        ));
+    }
     steps.push(Step::with(
         Text::new()
             .s("Clean and try ")
@@ -185,14 +179,6 @@ pub(super) fn list(course: &Course<'_>, setup: Option<&Setup>, passes: &[Pass]) 
         vec![caution::polish()],
     ));
     steps
-}
-
-fn height_words(job: &Job) -> Text {
-    match job.grind.height.filter(|h| *h != Length::ZERO) {
-        Some(h) if h > Length::ZERO => Text::new().len(h).s(" above centre"),
-        Some(h) => Text::new().len(-h).s(" below centre"),
-        None => Text::new().s("on centre"),
-    }
 }
 
 fn compound_words(feed: Feed) -> Text {

@@ -1,6 +1,7 @@
 //! The depths of the passes.
 
 use super::groove::Groove;
+use super::growth::Growth;
 use crate::job::Share;
 use flankwise_thread::table::Table;
 use flankwise_thread::{Length, Source};
@@ -12,9 +13,9 @@ pub enum Rule {
     Root,
     /// Equal areas of the groove's true section, flat tip included; see [`equal_area_depth`].
     EqualArea,
-    /// Equal cutting forces; see [`equal`].
+    /// Equal cutting forces; see [`Growth::equal`].
     EqualForce,
-    /// Equal forces that push the tool out of the groove, so that the bar springs alike; see [`equal`].
+    /// Equal forces that push the tool out of the groove, so that the bar springs alike; see [`Growth::equal`].
     EqualDeflection,
 }
 
@@ -64,55 +65,54 @@ pub fn root_rule_depth(ap: Length, n: u32, x: u32) -> Length {
     ap * (q / f64::from(n - 1)).sqrt()
 }
 
-/// Cumulative depth of pass `x` of `n` (from 1) when each takes the same area of what is left below `start`.
-pub fn equal_area_depth(groove: &Groove, start: Length, n: u32, x: u32) -> Length {
-    let (a, b) = (groove.area_mm2(start), groove.area_mm2(groove.depth));
+/// Cumulative depth of pass `x` of `n` (from 1) when each takes the same area of what lies between `from` and `to`.
+pub fn equal_area_depth(groove: &Groove, from: Length, to: Length, n: u32, x: u32) -> Length {
+    let (a, b) = (groove.area_mm2(from), groove.area_mm2(to));
     groove.depth_of_area(a + (b - a) * f64::from(x) / f64::from(n))
 }
 
-/// Depth at which `load(from, depth)` reaches `quota`; `to` where it does not. `load` rises with depth.
-fn reach(load: &impl Fn(Length, Length) -> f64, from: Length, to: Length, quota: f64) -> Length {
-    if load(from, to) <= quota {
-        return to;
-    }
-    let (mut low, mut high) = (from, to);
-    for _ in 0..32 {
-        let mid = (low + high) * 0.5;
-        if load(from, mid) <= quota { low = mid } else { high = mid }
-    }
-    low
+/// What a rule keeps alike, as it grows from one depth to another.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub enum Alike {
+    /// Area of the section, mm².
+    Area(Groove),
+    /// A force, N.
+    Force(Growth),
 }
 
-/// Smallest number of passes from `from` to `to` in none of which `load` is more than `quota`; at most `most`.
-pub fn fewest(load: &impl Fn(Length, Length) -> f64, from: Length, to: Length, quota: f64, most: u32) -> u32 {
-    // What bisection leaves, or rounding to a dial had added, is no pass of its own.
-    let end = to - Length::um(0.1);
-    let (mut at, mut n) = (from, 0);
-    while at < end && n < most {
-        at = reach(load, at, to, quota);
-        n += 1;
+impl Alike {
+    /// In a pass from `from` to `to`: mm² or N.
+    pub fn of(&self, from: Length, to: Length) -> f64 {
+        match self {
+            Self::Area(groove) => groove.area_mm2(to) - groove.area_mm2(from),
+            Self::Force(growth) => growth.newton(from, to),
+        }
     }
-    n.max(1)
-}
-
-/// Cumulative depths of `n` passes from `from` to `to` with the same `load` in each. `load` rises with depth and falls
-/// to nothing with the step.
-pub fn equal(load: &impl Fn(Length, Length) -> f64, from: Length, to: Length, n: u32) -> Vec<Length> {
-    let march = |quota: f64| {
-        let mut at = from;
-        (0..n)
-            .map(|_| {
-                at = reach(load, at, to, quota);
-                at
-            })
-            .collect::<Vec<_>>()
-    };
-    let (mut low, mut high) = (0.0, load(from, to));
-    for _ in 0..32 {
-        let mid = 0.5 * (low + high);
-        if march(mid).last().is_some_and(|end| *end < to) { low = mid } else { high = mid }
+    /// Depth of the pass from `from` in which it comes to `quota`.
+    fn reach(&self, from: Length, quota: f64) -> Length {
+        match self {
+            Self::Area(groove) => groove.depth_of_area(groove.area_mm2(from) + quota),
+            Self::Force(growth) => growth.reach(from, quota),
+        }
     }
-    march(high)
+    /// Smallest number of passes from `from` to `to` in none of which it is more than `quota`; at most `most`.
+    pub fn fewest(&self, from: Length, to: Length, quota: f64, most: u32) -> u32 {
+        // What rounding to a dial had added is no pass of its own.
+        let end = to - Length::um(0.1);
+        let (mut at, mut n) = (from, 0);
+        while at < end && n < most {
+            at = self.reach(at, quota);
+            n += 1;
+        }
+        n.max(1)
+    }
+    /// Cumulative depths of `n` passes from `from` to `to` with the same in each.
+    pub fn equal(&self, from: Length, to: Length, n: u32) -> Vec<Length> {
+        match self {
+            Self::Area(groove) => (1..=n).map(|x| equal_area_depth(groove, from, to, n, x)).collect(),
+            Self::Force(growth) => growth.equal(from, to, n),
+        }
+    }
 }
 
 /// Cumulative depths from `start` down to `full` after those that a rule gives for `n` passes. Where the rule would
@@ -184,7 +184,7 @@ mod tests {
         let (g, start, least) = (groove(), Length::mm(0.03), Length::mm(0.05));
         for n in 1..200 {
             let root: Vec<_> = (1..=n).map(|x| root_rule_depth(g.depth, n, x)).collect();
-            let area: Vec<_> = (1..=n).map(|x| equal_area_depth(&g, start, n, x)).collect();
+            let area: Vec<_> = (1..=n).map(|x| equal_area_depth(&g, start, g.depth, n, x)).collect();
             for by_rule in [root, area] {
                 let d = no_thinner(&by_rule, start, g.depth, least);
                 assert_eq!(d.last(), Some(&g.depth));
@@ -197,18 +197,15 @@ mod tests {
         }
     }
 
-    /// The area is a load whose equal shares are known in closed form.
     #[test]
-    fn equal_loads_are_those_of_the_closed_form() {
+    fn as_many_passes_as_the_quota_of_so_many_asks_for() {
         let (g, start) = (groove(), Length::mm(0.03));
-        let area = |a: Length, b: Length| g.area_mm2(b) - g.area_mm2(a);
         for n in [1, 2, 7, 23] {
-            for (x, h) in equal(&area, start, g.depth, n).into_iter().enumerate() {
-                let closed = equal_area_depth(&g, start, n, x as u32 + 1);
-                assert!((h - closed).abs() < Length::um(0.01), "{x} of {n}: {h:?} {closed:?}");
-            }
-            let quota = area(start, g.depth) / f64::from(n);
-            assert_eq!(fewest(&area, start, g.depth, quota * 1.000_001, 1000), n);
+            let quota = Alike::Area(g).of(start, g.depth) / f64::from(n);
+            assert_eq!(Alike::Area(g).fewest(start, g.depth, quota * 1.000_001, 1000), n);
+            let growth = Alike::Force(Growth::new(0.75, 900.0, 400.0));
+            let first = growth.equal(start, g.depth, n)[0];
+            assert_eq!(growth.fewest(start, g.depth, growth.of(start, first) * 1.000_001, 1000), n);
         }
     }
 

@@ -31,23 +31,60 @@ pub(super) enum Silent {
 /// Reading that the groove should give at a place, over wires or between balls of this size. None where none would
 /// come to rest on the flanks.
 pub(super) fn over_now(course: &Course<'_>, place: &Place, wire: Length) -> Option<Length> {
-    let fit = course.fit;
-    let groove = Groove::of(&fit.thread);
     if course.mean_tan <= 1e-9 {
         return None;
     }
-    let real = place.depth + place.offset - place.left;
+    let now = pitch_diameter(course, place, expected(place));
+    on_the_flanks(course, now, wire).then(|| over(course, now, wire)).flatten()
+}
+
+/// The depth that is to be expected at a place: what was set and measured, less what the bar's spring leaves.
+pub(super) fn expected(place: &Place) -> Length {
+    place.depth + place.offset - place.left
+}
+
+/// Pitch diameter of a groove that is really so deep, with the tip and shift of a place.
+fn pitch_diameter(course: &Course<'_>, place: &Place, real: Length) -> Length {
     let short = (course.full - real) * 2.0 + narrow(course, place) * (1.0 / course.mean_tan);
-    let now = match fit.part {
-        Element::Internal => fit.pitch_diameter.aim - short,
-        Element::External => fit.pitch_diameter.aim + short,
-    };
-    on_the_flanks(course, now, wire).then_some(())?;
-    match fit.part {
-        Element::External => wires::over_wires(&groove, now, wire),
-        Element::Internal => wires::between_balls(&groove, now, wire),
+    match course.fit.part {
+        Element::Internal => course.fit.pitch_diameter.aim - short,
+        Element::External => course.fit.pitch_diameter.aim + short,
+    }
+}
+
+fn over(course: &Course<'_>, pitch_diameter: Length, wire: Length) -> Option<Length> {
+    let groove = Groove::of(&course.fit.thread);
+    match course.fit.part {
+        Element::External => wires::over_wires(&groove, pitch_diameter, wire),
+        Element::Internal => wires::between_balls(&groove, pitch_diameter, wire),
     }
     .ok()
+}
+
+/// What `reading` would be of a groove that is really so deep: the inverse of [`depth`]. None where it tells no depth.
+pub(super) fn reads(
+    course: &Course<'_>,
+    place: &Place,
+    reading: &MadeReading,
+    real: Length,
+) -> Option<Length> {
+    let (fit, upright) = (course.fit, course.mean_tan <= 1e-9);
+    match (reading.feature, fit.part) {
+        (MadeFeature::MajorDiameter, Element::Internal) => Some(course.blank + real * 2.0),
+        (MadeFeature::MinorDiameter, Element::External) => Some(course.blank - real * 2.0),
+        (MadeFeature::OverWires, _) if !upright => {
+            over(course, pitch_diameter(course, place, real), reading.wire?)
+        }
+        (MadeFeature::Play, _) if !upright => {
+            let (tightest, _) = fit.play_range()?;
+            let off = (pitch_diameter(course, place, real) - fit.pitch_diameter.aim) * course.mean_tan;
+            Some(match fit.part {
+                Element::Internal => tightest + off,
+                Element::External => tightest - off,
+            })
+        }
+        _ => None,
+    }
 }
 
 /// How much narrower the groove's bottom is than the one aimed at.
@@ -108,9 +145,9 @@ pub(super) fn depth(course: &Course<'_>, place: &Place, reading: &MadeReading) -
             (short, gauge::taken(reading, fit.part, reading.value))
         }
         MadeFeature::Play => {
-            let (tightest, _) = fit.play_range().ok_or(Silent::OfNoDepth)?;
+            let tightest = fit.play_unset().ok_or(Silent::OfNoDepth)?;
             let u = gauge::taken(reading, fit.part, reading.value);
-            ((tightest - reading.value) * (1.0 / slope), u * (1.0 / slope))
+            ((tightest + fit.press_takes() - reading.value) * (1.0 / slope), u * (1.0 / slope))
         }
         _ => return Err(Silent::OfNoDepth),
     };
@@ -126,17 +163,23 @@ pub(super) fn take_over(
     measured: Measured,
     field: String,
 ) -> Option<Note> {
-    let expected = place.depth + place.offset - place.left;
+    let expected = expected(place);
     let off = measured.depth - expected;
     if off.abs() <= measured.u {
         return None;
     }
     let set = place.depth;
+    let contradicts = contradicts(course, place, measured);
     place.offset += off;
     place.by_width = measured.by_width;
+    contradicts.then(|| contradiction(set, expected, measured.depth).field(field))
+}
+
+/// Whether a measured depth lies beyond what dial, gauge and spring leave in doubt.
+pub(super) fn contradicts(course: &Course<'_>, place: &Place, measured: Measured) -> bool {
     // The spring is reckoned, not read; half a division is the dial's own.
     let doubt = (measured.u * 2.0).to_mm().hypot(course.step().to_mm() * 0.5) + place.left.to_mm() * 0.5;
-    (off.abs().to_mm() > doubt).then(|| contradiction(set, expected, measured.depth).field(field))
+    (measured.depth - expected(place)).abs().to_mm() > doubt
 }
 
 /// A ball that rode on the edges of the groove when it was read.

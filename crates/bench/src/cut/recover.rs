@@ -44,6 +44,26 @@ pub(super) fn all(course: &Course<'_>, here: &Place, last: Option<&Pass>) -> Vec
     list
 }
 
+/// The way back for the paper at the lathe, which does not know how far the work got: short, and by its ticks.
+pub(super) fn on_paper(course: &Course<'_>) -> Vec<Step> {
+    let slides = match course.feed {
+        Feed::Swung(_) => "the cross-slide and the compound",
+        _ => "the cross-slide",
+    };
+    let numbers = format!("Where it rests, call {slides} what the last pass ticked above was set to.");
+    let mut steps = vec![
+        Step::with(
+            "Stopped in a pass: main switch off, half-nuts left closed. Turn the chuck back by hand until the edge is free, draw out, and take that pass again from the start of the thread.",
+            vec![caution::chuck()],
+        ),
+        Step::new(
+            "Work moved or taken out: set it running true again by an indicator, to 0.01 mm, beside the thread and on a face. Tool changed: set it square and on centre. Then pick the thread up:",
+        ),
+    ];
+    steps.extend(into_the_groove(course, numbers.into()));
+    steps
+}
+
 fn gauge(l: Length) -> Value {
     Value::Length(l, Fine::Gauge)
 }
@@ -90,7 +110,9 @@ fn tool(course: &Course<'_>, here: &Place, last: Option<&Pass>) -> Vec<Step> {
 
 fn moved(course: &Course<'_>, last: Option<&Pass>) -> Vec<Step> {
     let mut steps = vec![Step::with(
-        "Set the work running true again: an indicator on a turned surface beside the thread and on a face, to 0.01 mm if the thread is to be cut on. A four-jaw chuck, or paper under a jaw, brings it there.",
+        Text::from("Set the work running true again: an indicator on a turned surface beside the thread and on a face, to ")
+            .v(Value::Length(Length::mm(0.01), Fine::Gauge))
+            .s(" if the thread is to be cut on. A four-jaw chuck, or paper under a jaw, brings it there."),
         vec![caution::chuck()],
     )];
     steps.extend(pick_up(course, last));
@@ -105,9 +127,14 @@ fn pick_up(course: &Course<'_>, last: Option<&Pass>) -> Vec<Step> {
     let Some(last) = last else {
         return vec![Step::new("No pass is done yet: touch on in the blank as at the beginning.")];
     };
+    into_the_groove(course, numbers_of(course, last))
+}
+
+/// What the slides show where the tool rests in the groove of a pass.
+fn numbers_of(course: &Course<'_>, last: &Pass) -> Text {
     let unit = course.device.map_or(course.job.unit, |d| d.unit);
     let setting = |l: Length| Value::Setting(l, unit);
-    let numbers = match course.feed {
+    match course.feed {
         Feed::Swung(_) => Text::new()
             .s("Where it rests, call the cross-slide ")
             .v(setting(last.readout))
@@ -122,7 +149,11 @@ fn pick_up(course: &Course<'_>, last: Option<&Pass>) -> Vec<Step> {
             .s(" and leave the compound where it is: pass ")
             .v(Value::Count(i64::from(last.number)))
             .s(" was cut there."),
-    };
+    }
+}
+
+/// Brings the tool back into its groove; `numbers` are what the slides are then called.
+fn into_the_groove(course: &Course<'_>, numbers: Text) -> Vec<Step> {
     vec![
         Step::new(
             "Set the tool square and on centre as before. Close the half-nuts at a right mark, tool drawn out, and turn the chuck by hand in the direction of the cut for a turn or two, so that all play of gears, lead screw and half-nuts is taken up. Do not turn it back.",
@@ -133,7 +164,7 @@ fn pick_up(course: &Course<'_>, last: Option<&Pass>) -> Vec<Step> {
         Step::new(numbers),
         Step::with(
             "Draw out, go back to the start, and let the lathe carry the tool along the groove once without cutting, drawn out by half a millimetre. Then take one pass at that number: it should cut hardly anything.",
-            vec![caution::threading(course.fit.through)],
+            vec![caution::threading(course.fit.thread.hand, course.fit.through)],
         ),
     ]
 }

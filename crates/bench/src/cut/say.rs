@@ -42,6 +42,7 @@ pub(super) fn section(cut: &Cut) -> Section {
                 .s(format!("; next is pass {}, set to ", next.number))
                 .v(cut.setting(next))
                 .s("."),
+            None if cut.reached.is_some_and(|r| r.too_much()) => answer.s(" Too much is cut: go no further."),
             None => answer.s(" All are done."),
         };
     }
@@ -74,7 +75,7 @@ fn passes_table(cut: &Cut) -> Table {
         Column::new("diameter", "diameter at the tip"),
         Column::new("area", "chip area"),
         Column::new("force", "cutting force"),
-        Column::new("power", "power, kW"),
+        Column::new("power", "power"),
         Column::new("deflection", "left by spring"),
     ]);
     let row = |(i, p): (usize, &Pass)| {
@@ -97,7 +98,7 @@ fn passes_table(cut: &Cut) -> Table {
             Value::Length(p.diameter, Fine::Shop),
             Value::Mm2(p.area_mm2),
             Value::Force(p.force),
-            Value::Number(p.power_kw, 3),
+            Value::PowerKw(p.power_kw),
             Value::Length(p.deflection, Fine::Gauge),
         ]);
         let mark = match i.cmp(&cut.done) {
@@ -214,13 +215,8 @@ pub(super) fn detail(
             .formula("Σ b h kc1.1 h^−mc over tip and flanks"),
         );
         load.push(
-            Figure::new(
-                "power_most",
-                "power it takes, kW",
-                Value::Number(p.power_kw, 3),
-                force::POWER_SOURCE,
-            )
-            .formula("Fc π d n / (60 000 000 η)"),
+            Figure::new("power_most", "power it takes", Value::PowerKw(p.power_kw), force::POWER_SOURCE)
+                .formula("Fc π d n / (60 000 000 η)"),
         );
     }
     load.push(Figure::new(

@@ -1,7 +1,7 @@
 //! How readings go wrong: the kinds of slip that an instrument invites, with their chances, from `data/blunders.csv`.
 
 use super::about::About;
-use crate::job::Reading;
+use crate::job::{Feature, Quantity, Reading};
 use flankwise_thread::table::Table;
 use flankwise_thread::{Source, Unit};
 use std::sync::LazyLock;
@@ -81,12 +81,20 @@ static ROWS: LazyLock<Vec<Row>> = LazyLock::new(|| {
 pub fn of(reading: &Reading, written: Unit) -> Vec<Blunder> {
     let mut found: Vec<Blunder> = Vec::new();
     for row in ROWS.iter() {
-        if row.about.suits(reading) && !found.iter().any(|b| b.slip == row.slip) {
+        // Only sizes count by the zero: an advance or an angle is the difference of two settings.
+        let suits = row.about.suits(reading) && (row.slip != Slip::Zero || is_size(reading));
+        if suits && !found.iter().any(|b| b.slip == row.slip) {
             let step_mm = if written == Unit::Inch { 25.4 * row.inch } else { row.mm };
             found.push(Blunder { slip: row.slip, chance: row.chance, step_mm, source: row.source });
         }
     }
     found
+}
+
+/// Whether a size across the part was read: no angle, and no advance along it.
+fn is_size(reading: &Reading) -> bool {
+    matches!(reading.value, Quantity::Length(..))
+        && !matches!(reading.feature, Feature::Pitch | Feature::Lead)
 }
 
 impl Slip {
@@ -109,7 +117,7 @@ impl Slip {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::job::{Feature, Instrument, Quantity, Words};
+    use crate::job::{Instrument, Words};
     use flankwise_thread::{Element, Length};
 
     #[test]

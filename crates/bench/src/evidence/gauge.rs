@@ -5,7 +5,7 @@
 
 use super::uncertainty;
 use crate::job::{Feature, Instrument, MadeFeature, MadeReading, Quantity, Reading};
-use flankwise_thread::{Element, Length, Source, Unit};
+use flankwise_thread::{Angle, Element, Length, Source, Unit};
 
 /// Limit of error of a 0.01 mm dial indicator over a short range.
 const INDICATOR_LIMIT: Length = Length::um(10.0);
@@ -31,7 +31,7 @@ pub fn reading(
 ) -> (Length, Source) {
     let step = step(instrument);
     let of = match feature {
-        MadeFeature::Play => {
+        MadeFeature::Play | MadeFeature::PlayInPlace => {
             return match instrument {
                 Instrument::Calliper | Instrument::Rule => uncertainty::of_cylinder(instrument, size, step),
                 _ => indicator(),
@@ -43,7 +43,7 @@ pub fn reading(
             return uncertainty::of_cylinder(instrument, size, step);
         }
         MadeFeature::MajorDiameter => Feature::MajorDiameter,
-        MadeFeature::MinorDiameter => Feature::MinorDiameter,
+        MadeFeature::MinorDiameter | MadeFeature::BoreInPlace => Feature::MinorDiameter,
         MadeFeature::OverWires => Feature::OverWires,
         // A span between two crests, laid on like the span of the old part's pitch.
         MadeFeature::Pitch => Feature::Pitch,
@@ -57,6 +57,20 @@ pub fn taken(reading: &MadeReading, part: Element, size: Length) -> Length {
     reading
         .uncertainty
         .unwrap_or_else(|| self::reading(reading.feature, part, reading.instrument, size, reading.wire).0)
+}
+
+/// Standard uncertainty of a length of a cast of a nut's thread.
+pub fn of_cast(feature: Feature, instrument: Instrument, size: Length) -> Length {
+    let typed = format!("{} mm", step(instrument).to_mm());
+    let value = Quantity::Length(size, Unit::Mm);
+    uncertainty::of_reading(&Reading::plain(Element::Internal, feature, value, typed, instrument)).0
+}
+
+/// Standard uncertainty of the angle between the flanks of a cast, read to a tenth of a degree.
+pub fn of_cast_angle(instrument: Instrument, angle: Angle) -> Angle {
+    let value = Quantity::Angle(angle);
+    let reading = Reading::plain(Element::Internal, Feature::IncludedAngle, value, "0.1 deg", instrument);
+    Angle::deg(uncertainty::alone(&reading))
 }
 
 /// Standard uncertainty of play read with a 0.01 mm dial indicator.

@@ -2,7 +2,7 @@
 //! crests counted for pitches, one angle for another. Each gives words that ask, and what would mend it; nothing is changed.
 
 use super::Weighed;
-use crate::job::{Feature, Job, LeafVerdict, Quantity, Reading, SeenForm, Words};
+use crate::job::{self, Feature, Job, LeafVerdict, Quantity, Reading, SeenForm, Words};
 use crate::report::show;
 use crate::report::{Answer, Fine, Value};
 use flankwise_thread::{Element, Length, Unit, quantity};
@@ -36,7 +36,9 @@ impl Question {
 pub(super) fn questions(job: &Job, weighed: &[Weighed]) -> Vec<Question> {
     let question = |reading: &Weighed| {
         against_others(job, weighed, reading)
+            .or_else(|| in_the_wrong_unit(job, weighed, reading))
             .or_else(|| against_leaves(job, reading))
+            .or_else(|| against_the_starts(job, weighed, reading))
             .or_else(|| against_other_features(job, weighed, reading))
             .or_else(|| angle_of_one_or_both(job, reading))
     };
@@ -217,6 +219,65 @@ fn swap_that_agrees(reading: &Reading, middle: f64) -> Option<String> {
     })
 }
 
+/// A diameter or a pitch that makes a thread with the other in the other unit only.
+fn in_the_wrong_unit(job: &Job, weighed: &[Weighed], reading: &Weighed) -> Option<Question> {
+    let this = typed(job, reading.index);
+    let of =
+        |feature: Feature| weighed.iter().filter(move |w| w.part == reading.part && w.feature == feature);
+    let asks = |diameter: &Reading, pitch: &Reading| {
+        job::in_the_wrong_unit(diameter, pitch).is_some_and(|wrong| std::ptr::eq(wrong, this))
+    };
+    let (other, what) = match reading.feature {
+        Feature::MajorDiameter => (of(Feature::Pitch).find(|p| asks(this, typed(job, p.index)))?, "pitch"),
+        Feature::Pitch => {
+            (of(Feature::MajorDiameter).find(|d| asks(typed(job, d.index), this))?, "major diameter")
+        }
+        _ => return None,
+    };
+    let (_, Quantity::Length(meant, _)) = this.in_other_unit()? else { return None };
+    let words = format!(
+        "no thread has {} with a {what} of {}: which unit is it in",
+        said(job, mm(reading)?, Fine::Gauge),
+        said(job, mm(other)?, Fine::Gauge)
+    );
+    let one = meant.to_mm() / f64::from(this.count.unwrap_or(1));
+    Some(mended(job, Question::of(reading, words), reading.index, one))
+}
+
+/// How far from whole the ratio of a lead to its pitch may be: both were read on one part. Chosen here.
+const WHOLE: f64 = 0.03;
+
+/// A lead that the pitch and the starts counted do not make.
+fn against_the_starts(job: &Job, weighed: &[Weighed], reading: &Weighed) -> Option<Question> {
+    let counted = job.observed.starts.filter(|_| reading.feature == Feature::Lead)?;
+    let of_pitch = weighed.iter().filter(|w| w.part == reading.part && w.feature == Feature::Pitch);
+    let pitch = median(of_pitch.filter_map(mm).collect())?;
+    let ratio = mm(reading)? / pitch;
+    let starts = ratio.round();
+    let (lead, pitch) = (&typed(job, reading.index).typed, said(job, pitch, Fine::Gauge));
+    let is_whole = starts >= 1.0 && (ratio - starts).abs() <= WHOLE * starts;
+    if is_whole && starts == f64::from(counted) {
+        return None;
+    }
+    let seen = if counted == 1 {
+        "1 start was counted".to_owned()
+    } else {
+        format!("{counted} starts were counted")
+    };
+    if !is_whole {
+        let words = format!(
+            "a lead of {lead} is no whole number of pitches of {pitch}, and {seen}: read the lead and the pitch again?"
+        );
+        return Some(Question::of(reading, words));
+    }
+    let words = format!(
+        "a lead of {lead} with a pitch of {pitch} makes {}, where {seen}: count them at the end of the thread",
+        if starts == 1.0 { "1 start".to_owned() } else { format!("{starts} starts") }
+    );
+    let answer = Answer::one(format!("{starts} starts"), "observed.starts", starts.to_string());
+    Some(Question { answers: vec![answer], ..Question::of(reading, words) })
+}
+
 /// A pitch against the leaves that seat.
 fn against_leaves(job: &Job, reading: &Weighed) -> Option<Question> {
     if reading.feature != Feature::Pitch {
@@ -277,18 +338,25 @@ fn against_other_features(job: &Job, weighed: &[Weighed], reading: &Weighed) -> 
     let largest = |part, feature| of(part, feature).max_by(f64::total_cmp);
     match (reading.part, reading.feature) {
         (part, Feature::MinorDiameter | Feature::PitchDiameter) => {
-            let major = largest(part, Feature::MajorDiameter);
-            if let Some(major) = major.filter(|m| value >= *m) {
+            let majors = weighed.iter().filter(|w| w.part == part && w.feature == Feature::MajorDiameter);
+            let major = majors.filter_map(|w| Some((w.index, mm(w)?))).max_by(|a, b| a.1.total_cmp(&b.1));
+            if let Some((index, major)) = major.filter(|m| value >= m.1) {
                 let name = reading.feature.word();
                 let major_said = said(job, major, Fine::Shop);
-                let words = if like(value / major, 25.4) {
-                    format!("{text} is 25.4 times the major diameter {major_said}: which unit is it in?")
-                } else {
-                    format!(
-                        "a {name} of {text} is not below the major diameter {major_said}: are they swapped?"
-                    )
+                if like(value / major, 25.4) {
+                    let words =
+                        format!("{text} is 25.4 times the major diameter {major_said}: which unit is it in?");
+                    return Some(Question::of(reading, words));
+                }
+                let words = format!(
+                    "a {name} of {text} is not below the major diameter {major_said}: are they swapped?"
+                );
+                let set = |at: usize, feature: Feature| {
+                    (format!("reading[{}].feature", at + 1), feature.word().to_owned())
                 };
-                return Some(Question::of(reading, words));
+                let sets = vec![set(index, reading.feature), set(reading.index, Feature::MajorDiameter)];
+                let answer = Answer { words: "they are swapped".to_owned(), sets };
+                return Some(Question { readings: vec![reading.index, index], words, answers: vec![answer] });
             }
             let screw = largest(Element::External, Feature::MajorDiameter)
                 .filter(|_| part == Element::Internal && reading.feature == Feature::MinorDiameter);

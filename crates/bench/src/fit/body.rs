@@ -22,10 +22,26 @@ pub fn nominal_of(measured: Length) -> Length {
     if (inch - measured).abs() < (metric - measured).abs() { inch } else { metric }
 }
 
+/// The body's outside, and how it sits in its housing.
+pub(super) struct Seat {
+    /// Outside of the body.
+    pub(super) size: Size,
+    /// The round size of the housing.
+    pub(super) nominal: Length,
+    /// Least and most interference on the diameter, below zero where it slides; none where no housing is known.
+    pub(super) tight: Option<(Length, Length)>,
+    /// What there is to say of it.
+    figures: Vec<Figure>,
+}
+
 /// Adds body, stock and what there is to say of them.
-pub(super) fn plan(fit: &mut Fit, job: &Job, aside: &mut Aside) {
-    let mut figures = Vec::new();
-    fit.body = size(fit, job, &mut figures, aside);
+pub(super) fn plan(fit: &mut Fit, job: &Job, seat: Option<Seat>, aside: &mut Aside) {
+    fit.body = seat.as_ref().map(|s| s.size);
+    let mut figures = seat.map_or_else(Vec::new, |s| s.figures);
+    if let Some(pressed) = &fit.pressed {
+        let stuff = fit.stuff();
+        press::report(pressed, stuff, &mut figures, aside);
+    }
     let outside = fit.body.map(|b| b.min).or(job.make.body.outside);
     if let Some(outside) = outside {
         keys::plan(fit, job, outside, aside);
@@ -47,10 +63,11 @@ pub(super) fn plan(fit: &mut Fit, job: &Job, aside: &mut Aside) {
 
 /// The body's diameter by ISO 286, reckoned from the round size of the housing, or from the housing as measured
 /// where that is off its round size by more than its class, or an H7 bore, is.
-fn size(fit: &Fit, job: &Job, figures: &mut Vec<Figure>, aside: &mut Aside) -> Option<Size> {
+pub(super) fn seat(job: &Job, aside: &mut Aside) -> Option<Seat> {
     let body = &job.make.body;
+    let mut figures = Vec::new();
     let Some(reference) = body.housing.or(body.outside) else {
-        if fit.part == Element::Internal {
+        if job.make.part == Element::Internal {
             aside.need(
                 "make.body.housing",
                 "bore of the housing, or outside of the old part: it settles body and stock",
@@ -80,7 +97,7 @@ fn size(fit: &Fit, job: &Job, figures: &mut Vec<Figure>, aside: &mut Aside) -> O
         }
     };
     let base = match fits.hole {
-        Some(hole) => bore_of_class(nominal, hole, body.housing, figures, aside)?,
+        Some(hole) => bore_of_class(nominal, hole, body.housing, &mut figures, aside)?,
         None => Bore::measured(nominal, body.housing, aside),
     };
     let (max, min) = (base.nominal + limits.upper, base.nominal + limits.lower);
@@ -94,9 +111,9 @@ fn size(fit: &Fit, job: &Job, figures: &mut Vec<Figure>, aside: &mut Aside) -> O
         )
         .formula("nominal + ei to nominal + es"),
     );
-    if let Some((smallest, largest)) = base.limits {
-        clearance((smallest - size.max, largest - size.min), figures);
-        press::report(fit, job, nominal, (size.min - largest, size.max - smallest), figures, aside);
+    let tight = base.limits.map(|(smallest, largest)| (size.min - largest, size.max - smallest));
+    if let Some((least, most)) = tight {
+        clearance((-most, -least), &mut figures);
     }
     if let Some(old) = body.outside.filter(|old| (*old - size.aim).abs() > OLD_OFF) {
         aside.note(
@@ -110,7 +127,7 @@ fn size(fit: &Fit, job: &Job, figures: &mut Vec<Figure>, aside: &mut Aside) -> O
             .field("make.body.outside"),
         );
     }
-    Some(size)
+    Some(Seat { size, nominal, tight, figures })
 }
 
 /// The bore that the body goes into.

@@ -1,10 +1,10 @@
 //! Cautions, in our own words after published guidance; each names the document. They do not replace local codes,
 //! the machine's manual or a licensed person.
 
-use crate::job::{Duty, Make};
+use crate::job::{ChuckMount, Duty, Make};
 use crate::material::{Hazard, Material};
 use crate::report::{Note, capital};
-use flankwise_thread::Source;
+use flankwise_thread::{Hand, Source};
 
 use super::Aside;
 
@@ -98,27 +98,51 @@ pub(crate) fn polish() -> Note {
     .short("No emery looped round the work, no gloves.")
 }
 
-/// Threading to a stop.
-pub(crate) fn threading(through: bool) -> Note {
-    let text = if through {
-        "Keep both hands free, one to draw the tool out and one on the switch or half-nut lever, and see that nothing runs into the chuck."
-    } else {
-        "Stop before the blind end: one hand on the cross-slide, one on the switch or half-nut lever, eyes on the mark and nothing else. Try the stop with the tool clear of the work first."
+/// Threading to a stop: a right-hand thread towards the end where it must stop, a left-hand one away from where it
+/// starts.
+pub(crate) fn threading(hand: Hand, through: bool) -> Note {
+    let (text, short) = match (hand, through) {
+        (_, true) => (
+            "Keep both hands free, one to draw the tool out and one on the switch or half-nut lever, and see that nothing runs into the chuck.",
+            "One hand on the cross-slide, one on the switch or half-nut lever.",
+        ),
+        (Hand::Right, false) => (
+            "Stop before the blind end: one hand on the cross-slide, one on the switch or half-nut lever, eyes on the mark and nothing else. Try the stop with the tool clear of the work first.",
+            "Blind end: one hand on the cross-slide, one on the switch or half-nut lever, eyes on the mark.",
+        ),
+        (Hand::Left, false) => (
+            "The tool runs outwards; the way back to the inner end is where it can strike: tool drawn out, one hand on the switch or half-nut lever, and no further back than the mark it starts from.",
+            "Way back: tool out, one hand on the switch or half-nut lever, no further than the mark.",
+        ),
     };
-    Note::caution(text, REVERSE).short(if through {
-        "One hand on the cross-slide, one on the switch or half-nut lever."
-    } else {
-        "Blind end: one hand on the cross-slide, one on the switch or half-nut lever, eyes on the mark."
-    })
+    Note::caution(text, REVERSE).short(short)
 }
 
-/// Where the spindle is reversed.
-pub(crate) fn reversing() -> Note {
+/// Where the spindle is reversed; a chuck that is fastened cannot unscrew.
+pub(crate) fn reversing(chuck: Option<ChuckMount>) -> Note {
+    let chuck = match chuck {
+        Some(ChuckMount::Fastened) => "",
+        Some(ChuckMount::ScrewedOn) => {
+            " This chuck is screwed on and can unscrew when reversed: use its lock, or do not reverse under power."
+        }
+        None => {
+            " A chuck that is screwed on can unscrew when reversed: use its lock, or do not reverse under power."
+        }
+    };
     Note::caution(
-        "Back the tool out and let the spindle stand still before it is reversed. A screwed-on chuck can unscrew when reversed: use its lock, or do not reverse under power.",
+        format!("Back the tool out and let the spindle stand still before it is reversed.{chuck}"),
         REVERSE_SAFETY,
     )
     .short("Tool out and spindle standing before it is reversed.")
+}
+
+/// At the press.
+pub(super) fn pressing() -> Note {
+    Note::caution(
+        "Under a press a part that stands askew can fly or burst: eye protection, a guard between it and you, hands off while it moves, and stop when the force climbs sooner than it should.",
+        Source::practice("work at a hand or hydraulic press"),
+    )
+    .short("Press: square, guarded, hands off while it moves.")
 }
 
 /// What the material asks for, where it is cut.

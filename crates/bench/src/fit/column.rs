@@ -1,6 +1,6 @@
 //! The screw as a bar between its supports: stress in its core, buckling, critical speed.
 
-use super::load::Case;
+use super::load::{Case, gives_way};
 use super::{Aside, strength};
 use crate::job::{Duty, Ends, Run};
 use crate::material::Material;
@@ -28,6 +28,9 @@ pub const WHIRL: Source = Source::table(
 );
 /// Share of the critical speed to keep below (see [`WHIRL`]).
 pub const SAFE_SPEED: f64 = 0.8;
+
+/// What helps against buckling.
+const HELPS: &str = "Let the load pull (make.run.pulls), hold the ends stiffer, guide or support it nearer, or take a larger thread.";
 
 /// The screw as a bar.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -146,7 +149,16 @@ fn core(case: &Case, load: Force, torque: f64, yield_mpa: f64, figures: &mut Vec
         .formula("√((4 F/π d3²)² + 3 (16 T/π d3³)²)"),
     );
     figures.push(margin("core_margin", "yield of the screw over that", yield_mpa / stress, case.screw));
-    if stress * strength::SAFETY > yield_mpa {
+    if stress > yield_mpa {
+        aside.note(gives_way(
+            Text::from("The load cannot be carried: with its torque it stresses the screw's core to ")
+                .v(Value::Mpa(stress))
+                .s(format!(", and {} yields at ", case.screw.name))
+                .v(Value::Mpa(yield_mpa))
+                .s(". A stronger screw or a larger thread would carry it, or less load; a longer nut does not help."),
+            case.screw,
+        ));
+    } else if stress * strength::SAFETY > yield_mpa {
         aside.note(
             Note::warning(
                 Text::from("The screw's core is stressed to ")
@@ -207,17 +219,26 @@ fn between_supports(
         )
         .formula(formula),
     );
-    if let Some(load) = case.load {
+    if let Some(load) = case.load.filter(|_| !run.pulls) {
         let ratio = critical.to_newton() / load.to_newton();
         figures.push(Figure::new("buckling_margin", "that over the load", Value::Number(ratio, 1), BUCKLING));
-        if ratio < strength::SAFETY {
+        if ratio < 1.0 {
+            let text = Text::from("The load cannot be carried: pushed with ")
+                .v(Value::Force(load))
+                .s(", the screw buckles; it does so at ")
+                .v(Value::Force(critical))
+                .s(format!(". {HELPS}"));
+            aside.note(Note::impossible(text).field("make.run.supported").source(BUCKLING));
+        } else if ratio < strength::SAFETY {
             aside.note(
                 Note::warning(
                     Text::from("Pushed with ")
                         .v(Value::Force(load))
-                        .s(", the screw is near to buckling: it would at ")
+                        .s(", the screw is nearer to buckling than is usual: it would at ")
                         .v(Value::Force(critical))
-                        .s(", and a third of that is usual. Let the load pull, hold the ends stiffer, or support it nearer."),
+                        .s(", ")
+                        .v(Value::Number(ratio, 1))
+                        .s(format!(" times that, and three times is usual. {HELPS}")),
                 )
                 .field("make.run.supported")
                 .source(BUCKLING),

@@ -37,6 +37,29 @@ pub(super) struct Course {
     pub(super) bend_takes: Length,
     /// Where the part is tightest.
     pub(super) tightest: Spot,
+    /// Where it is loosest.
+    pub(super) loosest: Spot,
+}
+
+/// Play of the part along its travel.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Travelled {
+    /// The part as it is cut, at its aims, where it is tightest.
+    pub tightest: Spot,
+    /// The same where it is loosest.
+    pub loosest: Spot,
+    /// Least and most play of the kind of nut that is made, once it is set.
+    pub play: (Length, Length),
+    /// Play that a part by the book has beyond that of the part as cut: at the tight and at the loose end of its limits;
+    /// none where the book gives no limits.
+    pub by_book: Option<(Length, Length)>,
+}
+
+impl Travelled {
+    /// Whether that play is one that the nut is set to.
+    pub fn is_set(&self) -> bool {
+        self.play != (self.tightest.play(), self.loosest.play())
+    }
 }
 
 impl Course {
@@ -59,19 +82,49 @@ impl Course {
         // A bend takes from the difference of the pitch diameters.
         let slope = play::slope(part.basic.flank_leading, part.basic.flank_trailing);
         let bend_takes = bend.map_or(Length::ZERO, |b| b.kink * slope);
-        let reach = Reach::whole(engaged);
-        let tightest = lane
-            .along(&lane.beginnings(reach, TRIED), reach)
-            .into_iter()
-            .min_by(|a, b| a.play().to_mm().total_cmp(&b.play().to_mm()))?
-            .opened(-bend_takes);
-        Some(Self { along, lane, engaged, bend, bend_takes, tightest })
+        let mut course = Self {
+            along,
+            lane,
+            engaged,
+            bend,
+            bend_takes,
+            tightest: Spot::default(),
+            loosest: Spot::default(),
+        };
+        let spots = course.spots(Reach::whole(engaged), TRIED);
+        let by_play = |a: &&Spot, b: &&Spot| a.play().to_mm().total_cmp(&b.play().to_mm());
+        (course.tightest, course.loosest) = (*spots.iter().min_by(by_play)?, *spots.iter().max_by(by_play)?);
+        Some(course)
     }
 
     /// The part, of which nothing is missing, at so many places of its travel.
     pub(super) fn spots(&self, reach: Reach, most: usize) -> Vec<Spot> {
-        let beginnings = self.lane.beginnings(reach, most);
-        self.lane.along(&beginnings, reach).into_iter().map(|s| s.opened(-self.bend_takes)).collect()
+        self.lying(&self.lane.beginnings(reach, most), reach)
+    }
+
+    /// The same, whole, with its middle at each of these places, ascending, or as near as its travel comes.
+    pub(super) fn about(&self, places: impl Iterator<Item = Length>) -> Vec<Spot> {
+        let reach = Reach::whole(self.engaged);
+        let ends = self.lane.beginnings(reach, 2);
+        let (Some(first), Some(last)) = (ends.first(), ends.last()) else { return Vec::new() };
+        let from: Vec<f64> = places.map(|p| (p - self.engaged / 2.0).to_mm().clamp(*first, *last)).collect();
+        self.lying(&from, reach)
+    }
+
+    /// Least and most that the error of the mate's lead comes to over the length engaged, along the travel.
+    pub(super) fn lead_error(&self) -> (Length, Length) {
+        let lead = &self.along.lead;
+        let reach = Reach::whole(self.engaged);
+        let over = |from: f64| self.engaged * lead.share_over(from, from + self.engaged.to_mm());
+        let errors = || self.lane.beginnings(reach, TRIED).into_iter().map(over);
+        let least = errors().reduce(Length::min).unwrap_or_default();
+        (least, errors().reduce(Length::max).unwrap_or_default())
+    }
+
+    /// The part, of which nothing is missing, with its beginning at each of these places, ascending, in millimetres.
+    fn lying(&self, from: &[f64], reach: Reach) -> Vec<Spot> {
+        let spots = self.lane.along(from, reach).into_iter();
+        spots.map(|s| s.in_step(&self.along.lead).opened(-self.bend_takes)).collect()
     }
 }
 

@@ -1,7 +1,7 @@
 //! Diameters of the part that its flanks do not set: the blank, the bottom of the groove, and the room over them.
 
 use super::mate::Mate;
-use super::{Aside, Fit, Size, of};
+use super::{Aside, Fit, Size, of, other, word};
 use crate::report::{Block, Figure, Fine, Note, Text, Value};
 use flankwise_thread::limits::Range;
 use flankwise_thread::profile::Basic;
@@ -50,21 +50,21 @@ pub(super) fn crests(
         Element::Internal => {
             let (lo, hi) = ends(limits.map(|l| l.minor), basic.d1_internal, basic.p * OPEN_BORE);
             let root = mate.minors.iter().map(|m| m.value).reduce(Length::max);
-            let (lo, hi) = clear_outward(lo, hi, root, "root", aside);
+            let (lo, hi) = clear_of(part, (lo, hi), root, "root", aside);
             let (lo, hi) = clear_of_ledge(lo, hi, mate, old, basic, aside);
             let blank = Size { aim: lo + (hi - lo) / BLANK_AT, min: lo, max: hi };
             let (lo, hi) = ends(limits.map(|l| l.major), basic.d4_internal, basic.p * OPEN);
-            let (lo, hi) = clear_outward(lo, hi, mate.largest_major(), "crest", aside);
+            let (lo, hi) = clear_of(part, (lo, hi), mate.largest_major(), "crest", aside);
             (blank, Size { aim: lo + (hi - lo) / BOTTOM_AT, min: lo, max: hi })
         }
         Element::External => {
             let (lo, hi) = ends(limits.map(|l| l.major), basic.d, basic.p * -OPEN);
             let root = mate.majors.iter().map(|m| m.value).reduce(Length::min);
-            let (lo, hi) = clear_inward(lo, hi, root, "root", aside);
+            let (lo, hi) = clear_of(part, (lo, hi), root, "root", aside);
             let blank = Size { aim: hi - (hi - lo) / BLANK_AT, min: lo, max: hi };
             let (lo, hi) = ends(limits.map(|l| l.minor), basic.d3, basic.p * -OPEN);
             let bore = mate.minors.iter().map(|m| m.value).reduce(Length::min);
-            let (lo, hi) = clear_inward(lo, hi, bore, "bore", aside);
+            let (lo, hi) = clear_of(part, (lo, hi), bore, "bore", aside);
             (blank, Size { aim: hi - (hi - lo) / BOTTOM_AT, min: lo, max: hi })
         }
     }
@@ -106,50 +106,35 @@ fn clear_of_ledge(
     (lo, hi)
 }
 
-fn clear_outward(
-    lo: Length,
-    hi: Length,
+/// Keeps the part's limits clear of the mate's diameter there, where that was read: a nut's outward of it, a screw's
+/// inward.
+fn clear_of(
+    part: Element,
+    (lo, hi): (Length, Length),
     mate: Option<Length>,
     what: &str,
     aside: &mut Aside,
 ) -> (Length, Length) {
-    match mate.map(|m| m + CREST_ROOM) {
-        Some(need) if need > lo => {
-            let text = format!("The screw's {what} was read at ");
-            aside.note(Note::remark(
-                Text::from(text)
-                    .len(need - CREST_ROOM)
-                    .s(": the nut is opened there to ")
-                    .len(need)
-                    .s(" so that it clears."),
-            ));
-            (need, hi.max(need + CREST_ROOM))
+    let Some(mate) = mate else { return (lo, hi) };
+    let (need, opened, limits) = match part {
+        Element::Internal => {
+            let need = mate + CREST_ROOM;
+            (need, "opened", (need > lo).then(|| (need, hi.max(need + CREST_ROOM))))
         }
-        _ => (lo, hi),
-    }
-}
-
-fn clear_inward(
-    lo: Length,
-    hi: Length,
-    mate: Option<Length>,
-    what: &str,
-    aside: &mut Aside,
-) -> (Length, Length) {
-    match mate.map(|m| m - CREST_ROOM) {
-        Some(need) if need < hi => {
-            let text = format!("The nut's {what} was read at ");
-            aside.note(Note::remark(
-                Text::from(text)
-                    .len(need + CREST_ROOM)
-                    .s(": the screw is reduced there to ")
-                    .len(need)
-                    .s(" so that it clears."),
-            ));
-            (lo.min(need - CREST_ROOM), need)
+        Element::External => {
+            let need = mate - CREST_ROOM;
+            (need, "reduced", (need < hi).then(|| (lo.min(need - CREST_ROOM), need)))
         }
-        _ => (lo, hi),
-    }
+    };
+    let Some(limits) = limits else { return (lo, hi) };
+    aside.note(Note::remark(
+        Text::from(format!("The {}'s {what} was read at ", word(other(part))))
+            .len(mate)
+            .s(format!(": the {} is {opened} there to ", word(part)))
+            .len(need)
+            .s(" so that it clears."),
+    ));
+    limits
 }
 
 /// Largest drill, in tenths of a millimetre or in 64ths of an inch, that leaves the boring bar its allowance.

@@ -1,7 +1,10 @@
 //! Figures and tables of the play along the travel.
 
 use super::course::BEND_SOURCE;
+use super::course::Travelled;
+use super::lead::LeadError;
 use super::mate::{self, Mate, Seen};
+use super::press::Pressed;
 use super::sizes::{Basis, FILM_SOURCE, PLAY_SOURCE, Sized};
 use super::travel::{self, Reach, Spot};
 use super::{Aside, Fit, Size, missing_by_book, other, play, record, wear, word};
@@ -12,18 +15,7 @@ use std::f64::consts::TAU;
 /// Adds figures and tables of play, and what they mean; `asked`: the job names the play.
 pub(super) fn report(fit: &mut Fit, mate: &Mate, sized: &Sized, asked: bool, aside: &mut Aside) {
     let mut figures = vec![wanted(sized, asked)];
-    if let Some((error, u)) = sized.lead_error {
-        figures.push(
-            Figure::new(
-                "lead_error",
-                "error of the mate's lead over the length of thread, as measured",
-                Value::Length(error, Fine::Shop),
-                mate::SOURCE,
-            )
-            .u(Value::Length(u, Fine::Shop))
-            .formula("(P measured - P) · L / P"),
-        );
-    }
+    figures.extend(lead_error(sized));
     if let Some(bend) = sized.course.as_ref().and_then(|c| c.bend) {
         figures.push(
             Figure::new(
@@ -35,57 +27,106 @@ pub(super) fn report(fit: &mut Fit, mate: &Mate, sized: &Sized, asked: bool, asi
             .formula("f/2 (L/S)² as a bow to f/2 · L/S as a kink, f the run-out, S the length it turns on"),
         );
     }
-    match sized.basis {
-        Basis::Mate => travel(fit, mate, sized, &mut figures, aside),
-        Basis::CrestsOnly | Basis::Book | Basis::BothNew => predicted(fit, sized, &mut figures),
+    match (sized.basis, fit.travelled) {
+        (Basis::Mate, Some(travelled)) => travel(fit, mate, sized, &travelled, &mut figures, aside),
+        (Basis::Mate, None) => {}
+        (Basis::CrestsOnly | Basis::Book | Basis::BothNew, _) => predicted(fit, sized, &mut figures),
     }
     fit.detail.insert(0, Block::Figures("Play".into(), figures));
     fit.detail.push(sized.hold.block(sized.slope));
 }
 
+/// Error of the mate's lead over the length engaged: along the travel where it changes, else as measured.
+fn lead_error(sized: &Sized) -> Option<Figure> {
+    const WHAT: &str = "error of the mate's lead over the length of thread";
+    const FORMULA: &str = "(P measured - P) · L / P";
+    let (error, u) = sized.lead_error?;
+    let changes = |lead: &LeadError| lead.growth != 0.0 || lead.wave.is_some();
+    if let Some(course) = sized.course.as_ref().filter(|c| changes(&c.along.lead)) {
+        let (least, most) = course.lead_error();
+        let figure = Figure::new(
+            "lead_error",
+            format!("{WHAT}, along the travel"),
+            Value::Band(least, most, Fine::Shop),
+            mate::SOURCE,
+        );
+        return Some(figure.formula(FORMULA));
+    }
+    let figure = Figure::new(
+        "lead_error",
+        format!("{WHAT}, as measured"),
+        Value::Length(error, Fine::Shop),
+        mate::SOURCE,
+    );
+    Some(figure.u(Value::Length(u, Fine::Shop)).formula(FORMULA))
+}
+
 fn wanted(sized: &Sized, asked: bool) -> Figure {
+    let more = sized.tightest_play.is_some_and(|least| least > sized.wanted);
     Figure::new(
         "play_wanted",
-        "axial play wanted at the tightest place",
-        Value::Length(sized.wanted, Fine::Shop),
+        if more {
+            "axial play asked for at the tightest place; the sizes are for more, as so little cannot be promised"
+        } else {
+            "axial play wanted at the tightest place"
+        },
+        Value::Length(sized.wanted, Fine::Play),
         if asked { Source::choice("asked for in the job") } else { PLAY_SOURCE },
     )
 }
 
 /// Without flank readings: what the book lets one expect.
-fn predicted(fit: &Fit, sized: &Sized, figures: &mut Vec<Figure>) {
+fn predicted(fit: &mut Fit, sized: &Sized, figures: &mut Vec<Figure>) {
     let basic = fit.thread.basic();
     let Some((least, most)) = missing_by_book(fit.book.as_ref(), other(fit.part), &basic, sized.slope) else {
         return;
     };
+    let (tight, loose) = sized.limits;
+    let play = |own: Length, mates: Length| own + mates - sized.taken;
+    let (least, most) = (play(tight, least), play(loose, most));
+    if sized.basis == Basis::BothNew {
+        fit.expected = Some((least, most));
+    }
+    let other = word(other(fit.part));
     figures.push(
         Figure::new(
             "play_expected",
-            format!("axial play to expect with an unworn {}; wear adds to it", word(other(fit.part))),
-            Value::Band(sized.play(least), sized.play(most), Fine::Shop),
+            match sized.basis {
+                Basis::BothNew => {
+                    "axial play of the two new parts, from tight on tight to loose on loose limits".to_owned()
+                }
+                _ => format!(
+                    "axial play to expect with an unworn {other}, over the limits of both; wear adds to it"
+                ),
+            },
+            Value::Band(least, most, Fine::Play),
             play::SOURCE,
         )
         .formula("(D2 - d2) (tan α + tan α') / 2"),
     );
 }
 
-fn travel(fit: &mut Fit, mate: &Mate, sized: &Sized, figures: &mut Vec<Figure>, aside: &mut Aside) {
-    let (Some(tight), Some(loose)) = (mate.tightest(), mate.loosest()) else { return };
-    let (least, most) = (sized.play(tight.missing), sized.play(loose.missing));
-    let spread = most - least;
-    let u_spread = Length::mm(tight.u_missing.to_mm().hypot(loose.u_missing.to_mm()));
-    let formula = "(D2 - d2) (tan α + tan α') / 2";
+fn travel(
+    fit: &mut Fit,
+    mate: &Mate,
+    sized: &Sized,
+    travelled: &Travelled,
+    figures: &mut Vec<Figure>,
+    aside: &mut Aside,
+) {
+    let (tight, loose) = (travelled.tightest, travelled.loosest);
+    let formula = "least room on left flanks + on right flanks, over the turns covered";
     if let Some(play) = sized.tightest_play {
         figures.push(
             Figure::new(
                 "play_promised",
                 "least play at the tightest place that can be promised",
-                Value::Length(play, Fine::Shop),
+                Value::Length(play, Fine::Play),
                 FILM_SOURCE,
             )
             .formula("2 u of the reading there + what you can hold + 0.005 mm of oil on either flank"),
         );
-        let at = sized.missing - (sized.play(tight.missing) - play);
+        let at = sized.missing - (tight.play() - play);
         figures.push(
             Figure::new(
                 "tightest_pitch_diameter",
@@ -96,24 +137,44 @@ fn travel(fit: &mut Fit, mate: &Mate, sized: &Sized, figures: &mut Vec<Figure>, 
             .symbol(if fit.part == Element::Internal { "D2" } else { "d2" }),
         );
     }
-    for (key, what, play, seen) in [
-        ("play_tightest", "play at the tightest place read", least, tight),
-        ("play_loosest", "play at the loosest place read", most, loose),
+    for (key, what, spot) in [
+        ("play_tightest", "play of the whole part where it is tightest, as it is cut", tight),
+        ("play_loosest", "the same where it is loosest", loose),
     ] {
         figures.push(
-            Figure::new(key, what, Value::Length(play, Fine::Shop), play::SOURCE)
-                .u(Value::Length(seen.u_missing, Fine::Gauge))
+            Figure::new(key, what, Value::Length(spot.play(), Fine::Play), travel::SOURCE)
+                .u(Value::Length(spot.u, Fine::Gauge))
                 .formula(formula),
         );
+    }
+    if tight.u_lead > Length::ZERO {
+        figures.push(Figure::new(
+            "play_u_lead",
+            "of that uncertainty, what the lead has in it at the tightest place",
+            Value::Length(tight.u_lead, Fine::Gauge),
+            mate::SOURCE,
+        ));
+    }
+    let (least, most) = travelled.play;
+    if travelled.is_set() {
+        figures.push(Figure::new(
+            "play_set",
+            "play along the travel once the nut is set",
+            Value::Band(least, most, Fine::Play),
+            travel::SOURCE,
+        ));
+    }
+    if let Some(pressed) = &fit.pressed {
+        figures.extend(before_and_after_pressing(least, pressed));
     }
     figures.push(
         Figure::new(
             "play_spread",
             "spread of play along the travel",
-            Value::Length(spread, Fine::Shop),
+            Value::Length(most - least, Fine::Play),
             wear::SPREAD_SOURCE,
         )
-        .u(Value::Length(u_spread, Fine::Gauge)),
+        .u(Value::Length(Length::mm(tight.u_read().to_mm().hypot(loose.u_read().to_mm())), Fine::Gauge)),
     );
     figures.push(
         Figure::new(
@@ -128,11 +189,29 @@ fn travel(fit: &mut Fit, mate: &Mate, sized: &Sized, figures: &mut Vec<Figure>, 
     if fit.part == Element::Internal {
         fit.detail.extend(along(fit, sized).map(Block::Table));
     }
-    if mate.seen.len() < 2 {
-        one_place(fit, sized, tight, aside);
-    } else {
-        open_between(fit, mate, figures, aside);
+    match mate.seen.as_slice() {
+        [one] => one_place(fit, sized, one, aside),
+        _ => open_between(fit, mate, figures, aside),
     }
+}
+
+/// Play at the tightest place while the part is still out of its housing, and once it is in.
+fn before_and_after_pressing(least: Length, pressed: &Pressed) -> [Figure; 2] {
+    [
+        Figure::new(
+            "play_before_pressing",
+            "play at the tightest place before the part is pressed in",
+            Value::Length(least + pressed.takes.1, Fine::Shop),
+            play::SOURCE,
+        )
+        .formula("play once pressed in + what pressing takes, at its tightest"),
+        Figure::new(
+            "play_pressed",
+            "play there once it is pressed in, at its tightest and its lightest",
+            Value::Band(least, least + pressed.open(), Fine::Shop),
+            play::SOURCE,
+        ),
+    ]
 }
 
 /// Read at one place only: what is then assumed, and what an end that never ran would do to it.
@@ -160,31 +239,31 @@ fn one_place(fit: &Fit, sized: &Sized, seen: &Seen, aside: &mut Aside) {
 /// Between the places read the mate may be thicker than the model has it. Where that could make the part bind, says so
 /// and where to read.
 fn open_between(fit: &Fit, mate: &Mate, figures: &mut Vec<Figure>, aside: &mut Aside) {
-    let low = |s: &&Spot| (s.play() - s.u * 2.0).to_mm();
-    let Some(spot) = fit.travel.iter().min_by(|a, b| low(a).total_cmp(&low(b))) else { return };
-    let least = Length::mm(low(&spot));
+    let open = |u: fn(&Spot) -> Length| {
+        let low = move |s: &&Spot| (s.play() - u(s) * 2.0).to_mm();
+        fit.travel.iter().min_by(|a, b| low(a).total_cmp(&low(b))).map(|s| (s, Length::mm(low(&s))))
+    };
+    let Some((_, least)) = open(|s| s.u) else { return };
     figures.push(
         Figure::new(
             "play_open",
             "least play along the travel that the readings leave open, two standard uncertainties down",
-            Value::Length(least, Fine::Shop),
+            Value::Length(least, Fine::Gauge),
             record::SOURCE,
         )
         .formula("least of play - 2 u"),
     );
-    if least < Length::ZERO {
-        let at = if spot.left < spot.right { spot.left_at } else { spot.right_at };
-        let text = Text::from(format!(
-            "Between the places read the {} may be thicker than its readings let one think",
-            word(mate.element)
-        ))
-        .s(", by enough to bind: near ")
-        .v(Value::Length(at, Fine::Coarse))
-        .s(" the play could be ")
-        .v(Value::Length(least, Fine::Shop))
-        .s(". One more reading there settles it.");
-        aside.note(Note::remark(text).field("reading").source(record::SOURCE));
-    }
+    let Some((spot, least)) = open(Spot::u_read).filter(|(_, least)| *least < Length::ZERO) else { return };
+    let text = Text::from(format!(
+        "Between the places read the {} may be thicker than its readings let one think",
+        word(mate.element)
+    ))
+    .s(", by enough to bind: near ")
+    .v(Value::Length(spot.bound_at(), Fine::Coarse))
+    .s(" the play could be ")
+    .v(Value::Length(least, Fine::Gauge))
+    .s(". One more reading there settles it.");
+    aside.note(Note::remark(text).field("reading").source(record::SOURCE));
 }
 
 /// Play of the nut as it travels, flank by flank.
@@ -195,7 +274,7 @@ fn along(fit: &Fit, sized: &Sized) -> Option<Table> {
     if spots.len() < 2 {
         return None;
     }
-    let book = sized.missing_book;
+    let book = sized.by_book.map(|(tight, loose)| (tight - sized.missing, loose - sized.missing));
     let rows = spots
         .into_iter()
         .map(|bare| {
@@ -204,13 +283,13 @@ fn along(fit: &Fit, sized: &Sized) -> Option<Table> {
                 cells: vec![
                     Value::Length(spot.from, Fine::Coarse),
                     Value::Length(spot.to, Fine::Coarse),
-                    Value::Length(spot.left, Fine::Shop),
+                    Value::Length(spot.left, Fine::Play),
                     Value::Length(spot.left_at, Fine::Coarse),
-                    Value::Length(spot.right, Fine::Shop),
+                    Value::Length(spot.right, Fine::Play),
                     Value::Length(spot.right_at, Fine::Coarse),
-                    Value::Length(spot.play(), Fine::Shop),
+                    Value::Length(spot.play(), Fine::Play),
                     Value::Length(spot.u, Fine::Gauge),
-                    Value::Length(bare.opened(book).play(), Fine::Shop),
+                    by_book(spot.play(), book),
                 ],
                 mark: if spot.play() < Length::ZERO { Mark::Bad } else { Mark::Plain },
             }
@@ -224,7 +303,7 @@ fn along(fit: &Fit, sized: &Sized) -> Option<Table> {
     Some(Table {
         key: "play_of_nut",
         title: format!(
-            "Play of the whole {} along the travel, on the {}'s left and right flanks, {split}",
+            "Play of the whole {} along the travel, on the {}'s left and right flanks, counted from where both are in step at the middle, {split}",
             word(fit.part),
             word(other(fit.part)),
         ),
@@ -242,6 +321,11 @@ fn along(fit: &Fit, sized: &Sized) -> Option<Table> {
         rows,
         source: Some(travel::SOURCE),
     })
+}
+
+/// Play of a part by the book where the part has `play`: over its limits, which have so much more at either end.
+pub(super) fn by_book(play: Length, more: Option<(Length, Length)>) -> Value {
+    more.map_or(Value::None, |(tight, loose)| Value::Band(play + tight, play + loose, Fine::Play))
 }
 
 /// A size as a band with its aim, for the section.

@@ -85,8 +85,41 @@ pub struct Way {
     pub length: Length,
     /// Place round the part, seen from the front face, clockwise from the top.
     pub angle: Angle,
+    /// Standard of its key.
+    pub standard: KeyStandard,
     /// Origin of width and depth.
     pub source: Source,
+}
+
+/// What ASME B17.1 lets a keyseat for bar stock be wider than its key (class 1): up to this width, so much.
+const CLASS_1: [(Length, Length); 3] = [
+    (Length::inch(0.5), Length::thou(2.0)),
+    (Length::inch(1.0), Length::thou(3.0)),
+    (Length::inch(3.5), Length::thou(4.0)),
+];
+
+impl Way {
+    /// Least and largest width by the standard of its key, the key's own width being the basic one; none beyond it.
+    fn width_limits(&self) -> Option<(Length, Length)> {
+        match self.standard {
+            KeyStandard::Din6885 => {
+                let limits = Class::read("N9").ok()?.limits(self.width).ok()?;
+                Some((self.width + limits.lower, self.width + limits.upper))
+            }
+            KeyStandard::AsmeB171 => {
+                let wider = CLASS_1.iter().find(|(up_to, _)| self.width <= *up_to)?.1;
+                Some((self.width, self.width + wider))
+            }
+        }
+    }
+
+    /// The class of that.
+    const fn class(&self) -> &'static str {
+        match self.standard {
+            KeyStandard::Din6885 => "N9",
+            KeyStandard::AsmeB171 => "ASME B17.1 class 1 (from memory)",
+        }
+    }
 }
 
 /// A keyway in a body of this diameter, `whole` long; what is not given is the standard's.
@@ -105,13 +138,13 @@ fn settle(keyway: &Keyway, diameter: Length, whole: Length, unit: Unit) -> Resul
     };
     let from = keyway.from_end.unwrap_or(Length::ZERO);
     let length = keyway.length.unwrap_or((whole - from).max(Length::ZERO));
-    Ok(Way { width, depth, from, length, angle: keyway.angle, source })
+    Ok(Way { width, depth, from, length, angle: keyway.angle, standard, source })
 }
 
 /// Settles the keyways and says what is wrong with them.
 pub(super) fn plan(fit: &mut Fit, job: &Job, outside: Length, aside: &mut Aside) {
     let body = &job.make.body;
-    let whole = body.length.unwrap_or(fit.length);
+    let whole = fit.part_length(&job.make);
     for (i, keyway) in body.keyways.iter().enumerate() {
         let field = |name: &str| format!("make.keyway[{}].{name}", i + 1);
         let way = match settle(keyway, outside, whole, job.unit) {
@@ -143,14 +176,13 @@ pub(super) fn plan(fit: &mut Fit, job: &Job, outside: Length, aside: &mut Aside)
 
 /// The keyways as a table; none where there are none.
 pub(super) fn table(fit: &Fit, outside: Length) -> Option<Table> {
-    let n9 = Class::read("N9").ok();
     let row = |way: &Way| Row {
         cells: vec![
-            Value::Length(way.width, Fine::Shop),
-            n9.and_then(|class| class.limits(way.width).ok())
-                .map_or(Value::None, |l| Value::Band(way.width + l.lower, way.width + l.upper, Fine::Gauge)),
-            Value::Length(way.depth, Fine::Shop),
-            Value::Length(outside - way.depth, Fine::Shop),
+            Value::Length(way.width, Fine::Gauge),
+            way.width_limits().map_or(Value::None, |(least, most)| Value::Band(least, most, Fine::Gauge)),
+            Value::Word(way.class().to_owned()),
+            Value::Length(way.depth, Fine::Gauge),
+            Value::Length(outside - way.depth, Fine::Gauge),
             Value::Band(way.from, way.from + way.length, Fine::Coarse),
             Value::Angle(way.angle, 0),
             Value::Word(way.source.to_string()),
@@ -162,7 +194,8 @@ pub(super) fn table(fit: &Fit, outside: Length) -> Option<Table> {
         title: "Keyways".into(),
         columns: columns(&[
             ("width", "width"),
-            ("width_n9", "width, N9"),
+            ("width_limits", "width, permitted"),
+            ("class", "by"),
             ("depth", "depth"),
             ("across", "bottom to far side"),
             ("along", "from the front face"),
@@ -208,6 +241,27 @@ mod tests {
             assert!(k.key.depth(k.standard, k.over.max(k.incl * 0.5)) < k.incl * 0.25, "{:?}", k.key);
         }
         assert_eq!(key(KeyStandard::Din6885, Length::mm(5.0)), None);
+    }
+
+    /// A 1/4 in keyseat of class 1 is 0.250 to 0.252 in wide, one of 5/8 in 0.625 to 0.628 (ASME B17.1, from memory); a
+    /// 10 mm one of N9 9.964 to 10.000 (ISO 286-2: EI = -36, ES = 0).
+    #[test]
+    fn a_keyway_is_as_wide_as_its_own_standard_lets_it() {
+        let way = |width, standard| Way {
+            width,
+            depth: Length::mm(3.0),
+            from: Length::ZERO,
+            length: Length::mm(20.0),
+            angle: Angle::ZERO,
+            standard,
+            source: Source::choice("test"),
+        };
+        for (width, least, most) in [(0.25, 0.250, 0.252), (0.625, 0.625, 0.628)] {
+            let limits = way(Length::inch(width), KeyStandard::AsmeB171).width_limits().expect("listed");
+            assert!((limits.0.to_inch() - least).abs() < 1e-9 && (limits.1.to_inch() - most).abs() < 1e-9);
+        }
+        let limits = way(Length::mm(10.0), KeyStandard::Din6885).width_limits().expect("listed");
+        assert!((limits.0.to_mm() - 9.964).abs() < 1e-9 && (limits.1.to_mm() - 10.0).abs() < 1e-9);
     }
 
     /// Bottom of the way to the far side of a 1 in shaft with a 1/4 in square key: 0.859 in (Machinery's Handbook,

@@ -34,6 +34,8 @@ static KINDS: LazyLock<Vec<Kind>> = LazyLock::new(|| {
         .collect()
 });
 
+/// Places of the travel that the spread of play is taken from.
+const SPOTS: usize = 61;
 /// Film of release wax on a flank, square to it. Common practice, no source.
 pub const RELEASE: Length = Length::mm(0.02);
 /// Origin of the film.
@@ -48,6 +50,37 @@ const SHRINKAGE_SOURCE: Source = Source::table(
     "epoxy shrinks by 0.01 % on curing; up to 0.2 % is common practice, no source",
 );
 
+/// Least play of a kind of nut once it is set, and most where the mate was measured.
+fn plays(kind: &Kind, sized: &Sized, basic: &Basic) -> (Length, Option<Length>) {
+    let spread = |reach: fn(Length) -> Reach| {
+        let course = sized.course.as_ref()?;
+        let spots = course.spots(reach(course.engaged), SPOTS);
+        let plays = || spots.iter().map(Spot::play);
+        Some(plays().reduce(Length::max)? - plays().reduce(Length::min)?)
+    };
+    let from = |least: Length, most: Length, reach| (least, spread(reach).map(|more| most + more));
+    let set = kind.set.unwrap_or_default();
+    match kind.kind {
+        NutKind::Plain => sized.course.as_ref().map_or((sized.wanted, None), |c| {
+            (sized.spot(c.tightest).play(), Some(sized.spot(c.loosest).play()))
+        }),
+        NutKind::Cast => {
+            let (least, most) = cast_play(sized.slope, basic);
+            from(least, most, Reach::whole)
+        }
+        NutKind::Sprung => (Length::ZERO, spread(Reach::whole).map(|_| Length::ZERO)),
+        NutKind::Split => from(set, set, Reach::whole),
+        NutKind::TwoPiece => from(set, set, Reach::halves),
+    }
+}
+
+/// Least and most play along the travel of the kind that the job asks for, once it is set; a screw has its own.
+pub(super) fn play(make: &Make, sized: &Sized, basic: &Basic) -> Option<(Length, Length)> {
+    let asked = if make.part == Element::Internal { make.nut } else { NutKind::Plain };
+    let (least, most) = plays(KINDS.iter().find(|k| k.kind == asked)?, sized, basic);
+    Some((least, most?))
+}
+
 /// Adds the table of kinds, and what the kind that is asked for needs; for nuts only.
 pub(super) fn report(fit: &mut Fit, sized: &Sized, make: &Make, basic: &Basic, aside: &mut Aside) {
     if fit.part != Element::Internal {
@@ -56,29 +89,15 @@ pub(super) fn report(fit: &mut Fit, sized: &Sized, make: &Make, basic: &Basic, a
         }
         return;
     }
-    let spread = |reach: Reach| {
-        let spots = sized.course.as_ref().map(|c| c.spots(reach, 61)).unwrap_or_default();
-        let plays = || spots.iter().map(Spot::play);
-        plays().reduce(Length::max).unwrap_or_default() - plays().reduce(Length::min).unwrap_or_default()
-    };
-    let (whole, halves) = (spread(Reach::whole(fit.length)), spread(Reach::halves(fit.length)));
-    let cast = cast_play(sized.slope, basic);
-    let plain = sized.course.as_ref().map_or(sized.wanted, |c| sized.spot(c.tightest).play());
     let rows = KINDS
         .iter()
         .map(|k| {
-            let (least, most) = match k.kind {
-                NutKind::Plain => (plain, plain + whole),
-                NutKind::Cast => (cast.0, cast.1 + whole),
-                NutKind::Sprung => (Length::ZERO, Length::ZERO),
-                NutKind::Split => (k.set.unwrap_or_default(), k.set.unwrap_or_default() + whole),
-                NutKind::TwoPiece => (k.set.unwrap_or_default(), k.set.unwrap_or_default() + halves),
-            };
+            let (least, most) = plays(k, sized, basic);
             Row {
                 cells: vec![
                     Value::Word(k.kind.word().to_owned()),
-                    Value::Length(least, Fine::Shop),
-                    if sized.course.is_some() { Value::Length(most, Fine::Shop) } else { Value::None },
+                    Value::Length(least, Fine::Play),
+                    most.map_or(Value::None, |most| Value::Length(most, Fine::Play)),
                     Value::Length(fit.length * k.each_way, Fine::Coarse),
                     if k.other_way > 0.0 {
                         Value::Length(fit.length * k.other_way, Fine::Coarse)
@@ -101,8 +120,8 @@ pub(super) fn report(fit: &mut Fit, sized: &Sized, make: &Make, basic: &Basic, a
             ("least", "least play"),
             ("most", "most play"),
             ("each_way", "carries one way"),
-            ("other_way", "and the other"),
-            ("length", "length for the same bearing"),
+            ("other_way", "the other way"),
+            ("length", "as long for the same load"),
             ("takes", "takes up"),
             ("source", "from"),
         ]),
@@ -110,7 +129,7 @@ pub(super) fn report(fit: &mut Fit, sized: &Sized, make: &Make, basic: &Basic, a
         source: None,
     }));
     match make.nut {
-        NutKind::Cast => cast_round(fit, sized, cast, basic, aside),
+        NutKind::Cast => cast_round(fit, sized, basic, aside),
         NutKind::TwoPiece | NutKind::Sprung => in_two(fit, aside),
         NutKind::Split => aside.note(
             Note::remark("Cut the thread before the slit, with the play asked for, and close the nut at the place where the screw is thickest: set in the worn part it would bind at the ends.")
@@ -129,13 +148,8 @@ fn cast_play(slope: f64, basic: &Basic) -> (Length, Length) {
     (film + drawn(SHRINKAGE.0), film + drawn(SHRINKAGE.1))
 }
 
-fn cast_round(
-    fit: &mut Fit,
-    sized: &Sized,
-    (least, most): (Length, Length),
-    basic: &Basic,
-    aside: &mut Aside,
-) {
+fn cast_round(fit: &mut Fit, sized: &Sized, basic: &Basic, aside: &mut Aside) {
+    let (least, most) = cast_play(sized.slope, basic);
     let loose = SHRINKAGE.1 * fit.length.to_mm();
     fit.detail.push(Block::Figures(
         "Cast round the screw".into(),

@@ -2,7 +2,9 @@
 //!
 //! Spans over several pitches are fitted by weighted least squares with an error that is the same everywhere
 //! (progressive), one that grows along the mate, and a wave. What is not proved beyond three standard uncertainties is
-//! left out, since crests that are worn to one side mislead a count more than the instrument does.
+//! left out, since crests that are worn to one side mislead a count more than the instrument does; it stays in the
+//! uncertainty instead. So does what the spans differ by from each other and the model does not explain. An error that
+//! grows is held beyond the spans, where nothing shows it to go on, and the uncertainty covers that it may.
 
 use super::mate::Span;
 use flankwise_thread::Length;
@@ -15,6 +17,9 @@ const PROVED: f64 = 3.0;
 const WAVE_SPANS: usize = 8;
 /// Periods tried between the shortest and the longest that the spans can show.
 const PERIODS: u32 = 60;
+/// Spans disagree where their weighted sum of squares is so many of its standard deviations above what it is on the
+/// average (the χ² distribution has ν and √(2 ν); chosen here).
+const DISAGREES: f64 = 3.0;
 /// A wave must lower the weighted sum of squares by so much: three parameters, and sixty periods to choose from (chosen
 /// here, about one in a thousand by chance).
 const WAVE_GAIN: f64 = 25.0;
@@ -41,7 +46,13 @@ pub struct LeadError {
     pub growth: f64,
     /// A wave where one is proved.
     pub wave: Option<Wave>,
+    /// Least and largest pitch read, where the spans disagree by more than their uncertainty and nothing above says why.
+    pub disagree: Option<(Length, Length)>,
+    /// Standard uncertainty of the error of the lead at any place, as a share of the length.
+    open: f64,
     middle: f64,
+    /// Where the spans begin and end along the mate, in millimetres; the growth is held beyond.
+    seen: (f64, f64),
 }
 
 /// A span as a row of the fit, lengths in millimetres.
@@ -68,29 +79,44 @@ impl LeadError {
             }
         };
         let all: Vec<RowOf> = spans.iter().map(row).collect();
-        let Some((mean, u)) = fit(&all, &[&|r| r.to - r.from]).map(|f| f.parameters[0]) else {
-            return Self::default();
-        };
-        let proved = |(value, u): (f64, f64)| if value.abs() > PROVED * u { value } else { 0.0 };
-        let mut found = Self { mean: Some((mean, u)), steady: proved((mean, u)), ..Self::default() };
+        let Some(mut kept) = fit(&all, &[&length_of]) else { return Self::default() };
+        let mean = kept.parameters[0];
+        let mut found = Self { mean: Some(mean), steady: proved(mean), ..Self::default() };
         let placed: Vec<RowOf> = spans.iter().filter(|s| s.place.is_some()).map(row).collect();
-        if placed.len() > 2 {
-            found.grow(&placed);
+        if let Some(grown) = (placed.len() > 2).then(|| found.grow(&placed)).flatten() {
+            kept = grown;
         }
-        if placed.len() >= WAVE_SPANS {
-            found.wave = wave(&placed, found.middle);
+        if placed.len() >= WAVE_SPANS
+            && let Some((waved, wave)) = wave(&placed, &found)
+        {
+            found.wave = Some(wave);
+            if found.growth == 0.0 {
+                found.steady = proved(waved.parameters[0]);
+            }
+            kept = waved;
+        }
+        let (steady, u) = kept.parameters[0];
+        let unproved = if found.steady == 0.0 { steady } else { 0.0 };
+        found.open = u.hypot(unproved).hypot(kept.scatter);
+        if kept.disagrees {
+            let pitches = || spans.iter().map(|s| s.pitch);
+            found.disagree = pitches().reduce(Length::min).zip(pitches().reduce(Length::max));
         }
         found
     }
 
-    fn grow(&mut self, placed: &[RowOf]) {
+    /// Takes over an error that grows along the mate, if the spans prove one, and gives its fit.
+    fn grow(&mut self, placed: &[RowOf]) -> Option<Fitted> {
         let middle = placed.iter().map(|r| (r.from + r.to) / 2.0).sum::<f64>() / placed.len() as f64;
         let grows = |r: &RowOf| grown(r.to - middle) - grown(r.from - middle);
-        let Some(fit) = fit(placed, &[&|r| r.to - r.from, &grows]) else { return };
-        let (growth, u) = fit.parameters[1];
-        if growth.abs() > PROVED * u {
-            (self.growth, self.middle, self.steady) = (growth, middle, fit.parameters[0].0);
+        let fit = fit(placed, &[&length_of, &grows])?;
+        let growth = proved(fit.parameters[1]);
+        if growth == 0.0 {
+            return None;
         }
+        (self.growth, self.middle, self.steady) = (growth, middle, fit.parameters[0].0);
+        self.seen = ends(placed);
+        Some(fit)
     }
 
     /// How far the ridge stands off its true place at a place along the mate, both in millimetres.
@@ -99,7 +125,26 @@ impl LeadError {
             let (sin, cos) = (TAU * place / w.period.to_mm()).sin_cos();
             w.sin * sin + w.cos * cos
         });
-        self.steady * place + self.growth * grown(place - self.middle) + wave
+        let held = place.clamp(self.seen.0, self.seen.1);
+        let (to_there, beyond) = (held - self.middle, place - held);
+        self.steady * place + self.growth * (grown(to_there) + to_there * beyond) + wave
+    }
+
+    /// Standard uncertainty of what the error of the lead comes to from one place to another, all in millimetres: what the
+    /// spans leave open, and beyond them that a growing error may go on growing (a rectangular distribution).
+    pub fn open_over(&self, from: f64, to: f64) -> f64 {
+        let beyond = (self.seen.0 - from).max(to - self.seen.1).max(0.0);
+        (to - from) * self.open.hypot(self.growth * beyond / 3f64.sqrt())
+    }
+
+    /// The error from one place to another, both in millimetres, as a share of the way.
+    pub fn share_over(&self, from: f64, to: f64) -> f64 {
+        (self.shift(to) - self.shift(from)) / (to - from)
+    }
+
+    /// Where the spans begin and end along the mate, if an error that grows is held beyond them.
+    pub fn held_beyond(&self) -> Option<(Length, Length)> {
+        (self.growth != 0.0).then(|| (Length::mm(self.seen.0), Length::mm(self.seen.1)))
     }
 
     /// Whether any of it is proved.
@@ -113,10 +158,29 @@ fn grown(along: f64) -> f64 {
     along * along / 2.0
 }
 
-/// Parameters with their standard uncertainties, and the weighted sum of squares that they leave.
+fn length_of(r: &RowOf) -> f64 {
+    r.to - r.from
+}
+
+/// A value where it is proved, else none of it.
+fn proved((value, u): (f64, f64)) -> f64 {
+    if value.abs() > PROVED * u { value } else { 0.0 }
+}
+
+/// Where the first of them begins and the last ends.
+fn ends(rows: &[RowOf]) -> (f64, f64) {
+    rows.iter().fold((f64::INFINITY, f64::NEG_INFINITY), |(lo, hi), r| (lo.min(r.from), hi.max(r.to)))
+}
+
+/// Parameters with their standard uncertainties, widened where the spans disagree, and the weighted sum of squares that
+/// they leave.
 struct Fitted {
     parameters: Vec<(f64, f64)>,
     left: f64,
+    /// Whether the spans disagree by more than their uncertainty.
+    disagrees: bool,
+    /// Standard deviation of single spans about the fit beyond their own uncertainty, as a share of the length.
+    scatter: f64,
 }
 
 /// Weighted least squares; none where the spans do not tell the parameters apart.
@@ -129,19 +193,32 @@ fn fit(rows: &[RowOf], columns: &[&dyn Fn(&RowOf) -> f64]) -> Option<Fitted> {
     let covariance = (design.transpose() * &design).try_inverse()?;
     let solved = &covariance * design.transpose() * &seen;
     let left = (&design * &solved - &seen).norm_squared();
+    let spare = (rows.len() - columns.len()) as f64;
+    let disagrees = left > spare + DISAGREES * (2.0 * spare).sqrt() && spare > 0.0;
+    // By how much the spans scatter more than their uncertainties say (Birge's ratio).
+    let ratio = if disagrees { (left / spare).sqrt() } else { 1.0 };
+    let u_share = rows.iter().map(|r| r.u / length_of(r)).sum::<f64>() / rows.len() as f64;
     let parameters: Vec<(f64, f64)> =
-        (0..columns.len()).map(|j| (solved[j], covariance[(j, j)].sqrt())).collect();
-    parameters.iter().all(|(v, u)| v.is_finite() && u.is_finite()).then_some(Fitted { parameters, left })
+        (0..columns.len()).map(|j| (solved[j], covariance[(j, j)].sqrt() * ratio)).collect();
+    let scatter = u_share * (ratio * ratio - 1.0).sqrt();
+    parameters.iter().all(|(v, u)| v.is_finite() && u.is_finite()).then_some(Fitted {
+        parameters,
+        left,
+        disagrees,
+        scatter,
+    })
 }
 
-/// The wave that explains most, if it explains enough.
-fn wave(placed: &[RowOf], middle: f64) -> Option<Wave> {
-    let (first, last) =
-        placed.iter().fold((f64::INFINITY, f64::NEG_INFINITY), |(lo, hi), r| (lo.min(r.from), hi.max(r.to)));
-    let shortest = 2.0 * placed.iter().map(|r| r.to - r.from).fold(f64::INFINITY, f64::min);
-    let length = |r: &RowOf| r.to - r.from;
-    let grows = |r: &RowOf| grown(r.to - middle) - grown(r.from - middle);
-    let without = fit(placed, &[&length, &grows])?.left;
+/// The wave that explains most beside what is found already, if it explains enough, and the fit with it.
+fn wave(placed: &[RowOf], found: &LeadError) -> Option<(Fitted, Wave)> {
+    let (first, last) = ends(placed);
+    let shortest = 2.0 * placed.iter().map(length_of).fold(f64::INFINITY, f64::min);
+    let grows = |r: &RowOf| grown(r.to - found.middle) - grown(r.from - found.middle);
+    let mut columns: Vec<&dyn Fn(&RowOf) -> f64> = vec![&length_of];
+    if found.growth != 0.0 {
+        columns.push(&grows);
+    }
+    let without = fit(placed, &columns)?.left;
     let longest = last - first;
     (0..PERIODS)
         .map(|i| shortest * (longest / shortest).powf(f64::from(i) / f64::from(PERIODS - 1)))
@@ -149,13 +226,12 @@ fn wave(placed: &[RowOf], middle: f64) -> Option<Wave> {
             let at = |z: f64| (TAU * z / period).sin_cos();
             let sin = |r: &RowOf| at(r.to).0 - at(r.from).0;
             let cos = |r: &RowOf| at(r.to).1 - at(r.from).1;
-            let fitted = fit(placed, &[&length, &grows, &sin, &cos])?;
-            let ((sin, _), (cos, _)) = (fitted.parameters[2], fitted.parameters[3]);
+            let fitted = fit(placed, &[&columns[..], &[&sin, &cos]].concat())?;
+            let [.., (sin, _), (cos, _)] = fitted.parameters[..] else { return None };
             let wave = Wave { period: Length::mm(period), amplitude: Length::mm(sin.hypot(cos)), sin, cos };
-            (without - fitted.left > WAVE_GAIN).then_some((fitted.left, wave))
+            (without - fitted.left > WAVE_GAIN).then_some((fitted, wave))
         })
-        .min_by(|a, b| a.0.total_cmp(&b.0))
-        .map(|(_, wave)| wave)
+        .min_by(|a, b| a.0.left.total_cmp(&b.0.left))
 }
 
 #[cfg(test)]
@@ -205,7 +281,55 @@ mod tests {
         let wave = read.wave.expect("a wave");
         assert!((wave.period.to_mm() - 60.0).abs() < 3.0, "{wave:?}");
         assert!((wave.amplitude.to_mm() - 0.03).abs() < 0.003, "{wave:?}");
+        assert_eq!(read.disagree, None, "the wave explains it");
         let jagged = |z: f64| 0.003 * (z * 12.9898).sin();
         assert!(LeadError::of(&spans(30, 2, 0.004, jagged), P).wave.is_none());
+    }
+
+    /// An error that grows is held from the last span on, and the band takes in that it may grow on: over 44 mm that end
+    /// 75 mm beyond, 2e-5 a millimetre come to 44 · 2e-5 · 75 = 0.066 mm, in a rectangular distribution 0.038.
+    #[test]
+    fn a_growing_error_is_held_beyond_the_spans() {
+        let read = LeadError::of(&spans(6, 10, 0.002, |z| 1e-5 * z * z), P);
+        let last = 175.0;
+        assert!((read.share_over(last, last + 44.0) - 2e-5 * last).abs() < 1e-6);
+        let (inside, beyond) = (read.open_over(100.0, 144.0), read.open_over(206.0, 250.0));
+        assert!(inside < 0.001 && (beyond - 0.066 / 3f64.sqrt()).abs() < 0.001, "{inside} {beyond}");
+        assert!(read.held_beyond().is_some_and(|(_, to)| (to.to_mm() - last).abs() < 1e-9));
+    }
+
+    /// Five spans that read 0.05 mm more and less in turn, each good to 0.003: no steady error follows, they disagree, and
+    /// the band is theirs. Mean 0.01, deviations 0.04 and 0.06: s = √((3·0.04² + 2·0.06²)/4) = 0.0548.
+    #[test]
+    fn spans_that_disagree_widen_the_band() {
+        let read: Vec<Span> = [0.05, -0.05, 0.05, -0.05, 0.05]
+            .iter()
+            .zip([40.0, 90.0, 140.0, 190.0, 240.0])
+            .map(|(over, place)| Span {
+                place: Some(Length::mm(place)),
+                pitches: 10,
+                pitch: P + Length::mm(over / 10.0),
+                u: Length::um(0.3),
+            })
+            .collect();
+        let lead = LeadError::of(&read, P);
+        assert!(!lead.is_proved());
+        assert!(lead.disagree.is_some_and(|(lo, hi)| (hi - lo - Length::mm(0.01)).abs() < Length::um(0.001)));
+        // Scatter of the single span, that of their mean, and the mean that is left out.
+        let (s, mean): (f64, f64) = (0.0548, 0.01);
+        let by_hand = s.hypot(s / 5f64.sqrt()).hypot(mean);
+        assert!(
+            (lead.open_over(100.0, 150.0) - by_hand).abs() < 0.001,
+            "{} {by_hand}",
+            lead.open_over(100.0, 150.0)
+        );
+    }
+
+    /// One span, not proved: what it reads stays in the band beside its uncertainty.
+    #[test]
+    fn an_error_that_is_not_proved_stays_in_the_band() {
+        let read = LeadError::of(&spans(1, 10, 0.05, |z| 0.002 * z), P);
+        assert!((read.open_over(0.0, 50.0) - 0.1_f64.hypot(0.05)).abs() < 1e-9);
+        assert_eq!(LeadError::default().open_over(0.0, 50.0), 0.0);
     }
 }

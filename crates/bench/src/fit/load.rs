@@ -6,7 +6,7 @@ use super::sizes::Sized;
 use super::{Aside, Fit, column, missing_by_book, other, pairs, play, strength, word};
 use crate::job::{Duty, Job, Lubricant, Make};
 use crate::material::{self, Allowed, Kept, Material};
-use crate::report::{Block, Figure, Fine, Note, Text, Value};
+use crate::report::{Block, Figure, Fine, Note, NoteKind, Text, Value};
 use flankwise_thread::profile::Basic;
 use flankwise_thread::{Angle, Element, Force, Length, Source};
 use std::f64::consts::PI;
@@ -47,6 +47,7 @@ pub(super) struct Ridge {
 /// Adds the blocks on strength and wear, and notes where a usual limit is passed.
 pub(super) fn report(fit: &mut Fit, mate: &Mate, sized: &Sized, basic: &Basic, job: &Job, aside: &mut Aside) {
     let case = Case::of(fit, mate, sized, basic, job, aside);
+    let before = aside.notes.len();
     let duty = job.make.duty;
     let mut figures = length(fit, &case, duty, aside);
     lead(&case, &mut figures);
@@ -68,12 +69,14 @@ pub(super) fn report(fit: &mut Fit, mate: &Mate, sized: &Sized, basic: &Basic, j
     fit.detail.extend(column::report(&case, &job.make.run, duty, torque_nm, aside));
     fit.detail.extend(wear(&case, &job.make, aside));
     fit.detail.extend(pairs::table(fit, &case, duty).map(Block::Table));
+    let fails = aside.notes[before..].iter().filter(|n| n.kind == NoteKind::Impossible);
+    fit.overload = fails.map(|n| n.text.clone()).reduce(|all, next| all.s(" ").text(next));
 }
 
 impl Case {
     fn of(fit: &Fit, mate: &Mate, sized: &Sized, basic: &Basic, job: &Job, aside: &mut Aside) -> Self {
         let run = &job.make.run;
-        let part = material::material(fit.material).unwrap_or_else(|| material::default_part(fit.part));
+        let part = fit.stuff();
         let other_side = mate_material(fit.part, job, aside);
         let (nut, screw) = match fit.part {
             Element::Internal => (part, other_side),
@@ -343,7 +346,16 @@ fn pressure(case: &Case, load: Force, figures: &mut Vec<Figure>, aside: &mut Asi
         Value::Mpa(allowed.mpa),
         allowed.source,
     ));
-    if mpa > allowed.mpa {
+    if let Some(yields) = nut.yield_mpa.filter(|y| mpa > *y) {
+        aside.note(gives_way(
+            Text::from("The load cannot be carried: it presses on the flanks with ")
+                .v(Value::Mpa(mpa))
+                .s(format!(", and {} yields at ", nut.name))
+                .v(Value::Mpa(yields))
+                .s(". A longer nut, a stronger material or a larger thread would carry it."),
+            nut,
+        ));
+    } else if mpa > allowed.mpa {
         let faster = if case.rubbing.is_some() { "" } else { ", less where it runs fast" };
         aside.note(
             Note::warning(
@@ -400,7 +412,18 @@ fn shear(fit: &Fit, mate: &Mate, case: &Case, load: Force, figures: &mut Vec<Fig
             )
             .formula("(Sy / √3) / τ"),
         ]);
-        if tau * strength::SAFETY > yields {
+        if tau > yields {
+            aside.note(gives_way(
+                Text::from(format!("The load cannot be carried: it shears {whose} thread ({}) with ", word(ridge.of)))
+                    .v(Value::Mpa(tau))
+                    .s(format!(", and {} yields at ", material.name))
+                    .v(Value::Mpa(yields))
+                    .s(". It would bear it from ")
+                    .len(case.engaged * (tau / yields))
+                    .s(" of engaged thread on, and three times that is usual; or a stronger material, or a larger thread."),
+                material,
+            ));
+        } else if tau * strength::SAFETY > yields {
             aside.note(
                 Note::warning(
                     Text::from(format!("Shear in {whose} thread is "))
@@ -413,6 +436,11 @@ fn shear(fit: &Fit, mate: &Mate, case: &Case, load: Force, figures: &mut Vec<Fig
             );
         }
     }
+}
+
+/// The load is more than this material bears: nothing may be made or offered for it.
+pub(super) fn gives_way(text: Text, material: &Material) -> Note {
+    Note::impossible(text).field("make.load").source(material.strength_source)
 }
 
 fn shear_mpa(case: &Case, load: Force, ridge: Ridge) -> f64 {
@@ -470,22 +498,30 @@ fn torque(case: &Case, load: Force, friction: &Kept, figures: &mut Vec<Figure>) 
         case.collar.map(|diameter| strength::Collar { friction: strength::COLLAR_FRICTION, diameter });
     let up = strength::raising_torque_nm(load, d2, lead, flank, f, collar);
     let down = strength::lowering_torque_nm(load, d2, lead, flank, f, collar);
+    let back = strength::lowering_torque_nm(load, d2, lead, flank, least, None);
     let with = if collar.is_some() { "collar included" } else { "collar left out" };
     figures.extend([
         Figure::new(
             "torque_against",
-            format!("torque against the load, {}, upper friction, {with}", kept(case.dry)),
+            format!("torque against the load, {}, at the upper friction of {f:.2}, {with}", kept(case.dry)),
             Value::TorqueNm(up),
             strength::MOTT,
         )
         .formula("F d2/2 (cos α tan φ + f) / (cos α - f tan φ) + F fc dc/2"),
         Figure::new(
             "torque_with",
-            "torque with the load; below zero it drives the screw",
+            format!("torque with the load at the upper friction of {f:.2}, {with}: the most to reckon with"),
             Value::TorqueNm(down),
             strength::MOTT,
         )
         .formula("F d2/2 (f - cos α tan φ) / (cos α + f tan φ) + F fc dc/2"),
+        Figure::new(
+            "torque_back",
+            format!("torque that the thread alone holds back with at the lower friction of {least:.2}, collar left out; below zero the load drives the screw with as much"),
+            Value::TorqueNm(back),
+            strength::MOTT,
+        )
+        .formula("F d2/2 (f - cos α tan φ) / (cos α + f tan φ)"),
         Figure::new(
             "efficiency",
             format!("efficiency at the upper friction, {with}"),
@@ -518,6 +554,9 @@ fn torque(case: &Case, load: Force, friction: &Kept, figures: &mut Vec<Figure>) 
     strength::raising_torque_nm(load, d2, lead, flank, f, None)
 }
 
+/// Turns that the wear is shown for: fewer would show nothing at a light load.
+pub(super) const TURNS: f64 = 10_000.0;
+
 /// Axial play that `nut` gains in so many turns under `load`, least and most, with its origin.
 pub(super) fn worn(
     case: &Case,
@@ -538,15 +577,14 @@ pub(super) fn worn(
 
 /// How fast it wears.
 fn wear(case: &Case, make: &Make, aside: &mut Aside) -> Option<Block> {
-    const TURNS: f64 = 1000.0;
     const DAYS: f64 = 250.0;
     let load = case.load?;
     let ((least, most), source) = worn(case, load, case.nut, TURNS)?;
     let formula = "k p s / cos α";
     let mut figures = vec![
         Figure::new(
-            "wear_1000_turns",
-            format!("play that 1000 turns under load add, {}, good to a factor of ten", kept(case.dry)),
+            "wear_turns",
+            format!("play that 10 000 turns under load add, {}, good to a factor of ten", kept(case.dry)),
             Value::Band(least, most, Fine::Gauge),
             source,
         )

@@ -1,6 +1,6 @@
 //! The mate as measured: what is missing of its thread at each place.
 
-use super::play;
+use super::{play, word};
 use crate::evidence::uncertainty::weighted;
 use crate::evidence::{Evidence, Weighed};
 use crate::job::{Feature, Quantity, Side};
@@ -37,6 +37,19 @@ pub struct Seen {
     pub u: Length,
 }
 
+impl Seen {
+    /// From what is missing as read there.
+    pub(super) fn of(element: Element, read: &Read, basic: &Basic, slope: f64) -> Self {
+        Self {
+            place: read.place.unwrap_or_default(),
+            missing: read.value,
+            u_missing: read.u,
+            pitch_diameter: play::pitch_diameter(element, read.value, basic.d2, slope),
+            u: if slope > 0.0 { read.u / slope } else { read.u },
+        }
+    }
+}
+
 /// A length read on the mate.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Read {
@@ -68,6 +81,8 @@ pub struct Mate {
     pub element: Element,
     /// Places, in order along the mate.
     pub seen: Vec<Seen>,
+    /// What readings without a place say is missing, where others have one; `value` is that.
+    pub unplaced: Vec<Read>,
     /// Depth worn off the left and the right flank.
     pub worn: [Vec<Read>; 2],
     /// Angle of the left and the right flank with its standard uncertainty, radians; each as read, or half of the
@@ -144,9 +159,8 @@ pub fn gather(evidence: &Evidence, element: Element, thread: &Thread, basic: &Ba
     if placed.is_empty() {
         placed = unplaced;
     } else if !unplaced.is_empty() {
-        mate.notes.push(Note::remark(
-            "Readings of the thread without a place are left out: say where along the part they were taken.",
-        ));
+        mate.notes.push(without_place(&placed, &unplaced, element));
+        mate.unplaced = unplaced;
     }
     let place = |read: &Read| read.place.unwrap_or_default();
     if !placed.is_sorted_by_key(place) {
@@ -155,16 +169,8 @@ pub fn gather(evidence: &Evidence, element: Element, thread: &Thread, basic: &Ba
         ));
         placed.sort_by(|a, b| place(a).to_mm().total_cmp(&place(b).to_mm()));
     }
-    mate.seen = merge(&placed, &mut mate.notes)
-        .into_iter()
-        .map(|read| Seen {
-            place: place(&read),
-            missing: read.value,
-            u_missing: read.u,
-            pitch_diameter: play::pitch_diameter(element, read.value, basic.d2, k),
-            u: if k > 0.0 { read.u / k } else { read.u },
-        })
-        .collect();
+    mate.seen =
+        merge(&placed, &mut mate.notes).iter().map(|read| Seen::of(element, read, basic, k)).collect();
     mate
 }
 
@@ -188,6 +194,24 @@ fn flank_angles(evidence: &Evidence, element: Element) -> [Option<(f64, f64)>; 2
             .collect();
         weighted(&angles)
     })
+}
+
+/// Says what becomes of readings without a place where others have one.
+fn without_place(placed: &[Read], unplaced: &[Read], element: Element) -> Note {
+    let least = |reads: &[Read]| reads.iter().map(|r| r.value).reduce(Length::min).unwrap_or_default();
+    let thicker = least(placed) - least(unplaced);
+    if thicker <= Length::ZERO {
+        return Note::remark(
+            "Readings of the thread without a place are left out: say where along the part they were taken.",
+        );
+    }
+    let mate = word(element);
+    Note::warning(
+        Text::from(format!("A reading of the {mate}'s thread without a place finds it thicker by "))
+            .v(Value::Length(thicker, Fine::Gauge))
+            .s(" than any with a place: the part is sized to pass it wherever that is, and is looser by as much at the places read. Say where it was taken."),
+    )
+    .field("reading")
 }
 
 /// Says that a reading of the pitch is too far off to be an error of the lead.
@@ -282,6 +306,7 @@ impl Mate {
         Self {
             element,
             seen: Vec::new(),
+            unplaced: Vec::new(),
             worn: [Vec::new(), Vec::new()],
             flanks: [None, None],
             majors: Vec::new(),
@@ -294,6 +319,11 @@ impl Mate {
     /// The place where least is missing: the tightest.
     pub fn tightest(&self) -> Option<&Seen> {
         self.seen.iter().min_by(|a, b| a.missing.to_mm().total_cmp(&b.missing.to_mm()))
+    }
+    /// Least that is missing by any reading, with or without a place.
+    pub fn least_missing(&self) -> Option<Length> {
+        let seen = self.seen.iter().map(|s| s.missing);
+        seen.chain(self.unplaced.iter().map(|r| r.value)).reduce(Length::min)
     }
     /// The place where most is missing.
     pub fn loosest(&self) -> Option<&Seen> {

@@ -15,12 +15,14 @@ pub mod travel;
 
 mod body;
 pub(crate) mod caution;
+mod classes;
 pub mod column;
 mod contradiction;
 mod course;
 mod crests;
 mod engaged;
 mod figures;
+mod flanks;
 mod hold;
 mod holes;
 mod kinds;
@@ -33,6 +35,7 @@ mod stock;
 mod wear;
 
 pub use body::nominal_of;
+pub use course::Travelled;
 pub use engaged::Engaged;
 pub use kinds::{RELEASE, RELEASE_SOURCE};
 pub use sizes::default_play;
@@ -43,7 +46,7 @@ pub use wear::Wear;
 use crate::evidence::Evidence;
 use crate::identity::{Identity, SURE};
 use crate::job::{Job, Make};
-use crate::material;
+use crate::material::{self, Material};
 use crate::report::{Block, Need, Note, Outcome, Step, Text, Value};
 use flankwise_thread::limits::{ElementLimits, Extra};
 use flankwise_thread::profile::Basic;
@@ -73,15 +76,16 @@ pub struct Station {
     pub u: Length,
     /// Axial thickness of the mate's ridge at the basic pitch line.
     pub thickness: Length,
-    /// Axial play of the part made to the aimed sizes.
+    /// Axial play of the whole part made to the aimed sizes, its middle there or as near as its travel comes.
     pub play: Length,
     /// Standard uncertainty of the play, the made part taken as exact.
     pub u_play: Length,
-    /// Axial play of a part made to the book's middle of tolerance.
+    /// Axial play there of a part made to the book's middle of tolerance.
     pub play_by_book: Length,
 }
 
-/// Sizes of the part to be made.
+/// Sizes of the part to be made, as they are cut. Where the body is pressed in afterwards, its play is that in the
+/// housing, and the sizes are larger by what pressing closes.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Fit {
     /// The thread.
@@ -118,8 +122,16 @@ pub struct Fit {
     pub stations: Vec<Station>,
     /// The part at its aims as it travels along the mate, evenly spaced; empty where the mate was not measured.
     pub travel: Vec<Spot>,
-    /// Whether the mate may stay; none where its flanks were not read.
+    /// Play along that travel; none where the mate was not measured.
+    pub travelled: Option<Travelled>,
+    /// Play of the two new parts, over the limits of both; none where the mate stays.
+    pub expected: Option<(Length, Length)>,
+    /// Whether the mate may stay; none where its flanks were not read, or at one place only.
     pub mate_wear: Option<Wear>,
+    /// Why the load cannot be carried, and what would help; none where it can, or where no load is given.
+    pub overload: Option<Text>,
+    /// What pressing the body in does; none where it slides.
+    pub pressed: Option<press::Pressed>,
     /// Outside diameter of the body, with its fit, if known.
     pub body: Option<Size>,
     /// Keyways in the body.
@@ -135,19 +147,44 @@ pub struct Fit {
 }
 
 impl Fit {
+    /// What the part is made of.
+    pub fn stuff(&self) -> &'static Material {
+        material::material(self.material).unwrap_or_else(|| material::default_part(self.part))
+    }
     /// The limits by the book of the part made.
     pub fn book_of_part(&self) -> Option<&ElementLimits> {
         of(self.book.as_ref()?, self.part)
     }
-    /// Play at the tightest and at the loosest place read, in that order; none where the mate was not measured.
+    /// Least and most play along the travel, of the kind of nut that is made; none where the mate was not measured.
     pub fn play_range(&self) -> Option<(Length, Length)> {
-        let plays = || self.stations.iter().map(|s| s.play);
-        plays().reduce(Length::min).zip(plays().reduce(Length::max))
+        self.travelled.map(|t| t.play)
     }
-    /// The same for a part made to the book's middle.
+    /// How deep a blind bore is: thread and groove, or two pitches where no groove is given.
+    pub fn blind_depth(&self) -> Length {
+        self.length + self.relief.unwrap_or(self.thread.pitch.length * 2.0)
+    }
+    /// What pressing in takes of the play that is cut, at its tightest.
+    pub fn press_takes(&self) -> Length {
+        self.pressed.map_or(Length::ZERO, |p| p.takes.1)
+    }
+    /// The same of a part made to the book, from the tight to the loose end of its limits.
     pub fn play_range_by_book(&self) -> Option<(Length, Length)> {
-        let plays = || self.stations.iter().map(|s| s.play_by_book);
-        plays().reduce(Length::min).zip(plays().reduce(Length::max))
+        let t = self.travelled?;
+        let (tight, loose) = t.by_book?;
+        Some((t.tightest.play() + tight, t.loosest.play() + loose))
+    }
+    /// Length of the whole part: of its body, and no less than thread and groove.
+    pub fn part_length(&self, make: &Make) -> Length {
+        let thread = self.length + groove(make);
+        make.body.length.unwrap_or(thread).max(thread)
+    }
+    /// Where the mate's thread was read thickest.
+    pub fn thickest(&self) -> Option<&Station> {
+        self.stations.iter().max_by(|a, b| a.thickness.to_mm().total_cmp(&b.thickness.to_mm()))
+    }
+    /// Play where it is tightest, before a kind of nut that can be set is set.
+    pub fn play_unset(&self) -> Option<Length> {
+        self.travelled.map(|t| t.tightest.play())
     }
 }
 
@@ -204,9 +241,9 @@ pub fn work(evidence: &Evidence, identity: &Identity, job: &Job) -> Outcome<Fit>
     } else {
         mate::gather(evidence, other(make.part), &thread, &basic)
     };
-    aside.notes.append(&mut mate.notes);
     let length = thread_length(make, thread.nominal, &mut aside);
     longer_than_mate(make, length, &mut aside);
+    short_body(make, length, &mut aside);
     let engaged = Engaged::of(make, length, thread.nominal);
     if let Some(note) = contradiction::find(evidence, identity, make, &basic, engaged.longest) {
         return Outcome { result: None, needs: Vec::new(), notes: vec![note] };
@@ -216,11 +253,24 @@ pub fn work(evidence: &Evidence, identity: &Identity, job: &Job) -> Outcome<Fit>
         let text = "The thread was seen to taper, and these sizes are for a parallel one: they will not fit. A tapered thread needs its own sizes, and a taper attachment or a tap.";
         aside.notes.push(Note::impossible(text).field("observed.taper"));
     }
+    let slope = play::slope(basic.flank_leading, basic.flank_trailing);
+    let by_book = missing_by_book(book.as_ref(), mate.element, &basic, slope);
+    flanks::add(&mut mate, by_book, &basic, slope);
+    aside.notes.append(&mut mate.notes);
     let old = mate::gather(evidence, make.part, &thread, &basic);
-    let sized = sizes::size(job, &basic, book.as_ref(), (&mate, &old), engaged.longest, &mut aside);
+    let mut sized = sizes::size(job, &basic, book.as_ref(), (&mate, &old), engaged.longest, &mut aside);
+    let stuff = part_material(make, &mut aside);
+    let seat = body::seat(job, &mut aside);
+    let pressed = seat
+        .as_ref()
+        .and_then(|seat| press::plan(job, seat, stuff, (sized.bottom.max, length), sized.slope, &mut aside));
+    if let Some(pressed) = &pressed {
+        sized.open_for_pressing(pressed);
+    }
+    sizes::judge(&sized, &mate, &basic, &mut aside);
 
     let mut fit = Fit {
-        material: part_material(make, &mut aside),
+        material: stuff.key,
         through: make.through,
         relief: make.relief,
         relief_diameter: make
@@ -240,7 +290,11 @@ pub fn work(evidence: &Evidence, identity: &Identity, job: &Job) -> Outcome<Fit>
         engaged,
         stations: sized.stations(&mate, &basic),
         travel: sized.travel(),
+        travelled: sized.travelled(make, &basic),
+        expected: None,
         mate_wear: None,
+        overload: None,
+        pressed,
         body: None,
         keyways: Vec::new(),
         stock: None,
@@ -250,10 +304,11 @@ pub fn work(evidence: &Evidence, identity: &Identity, job: &Job) -> Outcome<Fit>
     };
     blind_room(&fit, &mut aside);
     figures::report(&mut fit, &mate, &sized, make.play.is_some(), &mut aside);
+    fit.detail.extend(classes::table(&fit, &sized, &basic).map(Block::Table));
     kinds::report(&mut fit, &sized, make, &basic, &mut aside);
     fit.mate_wear = wear::report(&mut fit, &mate, &sized, job, &mut aside);
     crests::report(&mut fit, &mate, &basic);
-    body::plan(&mut fit, job, &mut aside);
+    body::plan(&mut fit, job, seat, &mut aside);
     load::report(&mut fit, &mate, &sized, &basic, job, &mut aside);
     caution::duty(make, &mut aside);
     fit.operations = operations::plan(&fit, job);
@@ -313,10 +368,13 @@ fn book(thread: &Thread, make: &Make, aside: &mut Aside) -> Option<Limits> {
                 }
             }
             Err(why) => {
-                let field = if element == make.part { "make.class" } else { "" };
-                aside.note(
-                    Note::warning(format!("{why}. Sizes follow the basic profile instead.")).field(field),
-                );
+                let text = format!("{why}. Sizes follow the basic profile instead.");
+                let own = element == make.part;
+                aside.note(if own && make.class.is_some() {
+                    Note::impossible(text).field("make.class")
+                } else {
+                    Note::warning(text).field(if own { "make.class" } else { "" })
+                });
             }
         }
     }
@@ -336,14 +394,43 @@ fn thread_length(make: &Make, nominal: Length, aside: &mut Aside) -> Length {
         "make.length",
         "length of thread: it settles the load on the flanks, the stock and the reach of the tool",
     );
-    let assumed = make.body.length.unwrap_or(nominal * strength::USUAL_NUT.0);
-    let text = Text::from("Length of thread taken as ").len(assumed).s(if make.body.length.is_some() {
-        ", the length of the body."
-    } else {
-        ", one and a half times the diameter."
+    let groove = groove(make);
+    let in_body = make.body.length.map(|l| l - groove).filter(|l| *l > Length::ZERO);
+    let assumed = in_body.unwrap_or(nominal * strength::USUAL_NUT.0);
+    let text = Text::from("Length of thread taken as ").len(assumed).s(match in_body {
+        Some(_) if groove > Length::ZERO => ", the length of the body less the groove.",
+        Some(_) => ", the length of the body.",
+        None => ", one and a half times the diameter.",
     });
     aside.note(Note::remark(text).field("make.length").source(strength::LENGTH));
     assumed
+}
+
+/// Room that the groove at a blind end takes of the part; none where the thread goes right through or no groove is given.
+fn groove(make: &Make) -> Length {
+    make.relief.filter(|_| !make.through).unwrap_or(Length::ZERO)
+}
+
+/// A body that is shorter than the thread and the groove in it.
+fn short_body(make: &Make, length: Length, aside: &mut Aside) {
+    let groove = groove(make);
+    let Some(body) = make.body.length.filter(|body| *body + Length::um(1.0) < length + groove) else {
+        return;
+    };
+    let mut text =
+        Text::from("The body (make.body.length) is ").len(body).s(" long, and a thread of ").len(length);
+    if groove > Length::ZERO {
+        text = text
+            .s(" (make.length) and its groove of ")
+            .len(groove)
+            .s(" (make.relief) want ")
+            .len(length + groove);
+    } else {
+        text = text.s(" (make.length) does not go into it");
+    }
+    aside.note(
+        Note::impossible(text.s(": a longer body, or less of thread or groove.")).field("make.body.length"),
+    );
 }
 
 /// A nut that is longer than the screw it runs on.
@@ -359,26 +446,23 @@ fn longer_than_mate(make: &Make, length: Length, aside: &mut Aside) {
     aside.note(Note::warning(text).field("make.length"));
 }
 
-fn part_material(make: &Make, aside: &mut Aside) -> &'static str {
+fn part_material(make: &Make, aside: &mut Aside) -> &'static Material {
     let default = material::default_part(make.part);
     let Some(typed) = &make.material else {
         aside.note(
             Note::remark(format!("No material is given: {} is taken.", default.name)).field("make.material"),
         );
-        return default.key;
+        return default;
     };
-    material::material(typed).map_or_else(
-        || {
-            let text = format!(
-                "No material is called {typed}; {} is taken. The nearest name is {}.",
-                default.name,
-                material::nearest(typed)
-            );
-            aside.note(Note::warning(text).field("make.material"));
-            default.key
-        },
-        |m| m.key,
-    )
+    material::material(typed).unwrap_or_else(|| {
+        let text = format!(
+            "No material is called {typed}; {} is taken. The nearest name is {}.",
+            default.name,
+            material::nearest(typed)
+        );
+        aside.note(Note::warning(text).field("make.material"));
+        default
+    })
 }
 
 /// What the relief groove is deeper than the deepest thread permitted, on the diameter, at most.

@@ -1,10 +1,11 @@
 //! Order of operations of the whole part, threading as one step; cautions stand at the step they belong to.
 
+use super::press::Pressed;
 use super::{Fit, caution, crests};
-use crate::job::{Body, Hole, HoleKind, Job};
+use crate::job::{Body, Hole, HoleKind, Job, NutKind};
 use crate::material::{self, Material};
 use crate::report::{Fine, Moment, Note, Step, Text, Value};
-use flankwise_thread::{Element, Length, Source};
+use flankwise_thread::{Element, Length, Source, Unit};
 
 /// Left on the body until the thread is cut. Common practice, no source.
 const TURN_ALLOWANCE: Length = Length::mm(0.5);
@@ -13,13 +14,14 @@ const RUN_OUT: Length = Length::mm(0.02);
 
 /// The steps in order.
 pub(super) fn plan(fit: &Fit, job: &Job) -> Vec<Step> {
-    let stuff = material::material(fit.material).unwrap_or_else(|| material::default_part(fit.part));
+    let stuff = fit.stuff();
     let mut steps = vec![stock(fit, stuff)];
     match fit.part {
         Element::Internal => nut(fit, job, stuff, &mut steps),
         Element::External => screw(fit, &job.make.body, &mut steps),
     }
     keyways(fit, &mut steps);
+    steps.extend(fit.pressed.map(|pressed| pressing(&pressed)));
     steps.push(Step::with(
         "Wash, take off the burrs of the first and last turn by hand with the spindle standing, and prove the fit (see Proof).",
         caution::in_use(job.make.duty),
@@ -42,8 +44,8 @@ fn stock(fit: &Fit, stuff: &Material) -> Step {
 }
 
 fn nut(fit: &Fit, job: &Job, stuff: &Material, steps: &mut Vec<Step>) {
-    let (body, unit) = (&job.make.body, job.unit);
-    let depth = body.length.unwrap_or(fit.length);
+    let body = &job.make.body;
+    let depth = fit.part_length(&job.make);
     if let Some(flange) = body.flange {
         steps.push(Step::with(
             Text::from("Turn the flange to ")
@@ -59,12 +61,16 @@ fn nut(fit: &Fit, job: &Job, stuff: &Material, steps: &mut Vec<Step>) {
             vec![caution::long_stock()],
         ));
     }
-    let mut bore = Text::from("Centre, drill in steps up to ")
-        .s(crests::marked(crests::drill(fit.blank.aim, unit), unit));
+    let drill = |unit| crests::marked(crests::drill(fit.blank.aim, unit), unit);
+    let mut bore = Text::from("Centre, drill in steps up to ").s(format!(
+        "{} or {}",
+        drill(Unit::Mm),
+        drill(Unit::Inch)
+    ));
     bore = if fit.through {
         bore.s(" right through")
     } else {
-        bore.s(", ").v(Value::Length(blind_depth(fit), Fine::Coarse)).s(" deep")
+        bore.s(", ").v(Value::Length(fit.blind_depth(), Fine::Coarse)).s(" deep")
     };
     steps.push(Step::with(
         bore.s(", and bore to ")
@@ -92,6 +98,47 @@ fn nut(fit: &Fit, job: &Job, stuff: &Material, steps: &mut Vec<Step>) {
     steps.push(threading(fit));
     steps.extend(parting_off(fit, depth).map(|step| step.at(Moment::PartingOff)));
     holes_after(body, steps);
+    steps.extend(to_be_set(fit, job.make.nut));
+}
+
+/// What makes a nut of one that can be set, after its thread is cut.
+fn to_be_set(fit: &Fit, kind: NutKind) -> Vec<Step> {
+    let half = Value::Length(fit.length / 2.0, Fine::Coarse);
+    let set = "Run it to where the screw is thickest and set it there";
+    match kind {
+        NutKind::Plain | NutKind::Cast => Vec::new(),
+        NutKind::Split => vec![
+            Step::with(
+                "Drill and tap across one side of the body for the screw that closes the nut, clear through on the near side of the slit; then saw the slit along the nut through that side, and take its burrs off the thread.",
+                vec![drilling()],
+            ),
+            Step::new(format!(
+                "{set} with the closing screw, until it just runs free by hand; lock the screw."
+            )),
+        ],
+        NutKind::TwoPiece => vec![
+            Step::with(
+                Text::from("Mark both halves along one line, part the nut in two at ")
+                    .v(half)
+                    .s(" and face both cuts: so much comes off for the saw that they can close."),
+                vec![caution::chuck()],
+            ),
+            Step::new(format!(
+                "Fix one half in the body, key the other so that it slides and cannot turn, and fit the shim or ring that sets their distance. {set}; lock it."
+            )),
+        ],
+        NutKind::Sprung => vec![
+            Step::with(
+                Text::from("Mark both halves along one line, part the nut in two at ")
+                    .v(half)
+                    .s(" and face both cuts."),
+                vec![caution::chuck()],
+            ),
+            Step::new(
+                "Fix one half in the body, key the other so that it slides and cannot turn, and fit the spring between them: stronger than the greatest force against it, else it gives way.",
+            ),
+        ],
+    }
 }
 
 /// The body finished, parted off and faced to `length`.
@@ -116,10 +163,6 @@ fn parting_off(fit: &Fit, length: Length) -> [Step; 3] {
     ]
 }
 
-fn blind_depth(fit: &Fit) -> Length {
-    fit.length + fit.relief.unwrap_or(fit.thread.pitch.length * 2.0)
-}
-
 fn bore_cautions(stuff: &Material) -> Vec<Note> {
     let mut cautions = Vec::new();
     if stuff.group == material::Group::Bronze || stuff.group == material::Group::Brass {
@@ -138,7 +181,7 @@ fn threading(fit: &Fit) -> Step {
             .s(" at the bottom, ")
             .v(Value::Length(fit.depth, Fine::Shop))
             .s(" deep (see Passes). Try the mate or the gauge before the work leaves the chuck or the tool is moved: it does not come back to the same place."),
-        cautions: vec![caution::threading(fit.through), caution::guards()],
+        cautions: vec![caution::threading(fit.thread.hand, fit.through), caution::guards()],
         moment: Moment::Threading,
     }
 }
@@ -182,6 +225,18 @@ fn screw(fit: &Fit, body: &Body, steps: &mut Vec<Step>) {
     }
     steps.push(threading(fit));
     holes_after(body, steps);
+}
+
+/// The body goes into its housing once thread and body are proved.
+fn pressing(pressed: &Pressed) -> Step {
+    Step::with(
+        Text::from("Prove thread and body (see Proof), then press the body in square and oiled, with a pilot in the bore and not on the thread: up to ")
+            .v(Value::Force(pressed.force))
+            .s(". Measure the bore again and run the screw through: bore and thread close by ")
+            .v(Value::Band(pressed.closing.0, pressed.closing.1, Fine::Gauge))
+            .s("."),
+        vec![caution::pressing()],
+    )
 }
 
 fn hole_text(hole: &Hole) -> Text {
@@ -245,9 +300,9 @@ fn keyways(fit: &Fit, steps: &mut Vec<Step>) {
     for way in &fit.keyways {
         steps.push(Step::with(
             Text::from("Mill the keyway: ")
-                .v(Value::Length(way.width, Fine::Shop))
+                .v(Value::Length(way.width, Fine::Gauge))
                 .s(" wide, ")
-                .v(Value::Length(way.depth, Fine::Shop))
+                .v(Value::Length(way.depth, Fine::Gauge))
                 .s(" deep, ")
                 .v(Value::Band(way.from, way.from + way.length, Fine::Shop))
                 .s(" from the front face, at ")

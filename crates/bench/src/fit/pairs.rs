@@ -9,8 +9,6 @@ use flankwise_thread::{Element, Length, Source};
 
 /// A nut this many diameters long is out of proportion (see [`super::strength::LENGTH`]).
 const TOO_LONG: f64 = super::strength::LONGEST_SENSE;
-/// Turns that the wear is shown for.
-const TURNS: f64 = 1000.0;
 
 /// The materials proposed for the part; none where the load is not known.
 pub(super) fn table(fit: &Fit, case: &Case, duty: Duty) -> Option<Table> {
@@ -33,9 +31,9 @@ pub(super) fn table(fit: &Fit, case: &Case, duty: Duty) -> Option<Table> {
                     Element::External => "yields at",
                 },
             ),
-            ("length", "nut asked for"),
+            ("length", "nut length"),
             ("friction", "friction"),
-            ("wear", "worn in 1000 turns, at most"),
+            ("wear", "wear in 10 000 turns"),
             ("cuts", "cuts"),
             ("price", "price class"),
             ("mind", "mind"),
@@ -53,7 +51,7 @@ fn row(fit: &Fit, case: &Case, duty: Duty, part: &'static Material) -> Row {
         Element::External => (case.nut, part),
     };
     let asked = case.load.and_then(|load| load::length_by_load(case, load, nut));
-    let worn = case.load.and_then(|load| load::worn(case, load, nut, TURNS));
+    let worn = case.load.and_then(|load| load::worn(case, load, nut, load::TURNS));
     let friction = material::friction(nut, screw).map(|f| f.of(case.dry));
     let limit = match fit.part {
         Element::Internal => case.allowed(nut).map(|a| a.mpa),

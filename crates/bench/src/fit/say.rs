@@ -1,6 +1,6 @@
 //! Fit as a section.
 
-use super::figures::band;
+use super::figures::{band, by_book};
 use super::{Fit, mate, play, word};
 use crate::report::{
     Block, Figure, Fine, Mark, Row, Section, StageName, Table, Text, Value, capital, columns,
@@ -39,18 +39,33 @@ impl Fit {
             .v(Value::Length(self.bottom.aim, Fine::Shop))
             .s(", pitch diameter ")
             .v(Value::Length(self.pitch_diameter.aim, Fine::Shop))
-            .s(".");
+            .s(if self.pressed.is_some() { ", all before it is pressed in." } else { "." });
         if let Some((least, most)) = self.play_range() {
             text = text
-                .s(" Axial play from ")
-                .v(Value::Length(least, Fine::Shop))
-                .s(" at the tightest place to ")
-                .v(Value::Length(most, Fine::Shop))
-                .s(" at the loosest");
+                .s(if self.pressed.is_some() { " Once pressed in, axial" } else { " Axial" })
+                .s(" play of the whole ")
+                .s(word(self.part))
+                .s(if self.travelled.is_some_and(|t| t.is_set()) {
+                    ", once it is set, from "
+                } else {
+                    " from "
+                })
+                .v(Value::Length(least, Fine::Play))
+                .s(" where it is tightest to ")
+                .v(Value::Length(most, Fine::Play))
+                .s(" where it is loosest");
             if let Some((least, most)) = self.play_range_by_book() {
-                text = text.s("; by the book it would be ").v(Value::Band(least, most, Fine::Shop));
+                text = text.s("; by the book it would be ").v(Value::Band(least, most, Fine::Play));
             }
             text = text.s(".");
+        } else if let Some((least, most)) = self.expected {
+            text = text
+                .s(format!(
+                    " Both are made new: these are the {}'s sizes by the book; axial play of the pair ",
+                    word(self.part)
+                ))
+                .v(Value::Band(least, most, Fine::Play))
+                .s(".");
         } else {
             text = text.s(" The sizes are the book's: the mate's flanks were not measured.");
         }
@@ -99,8 +114,8 @@ impl Fit {
             pitch_source,
         )
         .symbol(pitch_symbol);
-        if let Some(tight) = self.stations.iter().min_by(|a, b| a.play.to_mm().total_cmp(&b.play.to_mm())) {
-            pitch = pitch.u(Value::Length(tight.u, Fine::Gauge)).formula(match self.part {
+        if let Some(thickest) = self.thickest() {
+            pitch = pitch.u(Value::Length(thickest.u, Fine::Gauge)).formula(match self.part {
                 Element::Internal => "largest d2 + play · 2 / (tan α + tan α')",
                 Element::External => "smallest D2 - play · 2 / (tan α + tan α')",
             });
@@ -156,8 +171,9 @@ impl Fit {
     }
 
     fn travel(&self) -> Table {
-        let loosest = self.play_range().map(|(_, most)| most);
-        let tightest = self.play_range().map(|(least, _)| least);
+        let plays = || self.stations.iter().map(|s| s.play);
+        let (tightest, loosest) = (plays().reduce(Length::min), plays().reduce(Length::max));
+        let more = self.travelled.and_then(|t| t.by_book);
         let rows = self
             .stations
             .iter()
@@ -167,13 +183,13 @@ impl Fit {
                     Value::Length(s.mate_pitch_diameter, Fine::Gauge),
                     Value::Length(s.u, Fine::Gauge),
                     Value::Length(s.thickness, Fine::Shop),
-                    Value::Length(s.play, Fine::Shop),
+                    Value::Length(s.play, Fine::Play),
                     Value::Length(s.u_play, Fine::Gauge),
-                    Value::Length(s.play_by_book, Fine::Shop),
+                    by_book(s.play, more),
                 ],
                 mark: if Some(s.play) == tightest {
                     Mark::Best
-                } else if s.play < Length::ZERO || (Some(s.play) == loosest && self.stations.len() > 1) {
+                } else if s.play < Length::ZERO || Some(s.play) == loosest {
                     Mark::Bad
                 } else {
                     Mark::Plain
@@ -183,7 +199,7 @@ impl Fit {
         Table {
             key: "travel",
             title: format!(
-                "The {} along its length, and the play of the new {}",
+                "The {} along its length, and the play of the whole {} about that place, as it is cut",
                 word(super::other(self.part)),
                 word(self.part)
             ),

@@ -1,13 +1,14 @@
 //! Diameters of the part: so that it goes over the tightest place of the mate with the play wanted.
 
-use super::course::Course;
+use super::course::{Course, Travelled};
 use super::crests::{crests, engagement};
 use super::engaged::mate_length;
 use super::hold::Hold;
 use super::lead::LeadError;
-use super::mate::Mate;
+use super::mate::{Mate, Seen};
+use super::press::Pressed;
 use super::travel::{Part, Reach, Spot};
-use super::{Aside, Size, Station, missing_by_book, other, play, word};
+use super::{Aside, Size, Station, kinds, missing_by_book, other, play, word};
 use crate::job::{Duty, Job, Make};
 use crate::report::{Fine, Note, Text, Value};
 use flankwise_thread::profile::Basic;
@@ -73,12 +74,18 @@ pub(super) struct Sized {
     pub(super) engagement: Length,
     /// What is missing of the part's thread at the aim.
     pub(super) missing: Length,
-    /// The same at the middle of its book limits.
-    pub(super) missing_book: Length,
+    /// The same at the tight and at the loose end of its limits, without what is opened for pressing in.
+    pub(super) limits: (Length, Length),
+    /// The same at the tight and at the loose end of its limits by the book; none where it gives none.
+    pub(super) by_book: Option<(Length, Length)>,
     /// Play wanted at the tightest place.
     pub(super) wanted: Length,
-    /// Play that lead, bend and the shape of the flanks take from what the tightest place alone would leave.
+    /// Play that lead, bend and the shape of the flanks take from what the tightest reading alone would leave.
     pub(super) taken: Length,
+    /// What the tightest reading leaves less than the tightest place of the travel: of one without a place.
+    unplaced_takes: Length,
+    /// Play that pressing the part into its housing takes, at its tightest.
+    pub(super) pressing_takes: Length,
     /// Lead error over the length of thread as measured, with its standard uncertainty.
     pub(super) lead_error: Option<(Length, Length)>,
     /// What the person can hold on the pitch diameter.
@@ -104,9 +111,7 @@ pub(super) fn size(
     let wanted = wanted(make, basic.p, slope, aside);
     let lead = LeadError::of(&mate.spans, basic.p);
     let lead_error = lead.mean.map(|(share, u)| (length * share, length * u));
-    say_lead(&lead, lead_error, length, wanted, aside);
     let by_book = missing_by_book(book, part, basic, slope);
-    let missing_book = by_book.map_or(wanted, |(lo, hi)| (lo + hi) / 2.0);
     // An axial band that corresponds to the band on the pitch diameter.
     let per = if slope > 0.0 { slope } else { UPRIGHT_SLOPE };
     let hold = Hold::of(job.lathe.as_ref());
@@ -115,6 +120,7 @@ pub(super) fn size(
 
     let tightest = mate.tightest();
     let course = tightest.and_then(|_| Course::of(mate, lead, &made, mate_length(make), length));
+    say_lead(&lead, lead_error, length, wanted, aside);
     let basis = match tightest {
         Some(_) => Basis::Mate,
         None if make.mate_new => Basis::BothNew,
@@ -122,6 +128,7 @@ pub(super) fn size(
         None => Basis::CrestsOnly,
     };
     let mut tightest_play = None;
+    let mut unplaced_takes = Length::ZERO;
     let (missing, least, most, taken) = match tightest {
         Some(t) => {
             let guard = t.u_missing * COVERAGE;
@@ -131,8 +138,10 @@ pub(super) fn size(
             if room > wanted {
                 aside.note(promise_less(make, wanted, room, guard, hold.band() * per));
             }
-            // The least room along the travel, and never more than at the tightest place that was read.
-            let found = course.as_ref().map_or(t.missing, |c| c.tightest.play().min(t.missing));
+            // The least room along the travel, and never more than the tightest reading leaves.
+            let read = mate.least_missing().unwrap_or(t.missing);
+            let found = course.as_ref().map_or(read, |c| c.tightest.play().min(read));
+            unplaced_takes = course.as_ref().map_or(Length::ZERO, |c| c.tightest.play() - found);
             let half = (room - guard - FILM * 2.0).min(WIDEST.max(hold.band()) * per);
             let aim = room - found;
             (aim, aim - half, aim + half, t.missing - found)
@@ -155,7 +164,7 @@ pub(super) fn size(
 
     let at = |missing| play::pitch_diameter(part, missing, basic.d2, slope);
     let (a, b) = (at(least), at(most));
-    let sized = Sized {
+    Sized {
         part,
         basis,
         slope,
@@ -164,15 +173,22 @@ pub(super) fn size(
         pitch_diameter: Size { aim: at(missing), min: a.min(b), max: a.max(b) },
         engagement: engagement(part, basic, book, mate, blank),
         missing,
-        missing_book,
+        limits: (least, most),
+        by_book,
         wanted,
         taken,
+        unplaced_takes,
+        pressing_takes: Length::ZERO,
         lead_error,
         hold,
         tightest_play,
         course,
-    };
-    warn_of_tight_book(&sized, mate, aside);
+    }
+}
+
+/// Says what these sizes, or the book's, come to on this mate.
+pub(super) fn judge(sized: &Sized, mate: &Mate, basic: &Basic, aside: &mut Aside) {
+    warn_of_tight_book(sized, mate, aside);
     if sized.groove_width(sized.bottom.aim, basic) <= Length::ZERO {
         aside.note(
             Note::impossible(format!(
@@ -183,14 +199,13 @@ pub(super) fn size(
             .field("reading"),
         );
     }
-    sized
 }
 
 fn wanted(make: &Make, pitch: Length, slope: f64, aside: &mut Aside) -> Length {
     let Some(play) = make.play else {
         let play = default_play(make.duty, pitch);
         let text = Text::from("No play is asked for: ")
-            .v(Value::Length(play, Fine::Shop))
+            .v(Value::Length(play, Fine::Play))
             .s(" at the tightest place is taken, as an adjusted feed screw has; at most 2 % of the pitch.");
         aside.note(Note::remark(text).field("make.play").source(PLAY_SOURCE));
         return play;
@@ -227,6 +242,13 @@ fn say_lead(
     aside: &mut Aside,
 ) {
     let Some((error, u)) = over else { return };
+    if let Some((least, most)) = lead.disagree {
+        aside.note(Note::warning(
+            Text::from("The pitch was read as ")
+                .v(Value::Band(least, most, Fine::Gauge))
+                .s(" along the mate, which differs by more than the readings can err: its lead waves or changes, or a count slipped. Their scatter is in the band of the play. Eight counts or more, each over a few pitches and with its place, show a wave."),
+        ).field("reading"));
+    }
     if lead.is_proved() {
         let mut text = if lead.steady == 0.0 {
             Text::from("The mate's pitch changes along it")
@@ -234,6 +256,7 @@ fn say_lead(
             Text::from("The mate's pitch is off by ")
                 .v(Value::Length(length * lead.steady, Fine::Shop))
                 .s(" over the length of thread")
+                .s(if lead.growth == 0.0 { "" } else { " where it was counted, in the middle" })
         };
         if lead.growth != 0.0 {
             let per_100 = Length::mm(100.0) * (lead.growth * length.to_mm());
@@ -249,9 +272,14 @@ fn say_lead(
                 .s(" either way every ")
                 .v(Value::Length(wave.period, Fine::Coarse));
         }
-        aside.note(Note::warning(
-            text.s(". The part is opened by what that takes, and bears on a few of its turns only."),
-        ));
+        text = text.s(". The part is opened by what that takes, and bears on a few of its turns only");
+        if let Some((from, to)) = lead.held_beyond() {
+            text = text
+                .s(". It was counted from ")
+                .v(Value::Band(from, to, Fine::Coarse))
+                .s(" along the mate; beyond, the error is taken to stay as it is there, and the band of the play is wider: count there too");
+        }
+        aside.note(Note::warning(text.s(".")).field("reading"));
     } else if u > wanted {
         aside.note(
             Note::remark(
@@ -358,32 +386,40 @@ fn warn_of_thick_mate(mate: &Mate, book: Option<&Limits>, basic: &Basic, slope: 
 
 /// A part by the book that will not go on: how much too little there is, and where.
 fn warn_of_tight_book(sized: &Sized, mate: &Mate, aside: &mut Aside) {
-    let Some(tightest) = mate.tightest().filter(|_| sized.basis == Basis::Mate) else { return };
-    let play = sized.play_by_book(tightest.missing);
-    if play >= Length::ZERO {
+    let (Some(course), Some((tight, loose))) = (&sized.course, sized.by_book) else { return };
+    let taken = sized.unplaced_takes + sized.pressing_takes;
+    let play = |spot: &Spot, limit: Length| spot.play() + limit - taken;
+    let (limit, how) = if play(&course.tightest, loose) < Length::ZERO {
+        (loose, "made to the book, even at the loose end of its limits, will not go on")
+    } else if play(&course.tightest, tight) < Length::ZERO {
+        (tight, "made to the book, at the tight end of its limits, will not go on")
+    } else {
         return;
-    }
-    let tight = mate.seen.iter().filter(|s| sized.play_by_book(s.missing) < Length::ZERO);
-    let everywhere = tight.clone().count() == mate.seen.len();
-    let part = word(sized.part);
-    let mut text = Text::from(format!("A {part} made to the middle of the book limits will not go on"));
-    text = if everywhere { text.s(" anywhere; tightest, at ") } else { text.s(" at ") }
-        .v(Value::Length(tightest.place, Fine::Coarse))
+    };
+    let least = play(&course.tightest, limit);
+    let everywhere =
+        course.spots(Reach::whole(course.engaged), DRAWN).iter().all(|s| play(s, limit) < Length::ZERO);
+    let mut text = Text::from(format!("A {} {how}", word(sized.part)))
+        .s(if everywhere { " anywhere: tightest, with its middle at " } else { ": with its middle at " })
+        .v(Value::Length(course.tightest.middle(), Fine::Coarse))
         .s(", there is ")
-        .v(Value::Length(-play, Fine::Gauge))
+        .v(Value::Length(-least, Fine::Gauge))
         .s(" too little between the flanks");
     if sized.slope > 0.0 {
-        text = text.s(", ").v(Value::Length(-play / sized.slope, Fine::Gauge)).s(" on the pitch diameter");
+        text = text.s(", ").v(Value::Length(-least / sized.slope, Fine::Gauge)).s(" on the pitch diameter");
     }
-    if mate.seen.len() > 1 {
+    // What a ridge is too thick by, the error of its lead left aside: that is no metal to take off.
+    let thick = |s: &Seen| course.bend_takes + sized.pressing_takes - limit - s.missing;
+    let places: Vec<&Seen> = mate.seen.iter().filter(|s| thick(s) > Length::ZERO).collect();
+    if mate.seen.len() > 1 && !places.is_empty() {
         text = text.s(format!(
             ". To let it on, so much would have to come off the {}'s ridge: ",
             word(mate.element)
         ));
-        for (i, s) in tight.enumerate() {
+        for (i, s) in places.into_iter().enumerate() {
             text = text
                 .s(if i > 0 { ", " } else { "" })
-                .v(Value::Length(-sized.play_by_book(s.missing), Fine::Gauge))
+                .v(Value::Length(thick(s), Fine::Gauge))
                 .s(" at ")
                 .v(Value::Length(s.place, Fine::Coarse));
         }
@@ -400,35 +436,61 @@ impl Sized {
     pub(super) fn pitch_diameter_at(&self, missing: Length, basic: &Basic) -> Length {
         play::pitch_diameter(self.part, missing, basic.d2, self.slope)
     }
-    /// Play where `mate_missing` is missing of the mate.
-    pub(super) fn play(&self, mate_missing: Length) -> Length {
-        self.missing + mate_missing - self.taken
+    /// Opens every size of the part by what pressing in will close, at its tightest: the play in the housing stays.
+    pub(super) fn open_for_pressing(&mut self, pressed: &Pressed) {
+        let (closing, takes) = (pressed.closing.1, pressed.takes.1);
+        let opened =
+            |size: Size, by: Length| Size { aim: size.aim + by, min: size.min + by, max: size.max + by };
+        self.blank = opened(self.blank, closing);
+        self.bottom = opened(self.bottom, closing);
+        if self.slope > 0.0 {
+            self.pitch_diameter = opened(self.pitch_diameter, takes / self.slope);
+        }
+        self.missing += takes;
+        self.pressing_takes += takes;
     }
-    /// The same for a part made to the book's middle.
-    pub(super) fn play_by_book(&self, mate_missing: Length) -> Length {
-        self.missing_book + mate_missing - self.taken
+    /// Play on a mate of which so much is missing all along.
+    pub(super) fn play(&self, mate_missing: Length) -> Length {
+        self.missing + mate_missing - self.taken - self.pressing_takes
     }
     /// The part at its aims where it lies so.
     pub(super) fn spot(&self, spot: Spot) -> Spot {
-        spot.opened(self.missing)
+        spot.opened(self.missing - self.unplaced_takes - self.pressing_takes)
+    }
+    /// The part at its aims where it is tightest and where it is loosest, and what it has of play as this kind of nut;
+    /// none where the mate's flanks were not read.
+    pub(super) fn travelled(&self, make: &Make, basic: &Basic) -> Option<Travelled> {
+        let course = self.course.as_ref()?;
+        Some(Travelled {
+            tightest: self.spot(course.tightest),
+            loosest: self.spot(course.loosest),
+            play: kinds::play(make, self, basic)?,
+            by_book: self.by_book.map(|(tight, loose)| (tight - self.missing, loose - self.missing)),
+        })
     }
     /// The part at its aims along the mate.
     pub(super) fn travel(&self) -> Vec<Spot> {
         let spots = self.course.as_ref().map(|c| c.spots(Reach::whole(c.engaged), DRAWN));
         spots.into_iter().flatten().map(|s| self.spot(s)).collect()
     }
-    /// The mate at the places read.
+    /// The mate at the places read, and the part as it travels past them.
     pub(super) fn stations(&self, mate: &Mate, basic: &Basic) -> Vec<Station> {
+        let spots = self.course.as_ref().map(|c| c.about(mate.seen.iter().map(|s| s.place)));
+        let book = self.by_book.map_or(self.wanted, |(tight, loose)| (tight + loose) / 2.0);
         mate.seen
             .iter()
-            .map(|s| Station {
-                place: s.place,
-                mate_pitch_diameter: s.pitch_diameter,
-                u: s.u,
-                thickness: basic.p / 2.0 - s.missing,
-                play: self.play(s.missing),
-                u_play: s.u_missing,
-                play_by_book: self.play_by_book(s.missing),
+            .zip(spots.into_iter().flatten())
+            .map(|(s, bare)| {
+                let spot = self.spot(bare);
+                Station {
+                    place: s.place,
+                    mate_pitch_diameter: s.pitch_diameter,
+                    u: s.u,
+                    thickness: basic.p / 2.0 - s.missing,
+                    play: spot.play(),
+                    u_play: spot.u,
+                    play_by_book: spot.play() + book - self.missing,
+                }
             })
             .collect()
     }

@@ -44,7 +44,7 @@ fn outline(fit: &Fit, job: &Job) -> (Option<Length>, Length) {
     if fit.part == Element::External {
         diameters.push(fit.blank.max);
     }
-    let length = body.length.unwrap_or(fit.length).max(fit.length);
+    let length = fit.part_length(&job.make);
     (diameters.into_iter().reduce(Length::max), length)
 }
 

@@ -185,7 +185,7 @@ pub struct Lane {
 }
 
 /// The part at one place of its travel.
-#[derive(Clone, Copy, Debug, PartialEq)]
+#[derive(Clone, Copy, Debug, Default, PartialEq)]
 pub struct Spot {
     /// Where the part begins along the mate.
     pub from: Length,
@@ -199,8 +199,10 @@ pub struct Spot {
     pub right: Length,
     /// The place that sets it.
     pub right_at: Length,
-    /// Standard uncertainty of both together.
+    /// Standard uncertainty of both together, the made part taken as exact.
     pub u: Length,
+    /// What the error of the mate's lead has in that.
+    pub u_lead: Length,
 }
 
 impl Spot {
@@ -216,6 +218,24 @@ impl Spot {
     #[must_use]
     pub fn opened(self, by: Length) -> Self {
         Self { left: self.left + by / 2.0, right: self.right + by / 2.0, ..self }
+    }
+    /// The same by this error of the lead: the rooms counted from where part and mate are in step at the part's middle,
+    /// the uncertainty with that of the lead over its length.
+    #[must_use]
+    pub(super) fn in_step(self, lead: &LeadError) -> Self {
+        let off = Length::mm(lead.shift(self.middle().to_mm()));
+        let u_lead = Length::mm(lead.open_over(self.from.to_mm(), self.to.to_mm()));
+        let u = Length::mm(self.u.to_mm().hypot(u_lead.to_mm()));
+        Self { left: self.left - off, right: self.right + off, u, u_lead, ..self }
+    }
+    /// Standard uncertainty of the play from the readings of the thread alone.
+    pub(super) fn u_read(&self) -> Length {
+        let (u, lead) = (self.u.to_mm(), self.u_lead.to_mm());
+        Length::mm((u * u - lead * lead).max(0.0).sqrt())
+    }
+    /// Where it binds first: the place that sets the flank with less room.
+    pub(super) fn bound_at(&self) -> Length {
+        if self.left < self.right { self.left_at } else { self.right_at }
     }
 }
 
@@ -313,6 +333,7 @@ impl Lane {
                     &self.u,
                     right_at,
                 ))),
+                u_lead: Length::ZERO,
             }
         };
         (0..from.len()).map(spot).collect()

@@ -120,10 +120,11 @@ pub(super) fn report(
     let basic = fit.thread.basic();
     let p = basic.p;
     let mut all = Vec::new();
-    // Whoever clamps does not mind the play.
-    if job.make.duty != Duty::Clamp {
+    // Whoever clamps does not mind the play, and a nut's is one play wherever the screw stands in it.
+    let travels = job.make.duty != Duty::Clamp && mate.element == Element::External && mate.seen.len() > 1;
+    if let Some(course) = sized.course.as_ref().filter(|_| travels) {
         let limit = (SPREAD.0.min(p * SHARE.0), SPREAD.1.min(p * SHARE.1));
-        let spread = loose.missing - tight.missing;
+        let spread = course.loosest.play() - course.tightest.play();
         all.push(Criterion::length(
             "spread",
             "play varies along the travel by",
@@ -139,8 +140,9 @@ pub(super) fn report(
     all.push(thinned(worn, p));
     all.extend(crest(mate, worn, &basic, sized.slope));
     all.extend(shear(fit, mate, sized, &basic, job));
-    if let Some(lead) = sized.course.as_ref().map(|c| &c.along.lead).filter(|lead| lead.is_proved()) {
-        let over = LEAD_OVER * lead.steady.abs();
+    if let Some(course) = sized.course.as_ref().filter(|c| c.along.lead.is_proved()) {
+        let (least, most) = course.lead_error();
+        let over = least.abs().max(most.abs()) * (LEAD_OVER / course.engaged);
         all.push(Criterion::length("lead", "lead error over 300 mm", over, LEAD, LEAD_SOURCE));
     }
     if let Some(run_out) = mate.run_outs.iter().map(|r| r.value).reduce(Length::max) {
@@ -148,10 +150,17 @@ pub(super) fn report(
         let over = run_out * (LEAD_OVER / length.max(LEAD_OVER));
         all.push(Criterion::length("bend", "run-out over 300 mm", over, BENT, BENT_SOURCE));
     }
-    let verdict = all.iter().map(|c| c.wear).max()?;
-    say(fit, &all, verdict, aside);
+    let worst = all.iter().map(|c| c.wear).max()?;
     fit.detail.push(Block::Table(table(fit, &all)));
-    Some(verdict)
+    let verdict = (worst > Wear::Stays || mate.seen.len() > 1).then_some(worst);
+    match verdict {
+        Some(verdict) => say(fit, &all, verdict, aside),
+        None => aside.note(Note::remark(format!(
+            "The {}'s thread was read at one place, which tells nothing of the wear along it: whether it may stay is open.",
+            word(mate.element)
+        )).field("reading")),
+    }
+    verdict
 }
 
 fn thinned(worn: Length, pitch: Length) -> Criterion {

@@ -24,6 +24,15 @@ pub(super) struct Chance {
     pub in_its_time: f64,
 }
 
+impl Chance {
+    /// Whether it was made in this year, as far as one is said.
+    pub(super) fn is_of(&self, year: Option<i32>) -> bool {
+        year.is_none_or(|year| {
+            self.from.is_none_or(|from| from <= year) && self.to.is_none_or(|to| year <= to)
+        })
+    }
+}
+
 /// Reads the rows of the table of families.
 fn rows() -> Vec<Chance> {
     let table = Table::read("family-chances.csv", include_str!("../../data/family-chances.csv"));

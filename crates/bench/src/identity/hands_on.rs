@@ -36,14 +36,24 @@ impl Grooves {
     }
 }
 
-/// The leaf made for a thread of this pitch and included angle, as it seats; none where leaf sets have none: they usually
-/// have 0.25 to 7 mm and 4 to 62 per inch, of 60° in millimetres, 60° and 55° in threads per inch, 29° and 30° for feed
-/// threads. Common practice, no source.
+/// Leaves of the usual sets, mm and threads per inch. Common practice, no source.
+const LEAVES_MM: [f64; 26] = [
+    0.25, 0.3, 0.35, 0.4, 0.45, 0.5, 0.6, 0.7, 0.75, 0.8, 0.9, 1.0, 1.25, 1.5, 1.75, 2.0, 2.5, 3.0, 3.5, 4.0,
+    4.5, 5.0, 5.5, 6.0, 6.5, 7.0,
+];
+const LEAVES_TPI: [f64; 32] = [
+    4.0, 4.5, 5.0, 6.0, 7.0, 8.0, 9.0, 10.0, 11.0, 11.5, 12.0, 13.0, 14.0, 16.0, 18.0, 19.0, 20.0, 22.0,
+    24.0, 25.0, 26.0, 27.0, 28.0, 30.0, 32.0, 36.0, 40.0, 42.0, 48.0, 56.0, 60.0, 62.0,
+];
+
+/// The leaf made for a thread of this pitch and included angle, as it seats; none where leaf sets have none: of 60° in
+/// millimetres, 60° and 55° in threads per inch, 29° and 30° for feed threads. Common practice, no source.
 pub(super) fn leaf_made(pitch: Pitch, included_deg: f64) -> Option<Leaf> {
-    let made = match pitch.written {
-        Unit::Mm => (0.25..=7.0).contains(&pitch.length.to_mm()),
-        Unit::Inch => (4.0..=62.0).contains(&pitch.length.to_tpi()),
+    let (set, stamped) = match pitch.written {
+        Unit::Mm => (&LEAVES_MM[..], pitch.length.to_mm()),
+        Unit::Inch => (&LEAVES_TPI[..], pitch.length.to_tpi()),
     };
+    let made = set.iter().any(|leaf| (leaf / stamped - 1.0).abs() < 1e-6);
     let set = [29.0, 30.0, 55.0, 60.0].into_iter().find(|set| (set - included_deg).abs() < 0.1)?;
     made.then_some(Leaf { pitch, angle: Some(Angle::deg(set)), verdict: LeafVerdict::Seats })
 }
@@ -62,19 +72,44 @@ const RIGHT_SET: f64 = 0.75;
 /// Chance that a leaf of no angle said, tried on a flat-topped thread, is a V leaf laid on to compare the spacing.
 const V_LEAF_ON_FLATS: f64 = 0.15;
 
+/// Gap along a flank, as [`LIGHT`], from which half of all people say that a leaf of another angle does not go in, rather
+/// than that it rocks. Chosen here.
+const WEDGED: (f64, f64) = (0.2, 0.55);
+/// How a V leaf sits on flat-topped ridges, or a leaf for those in V grooves, tried as if it had to go in.
+const FOREIGN: LeafOdds = [0.002, 0.52, 0.478];
+
 /// How a leaf sits on a thread.
 ///
 /// What tells the pitch is the mismatch that adds up over the leaf, as a share of the pitch. The eye sees light from
 /// about a tenth of the pitch; from about half of it a tooth stands on a crest. Worn ridges leave more room.
 ///
 /// What tells the angle is the gap that a leaf of another angle leaves at one end of the flank: 55° in 60° leaves
-/// 0.03 of the pitch, which is seen on coarse threads and not on fine ones. A V leaf does not go into a flat-topped groove
-/// at all, but is laid on to compare the spacing. The chances are chosen here.
+/// 0.03 of the pitch, which is seen on coarse threads and not on fine ones. Where that gap is seen the verdict is about the
+/// angle, whatever the pitch. A V leaf does not go into a flat-topped groove at all, but is laid on to compare the
+/// spacing. The chances are chosen here.
 pub(super) fn leaf_odds(on: Grooves, leaf: &Leaf, condition: Condition) -> LeafOdds {
-    let leaf_mm = leaf.pitch.length.to_mm();
+    let by_pitch = by_pitch(on.p, leaf.pitch.length.to_mm(), condition);
+    let by_angle = |angle: Angle| by_angle(on, angle, by_pitch);
+    // Laid on for its spacing only: whoever is strict says that it does not go in, and who names the angle mostly is.
+    let laid_on = |strict: f64| mixed(1.0 - strict, by_pitch, FOREIGN);
+    match leaf.angle {
+        Some(angle) if (angle.to_deg() > V_FROM_DEG) == on.v => by_angle(angle),
+        Some(_) => laid_on(0.85),
+        None if on.v && leaf.pitch.written == Unit::Inch => {
+            let (right, other) = if on.tan > TAN_BETWEEN { (60.0, 55.0) } else { (55.0, 60.0) };
+            mixed(RIGHT_SET, by_angle(Angle::deg(right)), by_angle(Angle::deg(other)))
+        }
+        // Metric leaves of V form have 60°.
+        None if on.v => by_angle(Angle::deg(60.0)),
+        None => mixed(1.0 - V_LEAF_ON_FLATS, by_pitch, laid_on(0.4)),
+    }
+}
+
+/// How a leaf of this pitch and the right angle sits on a thread of pitch `p`.
+fn by_pitch(p: f64, leaf_mm: f64, condition: Condition) -> LeafOdds {
     let teeth = (LEAF_MM / leaf_mm).clamp(5.0, 10.0);
-    let along = (on.p - leaf_mm).abs() * teeth / on.p;
-    // Far off no angle matters, and the exponentials can be saved.
+    let along = (p - leaf_mm).abs() * teeth / p;
+    // Far off the exponentials can be saved.
     if along > 1.5 {
         return FAR_OFF;
     }
@@ -84,34 +119,25 @@ pub(super) fn leaf_odds(on: Grooves, leaf: &Leaf, condition: Condition) -> LeafO
         Condition::Wrecked => 0.16,
     };
     // Whoever tries a leaf errs now and then, and what one calls rocking another calls refusing.
-    let by_pitch = logistic((room - along) / 0.03);
+    let seats = 0.002 + 0.968 * logistic((room - along) / 0.03);
     let refuses = 0.004 + 0.75 * logistic((along - 0.5) / 0.1);
-    let by_angle = |angle: Angle| {
-        let gap = CONTACT * on.p * ((angle * 0.5).tan() - on.tan).abs();
-        if gap < 1e-3 { 1.0 } else { 1.0 - normal_cdf((gap / LIGHT.0).ln() / LIGHT.1) }
-    };
-    let sits = |share: f64, refuses: f64| {
-        let seats = 0.002 + 0.968 * by_pitch * share;
-        [seats, (1.0 - seats - refuses).max(0.01), refuses]
-    };
-    // Laid on for its spacing only: whoever is strict says that it does not go in, and who names the angle mostly is.
-    let laid_on = |strict: f64| sits(1.0 - strict, refuses.max(0.47 * strict));
-    match leaf.angle {
-        Some(angle) if (angle.to_deg() > V_FROM_DEG) == on.v => sits(by_angle(angle), refuses),
-        Some(_) => laid_on(0.85),
-        None if on.v && leaf.pitch.written == Unit::Inch => {
-            let (right, other) = if on.tan > TAN_BETWEEN { (60.0, 55.0) } else { (55.0, 60.0) };
-            let share =
-                RIGHT_SET * by_angle(Angle::deg(right)) + (1.0 - RIGHT_SET) * by_angle(Angle::deg(other));
-            sits(share, refuses)
-        }
-        // Metric leaves of V form have 60°.
-        None if on.v => sits(by_angle(Angle::deg(60.0)), refuses),
-        None => {
-            let (own, v) = (sits(1.0, refuses), laid_on(0.4));
-            std::array::from_fn(|i| (1.0 - V_LEAF_ON_FLATS) * own[i] + V_LEAF_ON_FLATS * v[i])
-        }
+    [seats, (1.0 - seats - refuses).max(0.01), refuses]
+}
+
+/// How a leaf of this angle sits that by its pitch would sit so.
+fn by_angle(on: Grooves, angle: Angle, by_pitch: LeafOdds) -> LeafOdds {
+    let gap = CONTACT * on.p * ((angle * 0.5).tan() - on.tan).abs();
+    if gap < 1e-3 {
+        return by_pitch;
     }
+    let says_so = |(half, width): (f64, f64)| normal_cdf((gap / half).ln() / width);
+    let refuses = 0.004 + 0.6 * says_so(WEDGED);
+    mixed(1.0 - says_so(LIGHT), by_pitch, [0.002, 0.998 - refuses, refuses])
+}
+
+/// The first odds at this chance, else the second.
+fn mixed(chance: f64, first: LeafOdds, second: LeafOdds) -> LeafOdds {
+    std::array::from_fn(|i| chance * first[i] + (1.0 - chance) * second[i])
 }
 
 /// A leaf whose pitch is nothing like the thread's.

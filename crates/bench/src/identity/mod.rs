@@ -4,16 +4,19 @@
 //!
 //! - `pool`: the candidates and their prior.
 //! - `chances`, `prior`, `scales`: what is likely before measuring; tolerance, wear and slips of real parts.
-//! - `size`, `hands_on`, `zero`, `model`: what a thread predicts, and the likelihood of each piece of evidence.
+//! - `size`, `hands_on`, `alike`, `zero`, `model`: what a thread predicts, and the likelihood of each piece of evidence.
 //! - `sift`, `rank`, `other`: the posterior, with "none of these" as an outcome of its own.
 //! - `beside`: any two threads compared.
-//! - `voice`, `verdict`, `odd`, `rival`, `deciding`, `next`: what the ranking means to the person at the bench.
+//! - `voice`, `verdict`, `odd`, `cause`, `rival`, `deciding`, `next`: what the ranking means to the person at the bench.
 
+mod alike;
 mod beside;
+mod cause;
 mod chances;
 mod deciding;
 mod density;
 mod hands_on;
+mod meet;
 mod model;
 mod next;
 mod odd;
@@ -111,8 +114,8 @@ pub struct StoryVerdict {
     pub told: String,
     /// As a thread, where it could be read as one.
     pub thread: Option<Thread>,
-    /// Stands (true) or is refuted.
-    pub stands: bool,
+    /// Stands (true) or is refuted; none where it names nothing that could be compared.
+    pub stands: Option<bool>,
     /// Reasons, in words, strongest first.
     pub reasons: Vec<String>,
 }
@@ -130,6 +133,8 @@ pub struct Identity {
     pub left_out: f64,
     /// Measurements that would tell most per minute, best first.
     pub next: Vec<Next>,
+    /// What comes before any further measurement, as sentences: readings to take again, questions to answer.
+    pub advice: Option<String>,
     /// What a mistake would lead to: the story's thread and the strongest rivals.
     pub rivals: Vec<Rival>,
     /// The story's fate, if one was told.
@@ -162,17 +167,19 @@ pub fn work(evidence: &Evidence, job: &Job) -> Outcome<Identity> {
     }
     let model = Model::new(evidence, job);
     let ranking = rank::rank(&model);
-    let Some(first) = ranking.ranked.first().copied() else {
+    let Some(best) = ranking.ranked.first().copied() else {
         return Outcome::missing("reading", "a reading that can be compared with a thread");
     };
 
-    let shown: Vec<_> = ranking
-        .ranked
-        .iter()
-        .enumerate()
-        .take_while(|(i, r)| *i == 0 || r.probability >= LEAST_PROBABILITY)
-        .map(|(_, r)| *r)
-        .collect();
+    // Where no thread explains the readings, those of another size that would need only one slip fewer say nothing.
+    let none_leads = ranking.other > best.probability;
+    let shown = ranking.ranked.iter().filter(|r| !none_leads || verdict::is_near(&model, r)).enumerate();
+    let mut shown: Vec<_> =
+        shown.take_while(|(i, r)| *i == 0 || r.probability >= LEAST_PROBABILITY).map(|(_, r)| *r).collect();
+    if shown.is_empty() {
+        shown.push(best);
+    }
+    let first = shown[0];
     let suspects: Vec<_> = shown.iter().take(MOST_VOICES).map(rank::Ranked::suspect).collect();
     let mut voices = voice::voices(&model, &suspects).into_iter();
     let candidates = shown
@@ -188,7 +195,7 @@ pub fn work(evidence: &Evidence, job: &Job) -> Outcome<Identity> {
         .collect();
     let story = verdict::story(&model, &ranking, &first);
     // What the story leaves open is taken from the thread found.
-    let told = story.as_ref().filter(|s| !s.stands).and_then(|s| s.thread.clone());
+    let told = story.as_ref().filter(|s| s.stands == Some(false)).and_then(|s| s.thread.clone());
     let told = told.map(|t| Thread { hand: model.claims.hand.unwrap_or(first.hand), ..t });
     let rivals = rival::rivals(&model, &ranking, &first, told.as_ref());
     let next = next::next(&model, &ranking);
@@ -199,6 +206,7 @@ pub fn work(evidence: &Evidence, job: &Job) -> Outcome<Identity> {
         considered: ranking.considered,
         left_out: ranking.left_out,
         next,
+        advice: verdict::advice(&model, &ranking, &first),
         rivals,
         story,
         chosen_by_hand: job.chosen.is_some(),
@@ -214,7 +222,7 @@ pub fn work(evidence: &Evidence, job: &Job) -> Outcome<Identity> {
 fn unmeasured(evidence: &Evidence, thread: &Thread) -> Identity {
     let story = evidence.story.clone().map(|told| {
         let thread = story::read(&told).thread;
-        StoryVerdict { told, thread, stands: true, reasons: vec!["nothing has been measured".to_owned()] }
+        StoryVerdict { told, thread, stands: None, reasons: vec!["nothing has been measured".to_owned()] }
     });
     Identity {
         candidates: Vec::new(),
@@ -222,6 +230,7 @@ fn unmeasured(evidence: &Evidence, thread: &Thread) -> Identity {
         considered: 0,
         left_out: 0.0,
         next: Vec::new(),
+        advice: None,
         rivals: Vec::new(),
         story,
         thread: thread.clone(),

@@ -1,9 +1,11 @@
 //! The likelihood: how probable each piece of evidence is, given a thread.
 //!
 //! Readings of one feature at several places share the maker's part (where in its tolerance this thread was cut)
-//! and wear each on its own. Every reading may be a slip, with a small chance and a broad density, so that no
-//! single reading can rule a thread out; unit slips and miscounts are slips whose result is known.
+//! and the instrument's error ([`super::alike`]), and wear each on its own. Every reading may be a slip, with a small
+//! chance and a broad density, so that no single reading can rule a thread out; unit slips and miscounts are slips whose
+//! result is known.
 
+use super::alike::Shared;
 use super::density::{ln_add, normal_pdf, worn_cdf};
 use super::hands_on::{Grooves, Known, Meeting, TrialOdds, leaf_index, leaf_odds, trial_index};
 use super::scales::{
@@ -21,6 +23,9 @@ use flankwise_thread::{Element, Family, Hand, Length, Unit};
 /// Pieces into which a maker's tolerance is cut to be shared by several readings.
 pub(super) const PIECES: usize = 6;
 
+/// A slip is named as the cause where it leaves the reading within so many standard deviations. Chosen here.
+const SLIP_FITS: f64 = 2.5;
+
 /// A reading, ready to be compared. Lengths in mm, angles in degrees.
 #[derive(Clone, Debug)]
 pub(super) struct Seen {
@@ -33,7 +38,7 @@ pub(super) struct Seen {
     pub wire: Option<Length>,
     pub side: Option<Side>,
     /// Wear at its place, as a share of the mean.
-    wear: f64,
+    pub wear: f64,
     /// What may be wrong with the zero of its instrument; none where that does not count.
     pub zero: Option<Zero>,
     /// What may really have been read.
@@ -82,10 +87,10 @@ impl Really {
 const CREST: (f64, f64) = (0.28, 0.12);
 
 impl Seen {
-    fn new(evidence: &Evidence, job: &Job, at: usize) -> Self {
+    /// The reading at this index of the evidence, taken to be `v` with the standard uncertainty `u`.
+    pub(super) fn new(evidence: &Evidence, job: &Job, at: usize, (v, u): (f64, f64)) -> Self {
         let weighed = &evidence.readings[at];
         let typed = job.readings.get(weighed.index);
-        let (v, u) = plain(weighed);
         let u = u.max(1e-6);
         let suspect = evidence.suspects.iter().any(|(i, _)| *i == weighed.index);
         let is_angle = matches!(weighed.value, Quantity::Angle(_));
@@ -102,9 +107,7 @@ impl Seen {
             match slip {
                 Slip::Any => any = chance,
                 Slip::Bore => bore = chance,
-                Slip::Zero if is_size(weighed.feature) => {
-                    zero = Some(Zero { chance, width: blunder.step_mm })
-                }
+                Slip::Zero => zero = Some(Zero { chance, width: blunder.step_mm }),
                 Slip::Unit if !is_angle => {
                     readings.extend([25.4, 1.0 / 25.4].map(|factor| right.times(slip, factor, chance)));
                 }
@@ -130,7 +133,7 @@ impl Seen {
                     let blur = (QUICK_BLUR * v / 25.4).min(0.5);
                     readings.push(right.times(slip, 1.0, chance).blurred(blur));
                 }
-                Slip::Unit | Slip::Quick | Slip::Zero => {}
+                Slip::Unit | Slip::Quick => {}
             }
         }
         if suspect {
@@ -155,6 +158,20 @@ impl Seen {
         }
     }
 
+    /// The same reading at a place of so much wear.
+    pub(super) fn worn(self, wear: f64) -> Self {
+        Self { wear, ..self }
+    }
+
+    /// The same reading, where each slip is `factor` times as likely.
+    pub(super) fn with_slips(mut self, factor: f64) -> Self {
+        let (right, slips) = self.readings.split_first_mut().expect("one way is that it was read right");
+        let less = (1.0 - right.chance) * (1.0 - factor);
+        slips.iter_mut().for_each(|way| way.chance *= factor);
+        right.chance += less;
+        Self { bore: self.bore * factor, slip: self.slip * factor, ..self }
+    }
+
     /// A reading not yet made, without slips.
     pub(super) fn planned(part: Element, feature: Feature, u: f64, wire: Option<Length>) -> Self {
         let readings = vec![Really::right(1.0, u, 1.0)];
@@ -172,11 +189,6 @@ impl Seen {
             bore: 0.0,
             slip: 0.0,
         }
-    }
-
-    /// Wear at its place, as a share of the mean.
-    pub(super) fn wear(&self) -> f64 {
-        self.wear
     }
 
     /// Density where the maker's part lies anywhere in its tolerance.
@@ -286,7 +298,7 @@ impl Seen {
 }
 
 /// Value and standard uncertainty as plain numbers: mm or degrees.
-fn plain(weighed: &Weighed) -> (f64, f64) {
+pub(super) fn plain(weighed: &Weighed) -> (f64, f64) {
     let number = |q: Quantity| match q {
         Quantity::Length(l, _) => l.to_mm(),
         Quantity::Angle(a) => a.to_deg(),
@@ -431,6 +443,13 @@ pub(super) fn is_size(feature: Feature) -> bool {
     !super::voice::is_angle(feature) && !matches!(feature, Feature::Pitch | Feature::Lead)
 }
 
+/// How far a size lies outside of what the thread is made to, mm.
+pub(super) fn outside_by(model: &Model, seen: &Seen, suspect: &Suspect) -> Option<f64> {
+    let p = suspect.shape.predict(seen.part, seen.feature, seen.wire, model.condition)?;
+    let other_end = p.at + p.away * p.tolerance;
+    Some(seen.v - seen.v.clamp(p.at.min(other_end), p.at.max(other_end)))
+}
+
 fn is_outside(seen: &Seen) -> bool {
     (seen.part, seen.feature) == (Element::External, Feature::MajorDiameter)
 }
@@ -474,7 +493,9 @@ pub(super) struct Model<'a> {
     pub evidence: &'a Evidence,
     pub job: &'a Job,
     pub condition: Condition,
-    /// Outside diameter of the screw.
+    /// Every reading by itself.
+    each: Vec<Seen>,
+    /// Outside diameter of the screw; readings that say the same together as one, as in `sizes`.
     pub outside: Option<Group>,
     /// Other sizes, which need the basic sizes of the form.
     pub sizes: Vec<Group>,
@@ -498,32 +519,34 @@ impl<'a> Model<'a> {
             (a.part, a.feature, a.value, a.u, a.place, a.wire)
                 == (b.part, b.feature, b.value, b.u, b.place, b.wire)
         };
-        for at in first_of_each(&evidence.readings, same) {
-            let seen = Seen::new(evidence, job, at);
-            if seen.feature.of_state() || !(seen.v.is_finite() && seen.u.is_finite() && seen.v > 0.0) {
-                continue;
-            }
+        let once = first_of_each(&evidence.readings, same);
+        let shared = Shared::new(evidence, job, &once);
+        let compared = |seen: &Seen| {
+            !seen.feature.of_state() && seen.v.is_finite() && seen.u.is_finite() && seen.v > 0.0
+        };
+        let mut each: Vec<Seen> = once.iter().map(|at| shared.alone(*at)).filter(compared).collect();
+        place_wear(&mut each, evidence);
+        for seen in &each {
+            let one_of_many = || shared.among_others(seen);
             match (seen.part, seen.feature) {
-                (_, Feature::Pitch) => pitches.push(seen),
-                (_, Feature::Lead) => leads.push(seen),
-                (_, Feature::FlankAngle | Feature::IncludedAngle) => angles.push(seen),
+                (_, Feature::Pitch) => pitches.push(one_of_many()),
+                (_, Feature::Lead) => leads.push(one_of_many()),
+                (_, Feature::FlankAngle | Feature::IncludedAngle) => angles.push(one_of_many()),
                 (Element::External, Feature::MajorDiameter) => {
-                    outside.get_or_insert_with(|| Group { seen: Vec::new() }).seen.push(seen);
+                    outside.get_or_insert_with(|| Group { seen: Vec::new() }).seen.push(seen.clone());
                 }
                 (part, feature) => {
                     match sizes.iter_mut().find(|g| (g.seen[0].part, g.seen[0].feature) == (part, feature)) {
-                        Some(group) => group.seen.push(seen),
-                        None => sizes.push(Group { seen: vec![seen] }),
+                        Some(group) => group.seen.push(seen.clone()),
+                        None => sizes.push(Group { seen: vec![seen.clone()] }),
                     }
                 }
             }
         }
-        for group in outside.iter_mut().chain(&mut sizes) {
-            place_wear(group, evidence);
-        }
         // The product over a group's readings does not depend on their order; nor shall its rounding.
         let order = |a: &Seen, b: &Seen| a.v.total_cmp(&b.v).then(a.u.total_cmp(&b.u));
         for group in outside.iter_mut().chain(&mut sizes) {
+            group.seen = shared.together(&group.seen);
             group.seen.sort_by(order);
         }
         sizes.sort_by_key(|g| (g.seen[0].part == Element::Internal, g.seen[0].feature as u8));
@@ -535,6 +558,7 @@ impl<'a> Model<'a> {
             evidence,
             job,
             condition: evidence.condition,
+            each,
             outside,
             sizes,
             pitches,
@@ -715,6 +739,7 @@ impl<'a> Model<'a> {
                     c.fits_diameter(shape.d()),
                     c.fits_pitch(shape.p()),
                     c.fits_hand(suspect.hand),
+                    c.fits_system(shape.family),
                 ];
                 fits.into_iter().flatten().filter(|fit| *fit).count() as f64 * story::STORY_WEIGHT.ln()
             }
@@ -738,8 +763,34 @@ impl<'a> Model<'a> {
 
     /// The reading at this index of the evidence, if it can be compared with anything.
     pub(super) fn seen(&self, at: usize) -> Option<&Seen> {
-        let groups = self.outside.iter().chain(&self.sizes).flat_map(|g| &g.seen);
-        groups.chain(&self.pitches).chain(&self.leads).chain(&self.angles).find(|s| s.at == at)
+        self.each.iter().find(|seen| seen.at == at)
+    }
+
+    /// Outside diameters of the screw, each by itself.
+    pub(super) fn outsides(&self) -> impl Iterator<Item = &Seen> {
+        self.each.iter().filter(|seen| is_outside(seen))
+    }
+
+    /// Crest flats of the screw, each by itself.
+    pub(super) fn crest_flats(&self) -> Vec<&Seen> {
+        let is_flat = |seen: &&Seen| (seen.part, seen.feature) == (Element::External, Feature::CrestFlat);
+        self.each.iter().filter(is_flat).collect()
+    }
+
+    /// All readings that count, each by itself.
+    pub(super) fn each(&self) -> &[Seen] {
+        &self.each
+    }
+
+    /// Whether a count's span goes from the outside of one crest to the outside of the other on this thread.
+    fn spans_crests(&self, seen: &Seen, suspect: &Suspect) -> bool {
+        let typed = self.job.readings.get(self.evidence.readings[seen.at].index);
+        let n = typed.and_then(|r| r.count).map_or(1.0, f64::from);
+        let shape = &suspect.shape;
+        let span = n * shape.p() + shape.basic.crest_width.to_mm();
+        // Rounded and worn edges of two crests.
+        let blur = (n * seen.u).hypot(0.05 * shape.p());
+        (n * seen.v - span).abs() <= SLIP_FITS * blur
     }
 
     /// What `suspect` has that scatters to both sides, pitch, lead or angle, and by how much, with this relative error of
@@ -766,7 +817,8 @@ impl<'a> Model<'a> {
         let even = |truth: f64, spread: f64| {
             seen.readings.iter().map(|way| (way.slip, seen.even_way(way, truth, spread))).collect::<Vec<_>>()
         };
-        let mut ways = match self.even_truth(seen, suspect, LEAD_ERROR.hypot(0.3 * ROUGH_LEAD)) {
+        let even_truth = self.even_truth(seen, suspect, LEAD_ERROR.hypot(0.3 * ROUGH_LEAD));
+        let mut ways = match even_truth {
             Some((truth, spread)) => even(truth, spread),
             None => {
                 let Some(prediction) = shape.predict(seen.part, seen.feature, seen.wire, self.condition)
@@ -799,7 +851,16 @@ impl<'a> Model<'a> {
         let total: f64 = ways.iter().map(|w| w.1).sum();
         let slips = ways.iter().filter_map(|(slip, density)| slip.map(|s| (s, *density)));
         let share = slips.clone().map(|s| s.1).sum::<f64>() / total.max(f64::MIN_POSITIVE);
-        let likeliest = slips.max_by(|a, b| a.1.total_cmp(&b.1)).map_or(Slip::Any, |s| s.0);
+        let fits = |slip: Slip| match even_truth {
+            _ if slip == Slip::Any => true,
+            Some(_) if slip == Slip::Outside => self.spans_crests(seen, suspect),
+            Some((truth, spread)) => seen.readings.iter().any(|way| {
+                way.slip == Some(slip) && (way.at - truth).abs() <= SLIP_FITS * way.noise.hypot(spread)
+            }),
+            None => true,
+        };
+        let likeliest =
+            slips.filter(|s| fits(s.0)).max_by(|a, b| a.1.total_cmp(&b.1)).map_or(Slip::Any, |s| s.0);
         (share, likeliest)
     }
 
@@ -828,18 +889,20 @@ impl<'a> Model<'a> {
     }
 }
 
-/// Readings at three places or more along a part: the ends have worn less than the middle.
-fn place_wear(group: &mut Group, evidence: &Evidence) {
+/// Readings of one feature at three places or more along a part: the ends have worn less than the middle.
+fn place_wear(each: &mut [Seen], evidence: &Evidence) {
     let place = |seen: &Seen| evidence.readings[seen.at].place.map(Length::to_mm);
-    let mut places: Vec<f64> = group.seen.iter().filter_map(place).collect();
-    places.sort_by(f64::total_cmp);
-    places.dedup();
-    let (Some(first), Some(last)) = (places.first(), places.last()) else { return };
-    if places.len() < 3 || last - first < 1e-9 {
-        return;
-    }
-    for seen in &mut group.seen {
-        if let Some(at) = place(seen) {
+    let features: Vec<_> = each.iter().map(|seen| (seen.part, seen.feature, place(seen))).collect();
+    for seen in each {
+        let along =
+            features.iter().filter(|(part, feature, _)| (*part, *feature) == (seen.part, seen.feature));
+        let mut places: Vec<f64> = along.filter_map(|(.., place)| *place).collect();
+        places.sort_by(f64::total_cmp);
+        places.dedup();
+        let (Some(first), Some(last), Some(at)) = (places.first(), places.last(), place(seen)) else {
+            continue;
+        };
+        if places.len() >= 3 && last - first > 1e-9 {
             let t = (at - first) / (last - first);
             seen.wear = WEAR_AT.0 + (WEAR_AT.1 - WEAR_AT.0) * 4.0 * t * (1.0 - t);
         }

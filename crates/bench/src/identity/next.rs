@@ -8,13 +8,14 @@ use super::Next;
 use super::density::normal_pdf;
 use super::hands_on::{leaf_made, leaf_odds};
 use super::model::{Model, PIECES, Seen, Suspect};
+use super::odd;
 use super::prior;
 use super::rank::{Ranked, Ranking};
 use super::scales::{EYE_SLIP, LEAD_ERROR, SLIP};
 use super::size::{Prediction, angle_spread};
 use super::voice::{self, length};
-use crate::evidence::Weighed;
-use crate::job::{Condition, Feature, Instrument, Leaf, SeenForm};
+use crate::evidence::{Weighed, uncertainty};
+use crate::job::{Condition, Feature, Instrument, Leaf, Quantity, Reading, SeenForm};
 use crate::report::{Fine, Value, show};
 use flankwise_thread::{Angle, Element, Hand, Length, Pitch};
 
@@ -82,7 +83,7 @@ pub(super) fn next(model: &Model, ranking: &Ranking) -> Vec<Next> {
     if leaders.len() < 2 {
         return Vec::new();
     }
-    let mut all: Vec<Next> = plans(model, &leaders)
+    let mut all: Vec<Next> = plans(model, ranking, &leaders)
         .into_iter()
         .filter_map(|plan| {
             let (bits, decides) = judge(model, &leaders, &plan.kind);
@@ -113,14 +114,71 @@ fn leaders(ranking: &Ranking) -> Vec<Leader> {
         .collect()
 }
 
-/// What can be done with the gauges on hand. Times are common practice, no source.
-fn plans(model: &Model, leaders: &[Leader]) -> Vec<Plan> {
-    let (job, evidence) = (model.job, model.evidence);
-    let instruments = &job.gauges.instruments;
-    let has = |i: Instrument| {
-        instruments.contains(&i)
-            || (instruments.is_empty() && matches!(i, Instrument::Calliper | Instrument::Rule))
+/// Whether an instrument is on hand: listed, or used for a reading; where none is listed, calliper and rule are.
+fn is_on_hand(model: &Model, instrument: Instrument) -> bool {
+    let listed = &model.job.gauges.instruments;
+    listed.contains(&instrument)
+        || model.job.readings.iter().any(|r| r.instrument == instrument)
+        || (listed.is_empty() && matches!(instrument, Instrument::Calliper | Instrument::Rule))
+}
+
+/// Instruments that read an included angle, the surest first, each with how it is said and the minutes it takes; the last
+/// reads a nut's too.
+const BY_ANGLE: [(Instrument, &str, f64); 4] = [
+    (Instrument::Microscope, "under the microscope", 6.0),
+    (Instrument::Protractor, "with the protractor", 4.0),
+    (Instrument::Photo, "in a picture against the light", 5.0),
+    (Instrument::Cast, "on a cast", 25.0),
+];
+
+/// The included angle, by the surest instrument on hand. One that was read is offered again where it may be a slip.
+fn angle_plan(model: &Model, ranking: &Ranking, screw: bool) -> Option<Plan> {
+    let part = if screw { Element::External } else { Element::Internal };
+    let is_angle = |r: &Weighed| r.part == part && voice::is_angle(r.feature);
+    let read = model.evidence.readings.iter().any(is_angle);
+    let doubted = ranking.ranked.first().is_some_and(|first| {
+        let doubted = odd::doubted(model, ranking, first);
+        doubted.iter().any(|at| is_angle(&model.evidence.readings[*at]))
+    });
+    let reads = |i: &Instrument| (screw || *i == Instrument::Cast) && is_on_hand(model, *i);
+    let (with, words, minutes) = BY_ANGLE.into_iter().find(|(i, ..)| reads(i))?;
+    let value = Quantity::Angle(Angle::deg(30.0));
+    let u = uncertainty::alone(&Reading::plain(part, Feature::IncludedAngle, value, "30.0 deg", with));
+    let again = if read { " again," } else { "" };
+    (!read || doubted).then(|| Plan {
+        measure: format!("included angle{again} {words}"),
+        minutes,
+        kind: Kind::Angle(u),
+    })
+}
+
+/// Most pitches that anybody counts without losing count. Chosen here.
+const MOST_COUNTED: f64 = 30.0;
+
+/// A count of pitches over as much thread as there is, by the surest instrument on hand.
+fn count_plan(model: &Model, pitch: f64, screw: bool) -> Plan {
+    let calliper = is_on_hand(model, Instrument::Calliper);
+    // Marks rolled on paper, each to 0.1 mm, and the paper to 0.3 %, are surer than a rule.
+    let paper = screw && is_on_hand(model, Instrument::PaperTrace);
+    let (with, longest, own, share): (_, f64, f64, f64) = match (calliper, paper, screw) {
+        // Two settings on crests at 0.05 mm each, and the calliper's own.
+        (true, _, true) => ("with the calliper", 100.0, 0.075, 0.0),
+        (true, _, false) => ("with the calliper", 20.0, 0.10, 0.0),
+        (false, true, _) => ("on a trace rolled on paper", 150.0, 0.14, 0.003),
+        (false, false, true) => ("with the rule", 150.0, 0.4, 0.0),
+        (false, false, false) => ("with the rule", 20.0, 0.4, 0.0),
     };
+    let longest = thread_there(model).map_or(longest, |there| there.min(longest));
+    let count = (longest / pitch).round().clamp(2.0, MOST_COUNTED);
+    let span = count * pitch;
+    let measure = format!("count {count:.0} pitches ({}) {with}", length(model, span, Fine::Coarse));
+    Plan { measure, minutes: 2.0, kind: Kind::Pitch(own.hypot(share * span) / count, span) }
+}
+
+/// What can be done with the gauges on hand. Times are common practice, no source.
+fn plans(model: &Model, ranking: &Ranking, leaders: &[Leader]) -> Vec<Plan> {
+    let (job, evidence) = (model.job, model.evidence);
+    let has = |i: Instrument| is_on_hand(model, i);
     let nut = evidence.readings.iter().any(|r| r.part == Element::Internal);
     let screw = !nut || evidence.readings.iter().any(|r| r.part == Element::External);
     let done = |part, feature| evidence.readings.iter().any(|r| (r.part, r.feature) == (part, feature));
@@ -135,20 +193,11 @@ fn plans(model: &Model, leaders: &[Leader]) -> Vec<Plan> {
     if evidence.observed.starts.is_none() {
         add("mark a crest and follow it one turn: count the starts".into(), 0.5, Kind::Starts);
     }
-    let pitch = leaders[0].suspect.shape.p();
-    let (span, u_span) = match (has(Instrument::Calliper), screw) {
-        // Two settings on crests at 0.05 mm each, and the calliper's own.
-        (true, true) => (100.0, 0.075),
-        (true, false) => (20.0, 0.10),
-        (false, true) => (150.0, 0.4),
-        (false, false) => (20.0, 0.4),
-    };
-    let with = if has(Instrument::Calliper) { "calliper" } else { "rule" };
-    let span = thread_there(model).map_or(span, |longest| longest.min(span));
-    let count = (span / pitch).round().clamp(2.0, 200.0);
-    let measure =
-        format!("count {count:.0} pitches ({}) with the {with}", length(model, count * pitch, Fine::Coarse));
-    add(measure, 2.0, Kind::Pitch(u_span / count, span));
+    let count = count_plan(model, leaders[0].suspect.shape.p(), screw);
+    add(count.measure, count.minutes, count.kind);
+    if let Some(angle) = angle_plan(model, ranking, screw) {
+        add(angle.measure, angle.minutes, angle.kind);
+    }
     let (fresh, by_angle) = leaves(model, leaders);
     if !fresh.is_empty() {
         let names = leaf_names(&fresh, by_angle);
@@ -178,24 +227,30 @@ fn plans(model: &Model, leaders: &[Leader]) -> Vec<Plan> {
             let seen = Seen::planned(Element::External, Feature::OverWires, 0.01, Some(wire));
             add(measure, 5.0, Kind::Size(seen, unworn, Instrument::Wires));
         }
-        if has(Instrument::Calliper) && !done(Element::External, Feature::CrestFlat) {
-            let seen = Seen::planned(Element::External, Feature::CrestFlat, 0.06, None);
-            let kind = Kind::Size(seen, unworn, Instrument::Calliper);
-            add("width of the crest with the calliper".into(), 2.0, kind);
-        }
-        if has(Instrument::Protractor) && !done(Element::External, Feature::IncludedAngle) {
-            add("included angle with the protractor".into(), 4.0, Kind::Angle(0.75));
+        let flat = if has(Instrument::Microscope) {
+            Some((Instrument::Microscope, "width of the crest under the microscope", 0.015, 5.0))
+        } else {
+            let calliper = (Instrument::Calliper, "width of the crest with the calliper", 0.06, 2.0);
+            has(Instrument::Calliper).then_some(calliper)
+        };
+        if let Some((with, measure, u, minutes)) =
+            flat.filter(|_| !done(Element::External, Feature::CrestFlat))
+        {
+            let seen = Seen::planned(Element::External, Feature::CrestFlat, u, None);
+            add(measure.into(), minutes, Kind::Size(seen, unworn, with));
         }
     }
     if (nut || job.make.part == Element::Internal) && !done(Element::Internal, Feature::MinorDiameter) {
-        let (with, tool, u) = if has(Instrument::TelescopingGauge) {
-            (Instrument::TelescopingGauge, "telescoping gauge", 0.02)
+        let (with, tool, u, minutes) = if has(Instrument::TelescopingGauge) {
+            (Instrument::TelescopingGauge, "the telescoping gauge", 0.02, 1.0)
+        } else if has(Instrument::Pins) {
+            (Instrument::Pins, "plain pins, the largest that enters", 0.012, 4.0)
         } else {
-            (Instrument::Calliper, "calliper", 0.04)
+            (Instrument::Calliper, "the calliper", 0.04, 1.0)
         };
         let seen = Seen::planned(Element::Internal, Feature::MinorDiameter, u, None);
         let kind = Kind::Size(seen, model.condition, with);
-        add(format!("bore of the old nut with the {tool}"), 1.0, kind);
+        add(format!("bore of the old nut with {tool}"), minutes, kind);
     }
     plans
 }
@@ -314,6 +369,12 @@ fn judge(model: &Model, leaders: &[Leader], kind: &Kind) -> (f64, String) {
         _ => None,
     };
     if let Some(scales) = scales {
+        // A width that lies between nothing and less than can be read is no result to decide by.
+        if let Kind::Size(seen, ..) = kind
+            && boundary(leaders, &scales).1 < seen.u
+        {
+            return (0.0, String::new());
+        }
         // A slip tells nothing.
         return ((1.0 - SLIP) * information(leaders, &scales), decides(model, leaders, kind, &scales));
     }
@@ -434,6 +495,16 @@ fn likeliest(leaders: &[Leader], chance: impl Fn(&Leader) -> f64) -> Option<(&Le
     Some((best, after(best) / leaders.iter().map(after).sum::<f64>()))
 }
 
+/// The rival that a measurement does most to tell from the first candidate, and the reading between the two.
+fn boundary(leaders: &[Leader], scales: &[Scale]) -> (usize, f64) {
+    let apart = |k: usize| (scales[k].mean - scales[0].mean).abs() / scales[0].sigma.hypot(scales[k].sigma);
+    let told_apart = |k: usize| leaders[k].share * (1.0 - (-0.5 * apart(k).powi(2)).exp());
+    let rival = (1..leaders.len()).max_by(|&a, &b| told_apart(a).total_cmp(&told_apart(b))).unwrap_or(0);
+    let (a, b) = (&scales[0], &scales[rival]);
+    // Where both are equally likely to be read, were they so before.
+    (rival, (a.mean * b.sigma + b.mean * a.sigma) / (a.sigma + b.sigma))
+}
+
 /// The first candidate against the rival that this measurement does most to tell from it, and the reading between.
 fn decides(model: &Model, leaders: &[Leader], kind: &Kind, scales: &[Scale]) -> String {
     let says = |v: f64| match kind {
@@ -441,12 +512,8 @@ fn decides(model: &Model, leaders: &[Leader], kind: &Kind, scales: &[Scale]) -> 
         Kind::Pitch(..) => length(model, v, Fine::Gauge),
         _ => length(model, v, Fine::Shop),
     };
-    let apart = |k: usize| (scales[k].mean - scales[0].mean).abs() / scales[0].sigma.hypot(scales[k].sigma);
-    let told_apart = |k: usize| leaders[k].share * (1.0 - (-0.5 * apart(k).powi(2)).exp());
-    let rival = (1..leaders.len()).max_by(|&a, &b| told_apart(a).total_cmp(&told_apart(b))).unwrap_or(0);
+    let (rival, between) = boundary(leaders, scales);
     let (a, b) = (&scales[0], &scales[rival]);
-    // Where both are equally likely to be read, were they so before.
-    let between = (a.mean * b.sigma + b.mean * a.sigma) / (a.sigma + b.sigma);
     let side = |above: bool| if above { "over" } else { "under" };
     format!(
         "{} {} (about {}): {}; {} (about {}): {}",

@@ -2,12 +2,13 @@
 //! taken: single slips, and slips that many readings share (an instrument off its zero, the other unit, a taper, starts
 //! that cannot be).
 
-use super::model::{Model, Piece, Seen, Suspect, is_size};
+use super::cause;
+use super::model::{Model, Piece, Seen, Suspect, is_size, outside_by};
 use super::rank::{Ranked, Ranking, rank};
 use super::scales::UNIT_HABIT;
 use super::voice::{deviations, length, name};
 use crate::evidence::{self, blunders::Slip};
-use crate::job::{Feature, Instrument, Job, Quantity, Words};
+use crate::job::{Feature, Instrument, Job, Quantity, USUAL_DIAMETERS, Words};
 use crate::report::{Answer, Fine, Note, Text, Value};
 use flankwise_thread::{Element, Length, Unit};
 
@@ -53,10 +54,11 @@ pub(super) fn readings(model: &Model, ranking: &Ranking, first: &Ranked) -> Vec<
             continue;
         }
         let text = format!(
-            "{} is {} what {} allows. Read it again.",
+            "{} is {} what {} allows.{}",
             name(model, Piece::Reading(b.at)),
             how_far(off(b.at)),
-            first.thread()
+            first.thread(),
+            what_to_do(model, b.at, &suspect)
         );
         notes.push(Note::warning(text).field(value_field(model, b.at)));
     }
@@ -94,7 +96,7 @@ fn one_slip(model: &Model, first: &Ranked, b: &Blamed, off: f64) -> Note {
     } else {
         text.s("a slip at ").v(Value::Share(b.blame)).s(".")
     };
-    let (text, answers) = asked(model, b, text);
+    let (text, answers) = asked(model, b, &first.suspect(), text);
     Note::warning(text).field(value_field(model, b.at)).answers(answers)
 }
 
@@ -113,7 +115,7 @@ fn blamed(model: &Model, ranking: &Ranking, suspect: &Suspect) -> Vec<Blamed> {
 }
 
 /// Asks about the slip that a reading likeliest is, with the answer that would mend it.
-fn asked(model: &Model, b: &Blamed, text: Text) -> (Text, Vec<Answer>) {
+fn asked(model: &Model, b: &Blamed, suspect: &Suspect, text: Text) -> (Text, Vec<Answer>) {
     let index = model.evidence.readings[b.at].index;
     let Some(reading) = model.job.readings.get(index) else { return (text.s(" Read it again."), Vec::new()) };
     let path = |field: &str| format!("reading[{}].{field}", index + 1);
@@ -122,7 +124,7 @@ fn asked(model: &Model, b: &Blamed, text: Text) -> (Text, Vec<Answer>) {
         vec![Answer::one(words, path("count"), n.to_string())]
     };
     match (b.slip, reading.in_other_unit(), reading.count) {
-        (Slip::Any, ..) => (text.s(" Read it again."), Vec::new()),
+        (Slip::Any, ..) => (text.s(what_to_do(model, b.at, suspect)), Vec::new()),
         (Slip::Unit, Some((typed, other)), _) => {
             let text = text.s(" As typed it is ").v(shown(reading.value));
             let text = text.s(format!(", as {typed} it is ")).v(shown(other)).s(": which?");
@@ -136,6 +138,20 @@ fn asked(model: &Model, b: &Blamed, text: Text) -> (Text, Vec<Answer>) {
         }
         (slip, ..) => (text.s(format!(" It would go with {}. Read it again.", slip.words())), Vec::new()),
     }
+}
+
+/// What a reading that is off calls for: by its likely cause, else to read it again.
+fn what_to_do(model: &Model, at: usize, suspect: &Suspect) -> String {
+    let cause = model.seen(at).and_then(|seen| cause::likely(model, seen, suspect));
+    format!(" {}", cause.unwrap_or_else(|| "Read it again.".to_owned()))
+}
+
+/// The readings that may be slips, or are far off the thread found: those to take again first.
+pub(super) fn doubted(model: &Model, ranking: &Ranking, first: &Ranked) -> Vec<usize> {
+    let suspect = first.suspect();
+    let off = |at: usize| deviations(model, Piece::Reading(at), &suspect).unwrap_or(0.0).abs();
+    let blamed = blamed(model, ranking, &suspect).into_iter();
+    blamed.filter(|b| b.blame >= SLIP_OPEN || off(b.at) > ODD).map(|b| b.at).collect()
 }
 
 fn shown(quantity: Quantity) -> Value {
@@ -240,13 +256,6 @@ fn all_off(model: &Model, readings: &[usize], suspect: &Suspect) -> Option<f64> 
     off.iter().all(|(by, u)| by * mean > 0.0 && (by - mean).abs() < 3.0 * u).then_some(mean)
 }
 
-/// How far a size lies outside of what the thread is made to, mm.
-fn outside_by(model: &Model, seen: &Seen, suspect: &Suspect) -> Option<f64> {
-    let p = suspect.shape.predict(seen.part, seen.feature, seen.wire, model.condition)?;
-    let other_end = p.at + p.away * p.tolerance;
-    Some(seen.v - seen.v.clamp(p.at.min(other_end), p.at.max(other_end)))
-}
-
 /// Pitches finer than this share of the diameter are cut in no screw of several starts. Chosen here.
 const FINEST: f64 = 0.05;
 
@@ -256,8 +265,7 @@ pub(super) fn starts(model: &Model, first: &Ranked) -> Option<Note> {
     let shape = first.suspect().shape;
     let (p, d) = (shape.p(), shape.d());
     let around = std::f64::consts::PI * shape.basic.d2.to_mm();
-    // A lead angle of 45 degrees: beyond it a screw does not hold, and is not cut on a lathe.
-    let most = (around / p).floor() as u32;
+    let most = shape.most_starts();
     let text = if seen > most {
         let angle = (f64::from(seen) * p / around).atan().to_degrees();
         Text::new()
@@ -267,7 +275,7 @@ pub(super) fn starts(model: &Model, first: &Ranked) -> Option<Note> {
             .len(shape.basic.d)
             .s(format!(
                 " make a lead angle of {angle:.0}°, more than a screw has: at this pitch 1 to {most} are possible, where \
-                 the angle reaches 45°. Count them again at the end of the thread."
+                 the angle reaches 45°. The ranking leaves that count out; count them again at the end of the thread."
             ))
     } else if first.starts != seen && !model.leads.is_empty() {
         let lead = p * f64::from(first.starts);
@@ -298,14 +306,11 @@ pub(super) fn starts(model: &Model, first: &Ranked) -> Option<Note> {
     Some(Note::warning(text).field("observed.starts"))
 }
 
-/// Diameters that a bench part seldom has, mm: outside of them the unit is asked for.
-const USUAL: std::ops::Range<f64> = 1.5..130.0;
-
 /// Whether all lengths were typed in the other unit: the ranking of the same values in that unit, where it explains them
 /// better by more than such a habit is rare, or where one value is all there is.
 pub(super) fn all_in_the_other_unit(model: &Model, ranking: &Ranking, first: &Ranked) -> Option<Note> {
     // Only where the answer is odd by itself: a second ranking costs as much as the first.
-    let odd = !USUAL.contains(&first.row.nominal.to_mm()) || ranking.other > 0.1;
+    let odd = !USUAL_DIAMETERS.contains(&first.row.nominal.to_mm()) || ranking.other > 0.1;
     let relabelled = if odd { relabelled(model.job)? } else { return None };
     let lengths = relabelled.sets.len();
     let evidence = evidence::work(&relabelled.job).result?;
@@ -314,7 +319,9 @@ pub(super) fn all_in_the_other_unit(model: &Model, ranking: &Ranking, first: &Ra
     // Densities are of the value as read, so that each length counts with the factor.
     let scale = lengths as f64 * relabelled.factor.ln();
     let gain = again.ln_evidence + scale - ranking.ln_evidence + UNIT_HABIT.ln();
-    if (gain <= 0.0 && (lengths > 1 || !USUAL.contains(&best.row.nominal.to_mm()))) || again.other > 0.5 {
+    if (gain <= 0.0 && (lengths > 1 || !USUAL_DIAMETERS.contains(&best.row.nominal.to_mm())))
+        || again.other > 0.5
+    {
         return None;
     }
     let (typed, meant) =
@@ -365,7 +372,7 @@ fn relabelled(job: &Job) -> Option<Relabelled> {
 /// An outside diameter that differs along the part by more than its condition explains; where it falls evenly, the taper.
 /// Else readings that are slips by themselves are left out.
 fn along_the_part(model: &Model, suspect: &Suspect, blamed: &[Blamed]) -> Option<Note> {
-    let all = &model.outside.as_ref()?.seen;
+    let all: Vec<&Seen> = model.outsides().collect();
     let noise = all.iter().map(|s| s.u).fold(0.0, f64::max);
     let place = |s: &Seen| model.evidence.readings[s.at].place.map(Length::to_mm);
     let points: Vec<(f64, f64)> = all.iter().filter_map(|s| Some((place(s)?, s.v))).collect();

@@ -30,7 +30,7 @@ pub(super) fn ln_likelihood(model: &Model) -> f64 {
         let of = |n: u32| {
             starts[(n as usize - 1).min(3)].ln() + model.starts_ln(n) + model.lead_ln(p * f64::from(n))
         };
-        let more = model.evidence.observed.starts.filter(|n| *n > 4);
+        let more = model.evidence.observed.starts.filter(|n| *n > 4 && is_possible(model, *n, p));
         (1..=4).chain(more).map(of).reduce(ln_add).unwrap_or(f64::NEG_INFINITY)
     };
     let ln_hand = [Hand::Right, Hand::Left]
@@ -50,6 +50,12 @@ pub(super) fn ln_likelihood(model: &Model) -> f64 {
     // A part tried by hand may do anything on a thread unknown.
     let ln_trials = model.trials.len() as f64 * 0.25_f64.ln();
     sum + ln_angles + ln_trials + ln_hand + model.form_ln(None, 1.0) + model.taper_ln(None)
+}
+
+/// Whether so many starts of pitch `p` make no steeper lead than 45° on the largest outside read.
+fn is_possible(model: &Model, starts: u32, p: f64) -> bool {
+    let read = model.outside.iter().flat_map(|group| &group.seen).map(|seen| seen.v).reduce(f64::max);
+    read.is_none_or(|d| f64::from(starts) * p <= std::f64::consts::PI * d)
 }
 
 /// What is so far below the best in natural logarithms adds nothing to an integral.

@@ -154,7 +154,7 @@ fn rank_but(model: &Model, may_be_left_out: f64) -> Ranking {
         .filter(|r| r.probability.ln() >= best - ln_total + FAINT.ln())
         .collect();
     ranked.sort_by(|a, b| b.probability.total_cmp(&a.probability));
-    fold(&mut ranked);
+    fold(&mut ranked, model.evidence.context.made);
     Ranking {
         ranked,
         other: (ln_other - ln_total).exp(),
@@ -175,8 +175,8 @@ fn sum_beyond(limit: f64, mut of: impl Iterator<Item = f64>) -> f64 {
 const FOLDED: usize = 300;
 
 /// Puts together what no measurement of any kind tells apart: threads of one size, lead and hand whose basic diameters
-/// and flanks are the same, such as UNC and the American National of before. The likelier name stands.
-fn fold(ranked: &mut Vec<Ranked>) {
+/// and flanks are the same, such as UNC and the American National of before. The name of the time stands, else the likelier.
+fn fold(ranked: &mut Vec<Ranked>, made: Option<i32>) {
     const ALIKE: f64 = 0.002;
     let mut kept: Vec<Ranked> = Vec::with_capacity(FOLDED.min(ranked.len()));
     let rest = ranked.split_off(FOLDED.min(ranked.len()));
@@ -201,7 +201,13 @@ fn fold(ranked: &mut Vec<Ranked>) {
         match twin {
             Some(twin) => {
                 twin.probability += one.probability;
-                twin.also |= 1 << chances::index(one.row.family);
+                let is_of_its_time = |r: &Ranked| chances::of(r.row.family).is_of(made);
+                let other = if is_of_its_time(&one) && !is_of_its_time(twin) {
+                    std::mem::replace(&mut twin.row, one.row)
+                } else {
+                    one.row
+                };
+                twin.also |= 1 << chances::index(other.family);
             }
             None => kept.push(one),
         }
@@ -255,7 +261,7 @@ fn second_round(model: &Model, tables: &Tables, sift: &Sift, sifted: Sifted) -> 
     }
     let of = std::array::from_fn(|c| (tables.numbers[c / MOST_HANDS], HANDS[c % MOST_HANDS]));
     let trials: [f64; COMBINATIONS] = model.trials_ln(&shape, of);
-    let by = tables.combinations(f, p);
+    let by = tables.combinations(i);
     let ln = by.iter().zip(&trials).map(|(a, b)| a + b).reduce(ln_add).unwrap_or(0.0);
     Scored { row: i, ln: score + ln, zero_off, trials: Some(trials) }
 }
@@ -264,8 +270,7 @@ fn second_round(model: &Model, tables: &Tables, sift: &Sift, sifted: Sifted) -> 
 fn spread(tables: &Tables, scored: &Scored, ln_total: f64) -> impl Iterator<Item = Ranked> {
     let pool = pool();
     let row = pool.row(scored.row);
-    let (f, p) = (usize::from(pool.family[scored.row]), usize::from(pool.pitch[scored.row]));
-    let mut by = tables.combinations(f, p);
+    let mut by = tables.combinations(scored.row);
     if let Some(trials) = scored.trials {
         by = std::array::from_fn(|c| by[c] + trials[c]);
         let sum = by.iter().copied().reduce(ln_add).unwrap_or(0.0);

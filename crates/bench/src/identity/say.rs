@@ -13,7 +13,11 @@ impl Identity {
     pub fn section(&self) -> Section {
         let mut blocks = Vec::new();
         if let Some(story) = &self.story {
-            let fate = if story.stands { "stands" } else { "does not hold" };
+            let fate = match story.stands {
+                Some(true) => "stands",
+                Some(false) => "does not hold",
+                None => "cannot be compared",
+            };
             let text = format!("The story, “{}”, {fate}: {}.", story.told, story.reasons.join("; "));
             blocks.push(Block::Text(text.into()));
         }
@@ -35,7 +39,31 @@ impl Identity {
         Section { stage: StageName::Identity, answer: self.answer(), blocks }
     }
 
+    /// The answer where no thread considered explains the readings better than some other would.
+    fn none_of_these(&self) -> Option<Text> {
+        let first = self.candidates.first().filter(|_| !self.chosen_by_hand)?;
+        (self.other_probability > first.probability).then(|| {
+            Text::new()
+                .s("None of the threads considered: ")
+                .v(Value::Share(self.other_probability))
+                .s(format!(". The likeliest of them, {}, has ", first.thread))
+                .v(Value::Share(first.probability))
+                .s(".")
+        })
+    }
+
     fn answer(&self) -> Text {
+        let text = self.none_of_these().unwrap_or_else(|| self.named());
+        let unsure = self.candidates.first().is_some_and(|c| c.probability < super::SURE);
+        match (&self.advice, self.next.first()) {
+            (Some(advice), _) => text.s(format!(" {advice}")),
+            (None, Some(next)) if unsure => text.s(format!(" To be surer: {}.", next.measure)),
+            _ => text,
+        }
+    }
+
+    /// The thread to go on with, and how likely it is.
+    fn named(&self) -> Text {
         let mut text = Text::new().s(self.thread.to_string());
         if self.thread.hand == flankwise_thread::Hand::Right {
             text = text.s(", right-hand");
@@ -59,11 +87,6 @@ impl Identity {
             let near = candidate.nearest.iter().map(ToString::to_string).collect::<Vec<_>>().join(" and ");
             text = text.s(" Off the standard series");
             text = if near.is_empty() { text.s(".") } else { text.s(format!("; the series has {near}.")) };
-        }
-        if let (Some(next), true) =
-            (self.next.first(), self.candidates.first().is_some_and(|c| c.probability < super::SURE))
-        {
-            text = text.s(format!(" To be surer: {}.", next.measure));
         }
         text
     }
@@ -98,7 +121,7 @@ impl Identity {
                     Value::None,
                     Value::None,
                 ],
-                mark: Mark::Faint,
+                mark: if self.none_of_these().is_some() { Mark::Best } else { Mark::Faint },
             }))
             .collect();
         Table {
@@ -222,14 +245,50 @@ impl Identity {
 /// Log-likelihood from which evidence speaks against a candidate: odds of about 3 to 1. Chosen here.
 const AGAINST: f64 = -1.0;
 
+/// Standard deviations outside what the thread allows up to which a reading goes with it, however well another suits it.
+const WITHIN: f64 = 1.0;
+
 /// The evidence that costs a candidate most against the one that it suits best; of one that nothing is against and that
 /// is not the first, why it is not.
 fn strongest_against(candidate: &super::Candidate, first: bool) -> String {
-    let most = candidate.voices.iter().min_by(|a, b| a.log_likelihood.total_cmp(&b.log_likelihood));
-    match most.filter(|v| v.log_likelihood < AGAINST) {
+    let costly = candidate.voices.iter().filter(|v| v.log_likelihood < AGAINST);
+    let outside = costly.clone().filter(|v| v.deviations.is_none_or(|d| d.abs() > WITHIN));
+    match outside.min_by(|a, b| a.log_likelihood.total_cmp(&b.log_likelihood)) {
         Some(voice) if voice.deviations.is_some() => format!("{}, {}", voice.evidence, voice.words),
         Some(voice) => format!("{}: {}", voice.evidence, voice.words),
-        None if first || most.is_none() => String::new(),
+        None if first || candidate.voices.is_empty() => String::new(),
+        None if costly.count() > 0 => "nothing read; another suits the readings better".to_owned(),
         None => "nothing read; met less often".to_owned(),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::identity::{Candidate, Voice};
+
+    /// A reading that is as made speaks against nothing, though another thread suits it better still.
+    #[test]
+    fn what_goes_with_a_thread_does_not_speak_against_it() {
+        let voice = |deviations, log_likelihood, words: &str| Voice {
+            evidence: "outside diameter 19.86 mm".to_owned(),
+            deviations,
+            log_likelihood,
+            words: words.to_owned(),
+        };
+        let candidate = |voices| Candidate {
+            thread: "25/32-10 ACME-LH".parse().expect("a thread"),
+            also: Vec::new(),
+            probability: 0.2,
+            listed: false,
+            nearest: Vec::new(),
+            voices,
+        };
+        let said = |voices| strongest_against(&candidate(voices), false);
+        let as_made = voice(Some(0.3), -2.0, "0.02 mm over 19.84 mm: as made");
+        assert_eq!(said(vec![as_made.clone()]), "nothing read; another suits the readings better");
+        let outside = voice(Some(2.5), -1.5, "only if it was read large");
+        assert!(said(vec![as_made, outside]).ends_with("only if it was read large"));
+        assert_eq!(said(vec![voice(Some(0.0), 0.0, "as made")]), "nothing read; met less often");
     }
 }

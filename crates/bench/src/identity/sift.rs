@@ -33,6 +33,8 @@ pub(super) struct Tables {
     starts: [[f64; STARTS]; FAMILIES],
     /// The numbers of starts considered.
     pub numbers: [u32; STARTS],
+    /// Per pitch and family: what is lost where the last number of starts cannot be; empty where every number can.
+    without_most: Vec<[f64; FAMILIES]>,
     /// Per pitch: readings of the lead.
     leads: Vec<[f64; STARTS]>,
     /// Per pitch: all but diameter and family.
@@ -62,6 +64,7 @@ impl Tables {
                 + model.taper_ln(Some(kind))
                 + model.angle_ln(shapes[f].flanks_deg)
                 + claim(model.claims.fits_family(kind))
+                + claim(model.claims.fits_system(kind))
                 + sum(&hand[f])
         });
         // One to four, and for the last what was counted if it is more: valves and presses have up to ten.
@@ -93,13 +96,37 @@ impl Tables {
                 std::array::from_fn(|f| family[f] + pitch + leaves[f] + looks[f] + starts[f])
             })
             .collect();
+        let without_most = if more > MOST_STARTS {
+            let lost = |leads: &[f64; STARTS]| {
+                shared(&like_starts, |f| {
+                    let all = add(&starts[f], leads);
+                    sum(&all[..STARTS - 1]) - sum(&all)
+                })
+            };
+            leads.iter().map(lost).collect()
+        } else {
+            Vec::new()
+        };
         let diameter = pool.diameters.iter().map(|d| claim(model.claims.fits_diameter(d.mm))).collect();
-        Self { hand, starts, numbers, leads, pitch, known, diameter }
+        Self { hand, starts, numbers, without_most, leads, pitch, known, diameter }
+    }
+
+    /// Whether the last number of starts would make the lead of a row steeper than a screw has.
+    fn is_steep(&self, row: usize) -> bool {
+        !self.without_most.is_empty() && {
+            let row = pool().row(row);
+            let shape = Shape::new(row.family, row.nominal.to_mm(), row.pitch.length.to_mm());
+            self.numbers[STARTS - 1] > shape.most_starts()
+        }
     }
 
     /// Log weight of each combination of starts and hand of a row, before trials; sums to one.
-    pub(super) fn combinations(&self, f: usize, p: usize) -> [f64; COMBINATIONS] {
-        let starts = add(&self.starts[f], &self.leads[p]);
+    pub(super) fn combinations(&self, row: usize) -> [f64; COMBINATIONS] {
+        let (f, p) = (usize::from(pool().family[row]), usize::from(pool().pitch[row]));
+        let mut starts = add(&self.starts[f], &self.leads[p]);
+        if self.is_steep(row) {
+            starts[STARTS - 1] = f64::NEG_INFINITY;
+        }
         let ln: [f64; COMBINATIONS] =
             std::array::from_fn(|c| starts[c / MOST_HANDS] + self.hand[f][c % MOST_HANDS]);
         let sum = sum(&ln);
@@ -268,8 +295,10 @@ impl<'a> Sift<'a> {
     pub(super) fn but_outside(&self, row: usize) -> f64 {
         let pool = pool();
         let (f, p) = (usize::from(pool.family[row]), usize::from(pool.pitch[row]));
+        let lost = if self.tables.is_steep(row) { self.tables.without_most[p][f] } else { 0.0 };
         f64::from(pool.ln_prior[row])
             + self.tables.known[p][f]
+            + lost
             + self.tables.diameter[usize::from(pool.diameter[row])]
     }
 

@@ -230,8 +230,14 @@ impl Shape {
         self.basic.p.to_mm()
     }
 
+    /// Most starts at this pitch: a lead angle of 45° at the pitch diameter. Beyond it a screw does not hold, and is not cut
+    /// on a lathe (common practice, no source).
+    pub(super) fn most_starts(&self) -> u32 {
+        (std::f64::consts::PI * self.basic.d2.to_mm() / self.p()).floor() as u32
+    }
+
     /// Axial width of the ridge at diameter `at` (external thread): P/2 at the pitch diameter.
-    fn ridge(&self, at: f64) -> f64 {
+    pub(super) fn ridge(&self, at: f64) -> f64 {
         0.5 * self.p() - (at - self.basic.d2.to_mm()) * self.tan
     }
 

@@ -11,6 +11,8 @@ pub(super) struct Claims {
     pub nominal: Option<(Length, Unit)>,
     pub pitch: Option<Pitch>,
     pub hand: Option<Hand>,
+    /// `metric` or `imperial`, without a word of the form.
+    pub system: Option<Unit>,
 }
 
 /// By how much each claim that comes true raises a candidate against one that it does not fit. Owners copy what
@@ -35,6 +37,10 @@ impl Claims {
     pub(super) fn fits_hand(&self, hand: Hand) -> Option<bool> {
         self.hand.map(|h| h == hand)
     }
+    /// Square threads belong to no system.
+    pub(super) fn fits_system(&self, family: Family) -> Option<bool> {
+        self.system.filter(|_| family != Family::Square).map(|unit| family.form().written() == unit)
+    }
 }
 
 /// Reads a story.
@@ -54,7 +60,9 @@ pub(super) fn read(story: &str) -> Claims {
         claims.hand = claims.hand.or((thread.hand == Hand::Left).then_some(Hand::Left));
     } else {
         claims.family = words.iter().find_map(|w| family_word(w));
-        pieces(&words, &mut claims);
+        claims.system = words.iter().find_map(|w| system_word(w));
+        let counted: Vec<String> = words.iter().map(|w| in_figures(w)).collect();
+        pieces(&counted.iter().map(String::as_str).collect::<Vec<_>>(), &mut claims);
     }
     claims.thread = thread.map(|t| Thread { hand: claims.hand.unwrap_or(t.hand), ..t });
     claims
@@ -86,10 +94,50 @@ fn family_word(word: &str) -> Option<Family> {
         "square" => Family::Square,
         "whitworth" | "bsw" | "bsf" | "whit" => Family::Whitworth,
         "unc" | "unf" | "unef" | "unified" | "sae" => Family::Unified,
-        "metric" => Family::MetricIso,
         _ => return None,
     })
 }
+
+/// Of millimetres or inches: trapezoidal threads are metric as much as those with V flanks.
+fn system_word(word: &str) -> Option<Unit> {
+    match word {
+        "metric" | "millimetric" => Some(Unit::Mm),
+        "imperial" => Some(Unit::Inch),
+        _ => None,
+    }
+}
+
+/// A number that is said in a word, in figures; any other word as it is.
+fn in_figures(word: &str) -> String {
+    const FROM_TWO: [&str; 19] = [
+        "two",
+        "three",
+        "four",
+        "five",
+        "six",
+        "seven",
+        "eight",
+        "nine",
+        "ten",
+        "eleven",
+        "twelve",
+        "thirteen",
+        "fourteen",
+        "fifteen",
+        "sixteen",
+        "seventeen",
+        "eighteen",
+        "nineteen",
+        "twenty",
+    ];
+    FROM_TWO
+        .iter()
+        .position(|known| *known == word)
+        .map_or_else(|| word.to_owned(), |at| (at + 2).to_string())
+}
+
+/// Smallest diameter of feed threads, mm: fewer millimetres are said of a pitch. ISO 2902 begins at 8 mm.
+const SMALLEST_FEED_MM: f64 = 8.0;
 
 /// Diameter and pitch outside a designation: `5/8-10`, `22x5`, `10 tpi`, `3 mm pitch`, `20 mm`.
 fn pieces(words: &[&str], claims: &mut Claims) {
@@ -113,7 +161,10 @@ fn pieces(words: &[&str], claims: &mut Claims) {
                 || next.starts_with("thread")
                 || (next == "to" && after == "the"))
         {
-            claims.pitch.get_or_insert(Pitch::tpi(n));
+            // Who corrects himself says the right one last.
+            let rest = &words[i + 1..words.len().min(i + 4)];
+            let metric = rest.iter().any(|w| matches!(*w, "cm" | "centimetre" | "centimeter"));
+            claims.pitch = Some(if metric { Pitch::mm(10.0 / n) } else { Pitch::tpi(n) });
         } else if let Some(mm) = number(word.trim_end_matches("mm"))
             && (word.ends_with("mm") || next == "mm")
         {
@@ -129,6 +180,14 @@ fn pieces(words: &[&str], claims: &mut Claims) {
         {
             claims.nominal.get_or_insert((Length::inch(size), Unit::Inch));
         }
+    }
+    let feed = claims.family.is_some_and(|family| !family.form().ridge().is_v());
+    if let (Some((length, Unit::Mm)), None) = (claims.nominal, claims.pitch)
+        && feed
+        && length.to_mm() < SMALLEST_FEED_MM
+    {
+        claims.nominal = None;
+        claims.pitch = Some(Pitch { length, written: Unit::Mm });
     }
 }
 
@@ -178,6 +237,24 @@ mod tests {
         assert_eq!((claims.pitch, claims.nominal), (Some(Pitch::mm(3.0)), None));
         let claims = read("some 5/8-10 thing");
         assert_eq!(claims.pitch, Some(Pitch::tpi(10.0)));
+    }
+
+    #[test]
+    fn reads_plain_words() {
+        let claims = read("about 5 mm trapezoidal");
+        assert_eq!((claims.pitch, claims.nominal), (Some(Pitch::mm(5.0)), None));
+        assert_eq!(claims.family, Some(Family::MetricTrapezoidal));
+        let claims = read("22 mm trapezoidal");
+        assert_eq!((claims.pitch, claims.nominal), (None, Some((Length::mm(22.0), Unit::Mm))));
+        let claims = read("it is metric");
+        assert_eq!((claims.family, claims.system), (None, Some(Unit::Mm)));
+        assert_eq!(claims.fits_system(Family::MetricTrapezoidal), Some(true));
+        assert_eq!(claims.fits_system(Family::Acme), Some(false));
+        assert_eq!(claims.fits_system(Family::Square), None);
+        assert_eq!(read("five threads per inch").pitch, Some(Pitch::tpi(5.0)));
+        assert_eq!(read("6 threads per cm").pitch, Some(Pitch::mm(10.0 / 6.0)));
+        assert_eq!(read("twelve to the inch").pitch, Some(Pitch::tpi(12.0)));
+        assert!(read("no idea").is_empty());
     }
 
     #[test]

@@ -22,8 +22,8 @@ pub(super) fn story(model: &Model, ranking: &Ranking, first: &Ranked) -> Option<
     let told = model.evidence.story.clone()?;
     let claims = &model.claims;
     if claims.is_empty() {
-        let reasons = vec!["no thread could be read from it".to_owned()];
-        return Some(StoryVerdict { told, thread: None, stands: true, reasons });
+        let reasons = vec!["it names no size, pitch, form or hand".to_owned()];
+        return Some(StoryVerdict { told, thread: None, stands: None, reasons });
     }
     let found = first.suspect();
     // Claims that fail against the first candidate; what was not said cannot fail.
@@ -34,6 +34,7 @@ pub(super) fn story(model: &Model, ranking: &Ranking, first: &Ranked) -> Option<
             claims.fits_diameter(s.shape.d()),
             claims.fits_pitch(s.shape.p()),
             claims.fits_hand(s.hand),
+            claims.fits_system(s.shape.family),
         ]
     };
     let stands = fits(first).iter().all(|f| *f != Some(false));
@@ -80,11 +81,15 @@ pub(super) fn story(model: &Model, ranking: &Ranking, first: &Ranked) -> Option<
                 found.shape.family.form().name()
             ));
         }
+        if let Some((unit, false)) = claims.system.zip(claims.fits_system(found.shape.family)) {
+            let word = if unit == Unit::Mm { "metric" } else { "inch" };
+            reasons.push(format!("{} is not of {word} make", first.thread()));
+        }
         if share > 0.01 {
             reasons.push(format!("not excluded: {}", percent(model, share)));
         }
     }
-    Some(StoryVerdict { told, thread: claims.thread.clone(), stands, reasons })
+    Some(StoryVerdict { told, thread: claims.thread.clone(), stands: Some(stands), reasons })
 }
 
 /// Why a piece of evidence speaks against the thread as told.
@@ -107,6 +112,48 @@ fn reason(model: &Model, piece: Piece, as_told: &Suspect, voice: &super::Voice) 
 
 fn percent(model: &Model, p: f64) -> String {
     crate::report::show::value(&Value::Share(p), model.job.unit)
+}
+
+/// Deviations from which an outside diameter is nothing like the thread's. Chosen here.
+const FOREIGN: f64 = 20.0;
+
+/// Whether a thread may be shown where none considered explains the readings: one of a diameter that was read.
+pub(super) fn is_near(model: &Model, one: &Ranked) -> bool {
+    let suspect = one.suspect();
+    let mut read = model.outsides().peekable();
+    read.peek().is_none() || read.any(|seen| model.deviations(seen, &suspect).abs() < FOREIGN)
+}
+
+/// Readings named at most.
+const NAMED: usize = 6;
+
+/// What comes before any further measurement: where no thread considered explains the readings, which to take again and how
+/// to go on without a name; where the evidence is asked about, the answer.
+pub(super) fn advice(model: &Model, ranking: &Ranking, first: &Ranked) -> Option<String> {
+    let names = |all: &[usize]| {
+        let named = all.iter().take(NAMED).map(|at| name(model, Piece::Reading(*at)));
+        named.collect::<Vec<_>>().join(", ")
+    };
+    if ranking.other > first.probability {
+        let all: Vec<usize> = model.each().iter().map(|seen| seen.at).collect();
+        let mut again = odd::doubted(model, ranking, first);
+        if again.is_empty() {
+            again.clone_from(&all);
+        }
+        return Some(format!(
+            "Take again first, with another instrument if there is one: {}. If they stay so, copy the thread by \
+             measurement, from a cast or a picture against the light: {}.",
+            names(&again),
+            names(&all)
+        ));
+    }
+    let suspects = &model.evidence.suspects;
+    let asked = |seen: &&super::model::Seen| {
+        let index = model.evidence.readings[seen.at].index;
+        suspects.iter().any(|(i, _)| *i == index)
+    };
+    let asked: Vec<usize> = model.each().iter().filter(asked).map(|seen| seen.at).collect();
+    (!asked.is_empty()).then(|| format!("Settle first what is asked about {}.", names(&asked)))
 }
 
 /// Share from which a twin of the first candidate is named. Chosen here.
@@ -194,6 +241,13 @@ pub(super) fn remarks<T>(
         };
         outcome = outcome.note(Note::warning(text).field("observed.taper"));
     }
+    if evidence.observed.taper == Some(false) && suspect.shape.kind.taper > 0.0 {
+        let text = format!(
+            "No taper was seen, and {} tapers: read the outside at both ends of the thread, which settles it.",
+            first.thread()
+        );
+        outcome = outcome.note(Note::warning(text).field("observed.taper"));
+    }
     if ranking.other > 0.2 {
         let text = Text::new()
             .s("None of the threads considered explains the readings well (")
@@ -228,8 +282,8 @@ pub(super) fn off_series(first: &Ranked) -> Text {
     let mixed = if first.row.written == first.row.pitch.written {
         String::new()
     } else {
-        let word = |u| if u == Unit::Mm { "metric" } else { "inch" };
-        format!(", with a {} pitch on a {} diameter", word(first.row.pitch.written), word(first.row.written))
+        let word = |u| if u == Unit::Mm { "a metric" } else { "an inch" };
+        format!(", with {} pitch on {} diameter", word(first.row.pitch.written), word(first.row.written))
     };
     let tail = if list.is_empty() { String::new() } else { format!("; nearest in the series: {list}") };
     format!("{} is off the standard series{mixed}{tail}.", first.thread()).into()

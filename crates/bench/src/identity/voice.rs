@@ -135,7 +135,10 @@ fn words(model: &Model, piece: Piece, suspect: &Suspect) -> String {
                 percent(odds[3])
             )
         }
-        Piece::Form => format!("{} is {}", shape.family.form().name(), made_form(shape.family)),
+        Piece::Form => match (shape.family.form().name(), made_form(shape.family)) {
+            (name, made) if name == made => "as it is made".to_owned(),
+            (name, made) => format!("{name} is {made}"),
+        },
         Piece::Starts if model.evidence.observed.starts == Some(suspect.starts) => "agrees".to_owned(),
         Piece::Starts => format!("this one has {}", suspect.starts),
         Piece::Hand if model.evidence.observed.hand == Some(suspect.hand) => "agrees".to_owned(),
@@ -153,6 +156,7 @@ fn words(model: &Model, piece: Piece, suspect: &Suspect) -> String {
                 ("diameter", c.fits_diameter(shape.d())),
                 ("pitch", c.fits_pitch(shape.p())),
                 ("hand", c.fits_hand(suspect.hand)),
+                ("unit system", c.fits_system(shape.family)),
             ];
             let list = |fit| {
                 said.iter().filter(|(_, f)| *f == Some(fit)).map(|(w, _)| *w).collect::<Vec<_>>().join(", ")

@@ -49,7 +49,7 @@ impl Zero {
         let of = |seen: &Seen| match seen.zero {
             None => seen.ln_most(d, fading, least, true),
             Some(_) if std::mem::take(&mut first) => {
-                seen.ln_most_by(|at, noise| fading.spread(d - at, noise.hypot(self.width), seen.wear(), zone))
+                seen.ln_most_by(|at, noise| fading.spread(d - at, noise.hypot(self.width), seen.wear, zone))
             }
             Some(_) => seen.ln_peak(least, true),
         };

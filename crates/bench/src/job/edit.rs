@@ -4,7 +4,7 @@
 //! it, so that nothing is lost. Values are set within the parsed document; lines are taken out of the text
 //! itself, because a comment beside or above a line that goes must stay.
 
-use super::node::{nearest, value_typed};
+use super::node::{one_of, value_typed};
 use super::read::MOST_BYTES;
 use super::schema::{self, FieldInfo, Kind, Shape, TableInfo};
 use super::typed::raw;
@@ -218,8 +218,7 @@ impl Place {
                 index.is_none()
             } else {
                 let names = place.table.names();
-                let near = nearest(typed, &names).map(|n| format!("{n}; ")).unwrap_or_default();
-                return Err(no_such(path, format!("{near}one of: {}", names.join(", "))));
+                return Err(no_such(path, one_of(typed, &names)));
             };
             if !index_fits {
                 return Err(no_such(path, format!("{typed} without a number")));

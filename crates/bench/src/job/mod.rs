@@ -76,12 +76,26 @@ pub struct Job {
     pub gauges: Gauges,
     /// Readings of the part that was made.
     pub made: Vec<MadeReading>,
+    /// Casts of its thread.
+    pub casts: Vec<ThreadCast>,
 }
 
 impl Job {
-    /// The same but for what is done at the lathe: passes taken, and readings of the part.
+    /// The same but for what is done at the lathe: passes taken, readings of the part and of its casts.
     pub fn as_before_the_cut(&self) -> Self {
-        Self { done: Vec::new(), made: Vec::new(), ..self.clone() }
+        Self { done: Vec::new(), made: Vec::new(), casts: Vec::new(), ..self.clone() }
+    }
+
+    /// The same with the thread right through the part: no groove at its end, whose room the thread takes.
+    pub fn right_through(&self) -> Self {
+        let relief = self.make.relief.unwrap_or_default();
+        let make = Make {
+            through: true,
+            relief: None,
+            length: self.make.length.map(|length| length + relief),
+            ..self.make.clone()
+        };
+        Self { make, ..self.clone() }
     }
 }
 
@@ -309,6 +323,32 @@ impl Reading {
     }
 }
 
+/// Pitch as a share of the diameter that threads have, from fine ones of instruments to the coarsest worms. Chosen here.
+const MADE: std::ops::RangeInclusive<f64> = 0.012..=0.6;
+/// Diameters and pitches that a bench part usually has, mm. Chosen here.
+pub(crate) const USUAL_DIAMETERS: std::ops::Range<f64> = 1.5..130.0;
+const USUAL_PITCHES: std::ops::Range<f64> = 0.2..30.0;
+
+/// Of a diameter and a pitch that no thread has together, the one that is a usual size in the other unit and makes a thread
+/// with the other reading then; the diameter where both would.
+pub(crate) fn in_the_wrong_unit<'a>(diameter: &'a Reading, pitch: &'a Reading) -> Option<&'a Reading> {
+    let mm = |reading: &Reading, value: Quantity| match value {
+        Quantity::Length(length, _) => Some(length.to_mm() / f64::from(reading.count.unwrap_or(1))),
+        Quantity::Angle(_) => None,
+    };
+    let meant = |reading: &Reading| mm(reading, reading.in_other_unit()?.1);
+    let (d, p) = (mm(diameter, diameter.value)?, mm(pitch, pitch.value)?);
+    let made = |d: f64, p: f64| MADE.contains(&(p / d));
+    let is_usual = |d: f64, p: f64| made(d, p) && USUAL_DIAMETERS.contains(&d) && USUAL_PITCHES.contains(&p);
+    if made(d, p) {
+        None
+    } else if meant(diameter).is_some_and(|d| is_usual(d, p)) {
+        Some(diameter)
+    } else {
+        meant(pitch).filter(|p| is_usual(d, *p)).map(|_| pitch)
+    }
+}
+
 /// How a leaf of a thread gauge sits.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
 pub enum LeafVerdict {
@@ -487,6 +527,8 @@ pub struct Run {
     pub supported: Option<Length>,
     /// How the ends are held; both simply, if none.
     pub ends: Option<Ends>,
+    /// The load only ever pulls on the screw, so that it cannot buckle.
+    pub pulls: bool,
     /// Length of the nut, where the screw is made.
     pub nut_length: Option<Length>,
 }
@@ -632,6 +674,17 @@ pub struct Choice {
     pub way: Option<WayKind>,
     /// The reason.
     pub because: Option<String>,
+    /// Steps of it that are done at the bench, where it is another than a single point.
+    pub steps_done: u32,
+    /// The way whose steps those are.
+    pub steps_of: Option<WayKind>,
+}
+
+impl Choice {
+    /// Steps that are done of a way; none where those done are another's.
+    pub fn steps_done_of(&self, way: WayKind) -> usize {
+        if self.steps_of == Some(way) { self.steps_done as usize } else { 0 }
+    }
 }
 
 /// A milling machine that moves its spindle along a helix, with its thread-milling cutter: `[mill]`.
@@ -649,6 +702,10 @@ pub struct Mill {
     pub teeth: u32,
     /// Fastest spindle speed, rev/min.
     pub rpm: Option<f64>,
+    /// The machine turns the work as the table moves, so that a thread need not stand under the cutter.
+    pub rotary: bool,
+    /// The cutter can be set over to the lead angle, outside the work.
+    pub set_over: bool,
 }
 
 /// What the quotation says beside the ways: `[quotation]`.
@@ -907,10 +964,15 @@ pub struct Banjo {
     pub centres_min: Length,
     /// The largest; the same where the stud is fixed.
     pub centres_max: Length,
-    /// The nearest that a pin in the slot comes to the lead screw's centre. The slot is straight and points at it.
+    /// The nearest that a pin in the slot comes to the lead screw's centre.
     pub slot_min: Option<Length>,
     /// The farthest.
     pub slot_max: Option<Length>,
+    /// How far the straight slot, or the chord of a curved one, passes beside the lead screw's centre; positive on the
+    /// stud's side. Zero where it points at the centre.
+    pub slot_offset: Length,
+    /// Radius of a curved slot's centre line, positive where it bulges towards the stud; none where it is straight.
+    pub slot_radius: Option<Length>,
     /// Pins for gears between stud and lead screw.
     pub pins: u32,
     /// Largest outside diameter of gear that clears the casting.
@@ -1060,6 +1122,8 @@ pub struct Done {
     pub side: Length,
     /// Tip width of the tool that cut it, where it was not the tool of now.
     pub tip: Option<Length>,
+    /// The start that it cut, from 1: each is cut to its full depth before the next.
+    pub start: u32,
 }
 
 /// Gauges on hand: `[gauges]`.
@@ -1107,6 +1171,55 @@ pub enum MadeFeature {
     Play,
     /// Outside of the body.
     BodyDiameter,
+    /// Bore of the nut once its body is pressed in.
+    BoreInPlace,
+    /// Axial play with the mate in, once the body is pressed in.
+    PlayInPlace,
     /// Axial distance over so many pitches of the thread.
     Pitch,
+}
+
+impl MadeFeature {
+    /// A play, which may be nothing; every other feature is a size.
+    pub const fn is_play(self) -> bool {
+        matches!(self, Self::Play | Self::PlayInPlace)
+    }
+}
+
+/// A cast of the finished internal thread, as it measures: `[[cast]]`.
+#[derive(Clone, Debug, PartialEq)]
+pub struct ThreadCast {
+    /// What it was cast with.
+    pub material: CastMaterial,
+    /// Its change of size, % of the mould's, where a cast of a known thread has told it; negative shrinks.
+    pub change: Option<f64>,
+    /// With what it was measured.
+    pub instrument: Instrument,
+    /// Axial thickness of the ridge.
+    pub ridge: Option<Length>,
+    /// Height above the ridge's foot at which that was read; half the ridge where it is not given.
+    pub at: Option<Length>,
+    /// Height of the ridge.
+    pub height: Option<Length>,
+    /// Distance over so many pitches.
+    pub pitches: Option<Length>,
+    /// How many.
+    pub count: Option<u32>,
+    /// Angle between the flanks.
+    pub angle: Option<Angle>,
+    /// Standard uncertainty of its lengths.
+    pub uncertainty: Option<Length>,
+}
+
+/// What a thread is cast with.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
+pub enum CastMaterial {
+    /// Addition-curing silicone.
+    Silicone,
+    /// Hard gypsum.
+    Gypsum,
+    /// Bismuth alloy that melts below 100 °C.
+    BismuthAlloy,
+    /// Sulphur with graphite.
+    Sulphur,
 }

@@ -249,6 +249,14 @@ pub(super) fn nearest<'n>(typed: &str, names: &[&'n str]) -> Option<&'n str> {
         .map(|(_, n)| n)
 }
 
+/// What is accepted where `typed` is none of `words`: the one that may have been meant first.
+pub(super) fn one_of(typed: &str, words: &[&str]) -> String {
+    match nearest(typed, words) {
+        Some(near) => format!("{near}, or another of: {}", words.join(", ")),
+        None => schema::one_of(words),
+    }
+}
+
 /// A type that a field's value can be read as; the error says what is accepted.
 pub(super) trait Field: Sized {
     fn read(value: &Value, info: &FieldInfo, unit: Unit) -> Result<Self, String>;
@@ -277,12 +285,8 @@ fn bounded<T>(v: T, number: f64, range: Range, info: &FieldInfo, unit: Unit) -> 
 
 impl<W: Words> Field for W {
     fn read(value: &Value, info: &FieldInfo, unit: Unit) -> Result<Self, String> {
-        let accepts = || info.accepts(unit);
-        let text = value.as_str().ok_or_else(accepts)?;
-        W::from_word(text).ok_or_else(|| match nearest(text, W::WORDS) {
-            Some(near) => format!("{near}; {}", schema::one_of(W::WORDS)),
-            None => accepts(),
-        })
+        let text = value.as_str().ok_or_else(|| info.accepts(unit))?;
+        W::from_word(text).ok_or_else(|| one_of(text, W::WORDS))
     }
 }
 
@@ -443,7 +447,7 @@ impl Field for String {
             value => Ok(value.to_string().trim().to_owned()),
         }
         .and_then(|text| match (info.kind, material::material(&text)) {
-            (Kind::Material, None) => Err(format!("{}; {}", material::nearest(&text), info.accepts(unit))),
+            (Kind::Material, None) => Err(one_of(&text, &schema::MATERIALS)),
             _ => Ok(text),
         })
     }

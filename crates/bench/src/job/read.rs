@@ -3,10 +3,10 @@
 use super::node::{Node, Pass, Tried, Written};
 use super::schema::{self, Kind};
 use super::{
-    Banjo, Bar, BarMaterial, BarPart, BarShape, Bit, Body, BoxSetting, Choice, Context, Cutting, Dial,
-    DialReads, Done, Feature, Gauges, Grind, Hole, HoleKind, Instrument, Job, Keyway, Lathe, Leaf,
-    MadeFeature, MadeReading, Make, Mill, Observed, Offer, OfferKind, OwnWay, People, Quantity, Rates,
-    Reaction, Reading, Run, Terms, ThreadDial, Trial, WayKind, Words,
+    Banjo, Bar, BarMaterial, BarPart, BarShape, Bit, Body, BoxSetting, CastMaterial, Choice, Context,
+    Cutting, Dial, DialReads, Done, Feature, Gauges, Grind, Hole, HoleKind, Instrument, Job, Keyway, Lathe,
+    Leaf, MadeFeature, MadeReading, Make, Mill, Observed, Offer, OfferKind, OwnWay, People, Quantity, Rates,
+    Reaction, Reading, Run, Terms, ThreadCast, ThreadDial, Trial, WayKind, Words,
 };
 use flankwise_thread::{Angle, Length, Pitch, Thread, Unit};
 use std::fmt;
@@ -95,6 +95,14 @@ pub fn read_lathe(text: &str) -> Result<Lathe, Vec<Problem>> {
     pass.unit.set(root.get("unit").unwrap_or(Unit::Mm));
     let lathe = if root.has("lathe") {
         root.checked(&[]).child("lathe").and_then(|n| lathe(&n))
+    } else if root.has("make") {
+        pass.problem(Problem {
+            field: "lathe".to_owned(),
+            line: 1,
+            read: "a job without a lathe".to_owned(),
+            accepted: "a lathe by itself, or a job that holds one in [lathe]".to_owned(),
+        });
+        None
     } else {
         lathe(&Node::root(&pass, table, lathe_table()).checked(&["unit", "invented"]))
     };
@@ -186,6 +194,7 @@ fn job(root: &Node<'_>) -> Option<Job> {
         done: all(root, "done", done),
         gauges: root.child("gauges").map(|n| gauges(&n)).unwrap_or_default(),
         made: all(root, "made", made),
+        casts: all(root, "cast", cast),
     };
     Some(job)
 }
@@ -319,12 +328,14 @@ fn readings(root: &Node<'_>) -> Vec<Reading> {
     let largest = read
         .iter()
         .filter(|(_, r)| r.feature == Feature::MajorDiameter)
-        .filter_map(|(n, r)| Some((length_of(r.value)?, n)))
+        .filter_map(|(n, r)| Some((length_of(r.value)?, n, r)))
         .max_by(|a, b| a.0.to_mm().total_cmp(&b.0.to_mm()));
-    if let Some((diameter, major)) = largest {
+    if let Some((diameter, major, read_so)) = largest {
         for (node, r) in &read {
             let Some(span) = length_of(r.value).filter(|_| r.feature == Feature::Pitch) else { continue };
-            if span / f64::from(r.count.unwrap_or(1)) >= diameter {
+            let no_thread = span / f64::from(r.count.unwrap_or(1)) >= diameter;
+            // Where the other unit mends it, the evidence asks which was meant.
+            if no_thread && super::in_the_wrong_unit(read_so, r).is_none() {
                 let count = if r.count.is_none() {
                     "; over several pitches, count says how many"
                 } else {
@@ -389,6 +400,7 @@ fn run(node: &Node<'_>) -> Run {
         collar: node.get("collar"),
         supported: node.get("supported"),
         ends: node.get("ends"),
+        pulls: node.get("pulls").unwrap_or_default(),
         nut_length: node.get("nut_length"),
     }
 }
@@ -470,6 +482,8 @@ fn mill(node: &Node<'_>) -> Option<Mill> {
         reach: node.get("reach"),
         teeth: node.get("teeth").unwrap_or(1),
         rpm: node.get("rpm"),
+        rotary: node.get("rotary").unwrap_or(false),
+        set_over: node.get("set_over").unwrap_or(false),
     })
 }
 
@@ -495,7 +509,12 @@ fn own_ways(root: &Node<'_>) -> Vec<OwnWay> {
 }
 
 fn choice(node: &Node<'_>) -> Choice {
-    Choice { way: node.get("way"), because: words(node, "because") }
+    Choice {
+        way: node.get("way"),
+        because: words(node, "because"),
+        steps_done: node.get("steps_done").unwrap_or(0),
+        steps_of: node.get("steps_of"),
+    }
 }
 
 fn terms(node: &Node<'_>) -> Terms {
@@ -626,16 +645,48 @@ fn banjo(node: &Node<'_>) -> Option<Banjo> {
     if slot_min.zip(slot_max).is_some_and(|(near, far)| far < near) {
         node.refuse("slot_max", "a distance not below slot_min");
     }
+    let (slot_offset, slot_radius) = slot_shape(node, slot_min, slot_max);
     Some(Banjo {
         module: module?,
         centres_min: least,
         centres_max: most,
         slot_min,
         slot_max,
+        slot_offset,
+        slot_radius,
         pins,
         largest_gear,
         stud: stud?,
     })
+}
+
+/// Offset and radius of a banjo's slot, as far as its ends allow them.
+fn slot_shape(node: &Node<'_>, near: Option<Length>, far: Option<Length>) -> (Length, Option<Length>) {
+    let (offset, radius): (Option<Length>, Option<Length>) =
+        (node.get("slot_offset"), node.get("slot_radius"));
+    let beside = offset.unwrap_or(Length::ZERO);
+    if let Some(end) = near.or(far).filter(|end| beside.abs() >= *end) {
+        node.refuse("slot_offset", format!("less than the slot's nearest end is away, {} mm", end.to_mm()));
+        return (Length::ZERO, radius);
+    }
+    if offset.is_some() && near.is_none() && far.is_none() {
+        node.refuse("slot_offset", "an offset only with the slot's ends (slot_min, slot_max)");
+    }
+    let Some(bend) = radius else { return (beside, None) };
+    let Some((near, far)) = near.zip(far) else {
+        node.refuse("slot_radius", "a radius only with both ends of the slot (slot_min, slot_max)");
+        return (beside, None);
+    };
+    let along = |end: Length| (end.to_mm().powi(2) - beside.to_mm().powi(2)).max(0.0).sqrt();
+    let half = Length::mm(0.5 * (along(far) - along(near)));
+    if bend.abs() < half {
+        node.refuse(
+            "slot_radius",
+            format!("at least half the slot's length, {:.1} mm, either way", half.to_mm()),
+        );
+        return (beside, None);
+    }
+    (beside, Some(bend))
 }
 
 fn thread_dial(node: &Node<'_>) -> Option<ThreadDial> {
@@ -719,7 +770,8 @@ fn cutting(node: &Node<'_>) -> Cutting {
 fn done(node: &Node<'_>) -> Option<Done> {
     let depth = node.need("depth");
     let (side, tip) = (node.get("side"), node.get("tip"));
-    Some(Done { depth: depth?, side: side.unwrap_or(Length::ZERO), tip })
+    let start = node.get("start").unwrap_or(1);
+    Some(Done { depth: depth?, side: side.unwrap_or(Length::ZERO), tip, start })
 }
 
 fn gauges(node: &Node<'_>) -> Gauges {
@@ -745,8 +797,32 @@ fn made(node: &Node<'_>) -> Option<MadeReading> {
     } else if node.has("count") {
         node.refuse("count", "count only with feature = \"pitch\"");
     }
-    if value == Some(Length::ZERO) && feature.is_some_and(|f| f != MadeFeature::Play) {
+    if value == Some(Length::ZERO) && feature.is_some_and(|f| !f.is_play()) {
         node.refuse("value", "a value above 0; only play may be 0");
     }
     Some(MadeReading { feature: feature?, value: value?, wire, instrument, count, after, uncertainty })
+}
+
+fn cast(node: &Node<'_>) -> Option<ThreadCast> {
+    let material: Option<CastMaterial> = node.need("material");
+    let (ridge, height, pitches) = (node.get("ridge"), node.get("height"), node.get("pitches"));
+    if pitches.is_some() {
+        node.require("count");
+    }
+    let at: Option<Length> = node.get("at");
+    if at.is_some() && ridge.is_none() {
+        node.refuse("at", "a height only with the ridge's thickness there (ridge)");
+    }
+    Some(ThreadCast {
+        material: material?,
+        change: node.get("change"),
+        instrument: node.get("instrument").unwrap_or(Instrument::Cast),
+        ridge,
+        at,
+        height,
+        pitches,
+        count: node.get("count"),
+        angle: node.get("angle"),
+        uncertainty: node.get("uncertainty"),
+    })
 }

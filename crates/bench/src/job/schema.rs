@@ -5,9 +5,9 @@
 
 use super::words::Words;
 use super::{
-    BarKind, BarMaterial, BarShape, ChuckMount, Condition, DialReads, Duty, Ends, Feature, HoleKind, Infeed,
-    Instrument, KeyStandard, LeafVerdict, Lubricant, MadeFeature, Meshes, NutKind, OfferKind, SeenForm,
-    Share, Side, TrialVerdict, WayKind,
+    BarKind, BarMaterial, BarShape, CastMaterial, ChuckMount, Condition, DialReads, Duty, Ends, Feature,
+    HoleKind, Infeed, Instrument, KeyStandard, LeafVerdict, Lubricant, MadeFeature, Meshes, NutKind,
+    OfferKind, SeenForm, Share, Side, TrialVerdict, WayKind,
 };
 use crate::{iso286, material};
 use flankwise_thread::{Element, Hand, Length, Unit};
@@ -121,7 +121,7 @@ impl FieldInfo {
     }
 }
 
-static MATERIALS: LazyLock<Vec<&'static str>> =
+pub(super) static MATERIALS: LazyLock<Vec<&'static str>> =
     LazyLock::new(|| material::all().iter().map(|m| m.key).collect());
 
 /// A length at an end of a range: three digits are enough to say where a slip begins.
@@ -523,6 +523,7 @@ pub static TABLES: &[TableInfo] = &[
             field("collar", "Mean diameter of the thrust collar", Kind::Length(DIAMETER), "30 mm"),
             field("supported", "Length of screw between its supports", Kind::Length(PLACE), "600 mm"),
             field("ends", "How the screw's ends are held", choice::<Ends>(), "fixed and simple"),
+            field("pulls", "The load only ever pulls on the screw", Kind::Bool, "true"),
             field("nut_length", "Length of the nut, where the screw is made", Kind::Length(LENGTH), "40 mm"),
         ],
     ),
@@ -560,6 +561,13 @@ pub static TABLES: &[TableInfo] = &[
             field("reach", "How deep the neck reaches", Kind::Length(LENGTH), "55 mm"),
             field("teeth", "Teeth around the cutter", Kind::Whole(1, 40), "1"),
             field("rpm", "Fastest spindle speed, rev/min", Kind::Number(Range::up_to(100_000.0)), "3000"),
+            field(
+                "rotary",
+                "It turns the work too: fourth axis, or geared dividing head",
+                Kind::Bool,
+                "false",
+            ),
+            field("set_over", "Its cutter can be set over to a screw's lead angle", Kind::Bool, "false"),
         ],
     ),
     table_of(
@@ -586,6 +594,13 @@ pub static TABLES: &[TableInfo] = &[
         &[
             field("way", "Which way", choice::<WayKind>(), "single point"),
             field("because", "Why", Kind::Text, "fits this screw; the tap would give the book's play"),
+            field(
+                "steps_done",
+                "Steps that are done of a way that is no single point",
+                Kind::Whole(0, 1000),
+                "3",
+            ),
+            field("steps_of", "The way whose steps those are", choice::<WayKind>(), "made tap"),
         ],
     ),
     table_of(
@@ -798,6 +813,18 @@ pub static TABLES: &[TableInfo] = &[
                 "35 mm",
             ),
             field("slot_max", "To a pin at its far end", Kind::Length(LENGTH), "140 mm"),
+            field(
+                "slot_offset",
+                "How far the slot, or a curved one's chord, passes beside the lead screw's centre; + on the stud's side",
+                Kind::Length(Range::between(-500.0, 500.0)),
+                "8 mm",
+            ),
+            field(
+                "slot_radius",
+                "Radius of a curved slot; + where it bulges towards the stud",
+                Kind::Length(Range::between(-5000.0, 5000.0)),
+                "90 mm",
+            ),
             field("pins", "Pins for gears between stud and lead screw", Kind::Whole(0, 2), "2"),
             field(
                 "largest_gear",
@@ -925,6 +952,7 @@ pub static TABLES: &[TableInfo] = &[
                 Kind::Length(Range::up_to(100.0)),
                 "1.8 mm",
             ),
+            field("start", "Start that it cut, of a thread with several", Kind::Whole(1, 24), "1"),
         ],
     ),
     table_of(
@@ -957,6 +985,43 @@ pub static TABLES: &[TableInfo] = &[
             field(
                 "uncertainty",
                 "One standard deviation, else taken from the instrument",
+                Kind::Length(Range::up_to(10.0)),
+                "0.01 mm",
+            ),
+        ],
+    ),
+    table_of(
+        "cast",
+        Shape::Many,
+        "Casts of the finished internal thread",
+        &[
+            needed("material", "What it was cast with", choice::<CastMaterial>(), "silicone"),
+            field(
+                "change",
+                "Its change of size in %, where a cast of a known thread has told it; - shrinks",
+                Kind::Number(Range::between(-5.0, 5.0)),
+                "-0.1",
+            ),
+            field("instrument", "Measured with", choice::<Instrument>(), "microscope"),
+            field(
+                "ridge",
+                "Thickness of the ridge along the axis",
+                Kind::Length(Range::up_to(100.0)),
+                "2.43 mm",
+            ),
+            field(
+                "at",
+                "Height above the ridge's foot at which that was read, else half the ridge",
+                Kind::Length(Range::up_to(100.0)),
+                "1.38 mm",
+            ),
+            field("height", "Height of the ridge", Kind::Length(Range::up_to(100.0)), "2.75 mm"),
+            field("pitches", "Distance over so many pitches", Kind::Length(Range::up_to(1000.0)), "39.96 mm"),
+            field("count", "How many pitches", Kind::Whole(1, 1000), "8"),
+            field("angle", "Angle between the flanks", Kind::Angle(Range::between(0.0, 120.0)), "30 deg"),
+            field(
+                "uncertainty",
+                "One standard deviation of its lengths, else taken from the instrument",
                 Kind::Length(Range::up_to(10.0)),
                 "0.01 mm",
             ),

@@ -1,9 +1,9 @@
 //! The closed lists of words that fields of a job take.
 
 use super::{
-    BarKind, BarMaterial, BarShape, ChuckMount, Condition, DialReads, Duty, Ends, Feature, HoleKind, Infeed,
-    Instrument, KeyStandard, LeafVerdict, Lubricant, MadeFeature, Meshes, NutKind, OfferKind, SeenForm,
-    Share, Side, TrialVerdict, WayKind,
+    BarKind, BarMaterial, BarShape, CastMaterial, ChuckMount, Condition, DialReads, Duty, Ends, Feature,
+    HoleKind, Infeed, Instrument, KeyStandard, LeafVerdict, Lubricant, MadeFeature, Meshes, NutKind,
+    OfferKind, SeenForm, Share, Side, TrialVerdict, WayKind,
 };
 use flankwise_thread::{Element, Hand, Unit};
 
@@ -176,7 +176,15 @@ words!(MadeFeature {
     "over balls" | "over pins" => MadeFeature::OverWires,
     "play" => MadeFeature::Play,
     "body diameter" => MadeFeature::BodyDiameter,
+    "bore in place" => MadeFeature::BoreInPlace,
+    "play in place" => MadeFeature::PlayInPlace,
     "pitch" => MadeFeature::Pitch,
+});
+words!(CastMaterial {
+    "silicone" => CastMaterial::Silicone,
+    "gypsum" | "plaster" => CastMaterial::Gypsum,
+    "bismuth alloy" => CastMaterial::BismuthAlloy,
+    "sulphur" | "sulfur" => CastMaterial::Sulphur,
 });
 
 #[cfg(test)]
@@ -219,6 +227,7 @@ mod tests {
         round_trip::<Infeed>();
         round_trip::<Share>();
         round_trip::<MadeFeature>();
+        round_trip::<CastMaterial>();
         assert_eq!(MadeFeature::MinorDiameter.word(), "bore");
     }
 }

@@ -74,6 +74,8 @@ pub enum Fine {
     Coarse,
     /// 0.01 mm, 0.001 in: what a calliper reads and a dial sets.
     Shop,
+    /// 0.01 mm, 0.0001 in: play, of which a thousandth of an inch is much.
+    Play,
     /// 0.001 mm, 0.0001 in: limits of size, wires.
     Gauge,
 }
@@ -113,6 +115,8 @@ pub enum Value {
     NPerMm(f64),
     /// A frequency in hertz.
     Hz(f64),
+    /// Power in kilowatts; horsepower (550 ft·lbf/s) for who reads in inches.
+    PowerKw(f64),
     /// A probability or share, 0 to 1, shown in per cent.
     Share(f64),
     /// Parts per million.
@@ -374,6 +378,11 @@ impl Note {
     pub fn source(mut self, source: Source) -> Self {
         self.source = Some(source);
         self
+    }
+    /// The same where another stage says it, with the name of the one that found it.
+    #[must_use]
+    pub fn of_stage(&self, stage: StageName) -> Self {
+        Self { text: Text::from(format!("{}: ", stage.title())).text(self.text.clone()), ..self.clone() }
     }
     /// With answers to choose from.
     #[must_use]

@@ -7,9 +7,9 @@ use flankwise_thread::{Angle, Length, Unit};
 pub const fn decimals(fine: Fine, unit: Unit) -> usize {
     match (fine, unit) {
         (Fine::Coarse, Unit::Mm) => 1,
-        (Fine::Coarse, Unit::Inch) | (Fine::Shop, Unit::Mm) => 2,
+        (Fine::Coarse, Unit::Inch) | (Fine::Shop | Fine::Play, Unit::Mm) => 2,
         (Fine::Shop, Unit::Inch) | (Fine::Gauge, Unit::Mm) => 3,
-        (Fine::Gauge, Unit::Inch) => 4,
+        (Fine::Play | Fine::Gauge, Unit::Inch) => 4,
     }
 }
 
@@ -54,12 +54,11 @@ fn significant(v: f64, digits: i32) -> String {
 pub fn value(value: &Value, unit: Unit) -> String {
     match value {
         Value::Length(l, fine) => format!("{} {}", length_number(*l, *fine, unit), unit_sign(unit)),
-        Value::Band(lo, hi, fine) => format!(
-            "{} to {} {}",
-            length_number(*lo, *fine, unit),
-            length_number(*hi, *fine, unit),
-            unit_sign(unit)
-        ),
+        Value::Band(lo, hi, fine) => {
+            let (lo, hi) = (length_number(*lo, *fine, unit), length_number(*hi, *fine, unit));
+            let sign = unit_sign(unit);
+            if lo == hi { format!("{lo} {sign}") } else { format!("{lo} to {hi} {sign}") }
+        }
         Value::Setting(l, own) => {
             format!("{} {}", length_number(*l, Fine::Gauge, *own), unit_sign(*own))
         }
@@ -77,6 +76,8 @@ pub fn value(value: &Value, unit: Unit) -> String {
             Unit::Mm => format!("{} N/mm²", significant(*p, 3)),
             Unit::Inch => format!("{} psi", significant(p / 0.006_894_757, 3)),
         },
+        // A spindle's speeds have four digits; what has more was reckoned.
+        Value::Rpm(n) if n.abs() >= 10_000.0 => format!("{} rev/min", significant(*n, 3)),
         Value::Rpm(n) => format!("{} rev/min", fixed(*n, 0)),
         Value::SurfaceMPerMin(v) => match unit {
             Unit::Mm => format!("{} m/min", significant(*v, 2)),
@@ -96,10 +97,15 @@ pub fn value(value: &Value, unit: Unit) -> String {
             Unit::Mm => format!("{} N/mm", significant(*k, 3)),
             Unit::Inch => format!("{} lbf/in", significant(k * 5.710_147, 3)),
         },
+        Value::PowerKw(p) => match unit {
+            Unit::Mm => format!("{} kW", significant(*p, 2)),
+            Unit::Inch => format!("{} hp", significant(p / 0.745_699_872, 2)),
+        },
         Value::Hz(f) => format!("{} Hz", significant(*f, 3)),
         Value::Share(p) => share(*p),
         Value::Ppm(p) => format!("{} ppm", fixed(*p, 0)),
         Value::Bits(b) => format!("{} bit", fixed(*b, 2)),
+        Value::Number(v, _) if v.abs() >= 100.0 => fixed(*v, 0),
         Value::Number(v, places) => fixed(*v, usize::from(*places)),
         Value::Count(n) => n.to_string(),
         Value::Yes(yes) => (if *yes { "yes" } else { "no" }).to_owned(),
@@ -173,5 +179,8 @@ mod tests {
         assert_eq!(value(&v, Unit::Mm), "15.875 mm");
         assert_eq!(value(&v, Unit::Inch), "0.6250 in");
         assert_eq!(value(&Value::Seconds(3700.0), Unit::Mm), "1 h 02 min");
+        // One horsepower is 550 foot-pounds a second.
+        assert_eq!(value(&Value::PowerKw(0.745_7), Unit::Inch), "1.0 hp");
+        assert_eq!(value(&Value::PowerKw(0.0123), Unit::Mm), "0.012 kW");
     }
 }

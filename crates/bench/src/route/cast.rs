@@ -21,9 +21,9 @@ pub fn play_of_film(fit: &Fit) -> Length {
 
 /// Play at the tightest and the loosest place, where the mate was measured.
 pub(super) fn play(fit: &Fit) -> Option<(Length, Length)> {
-    let (tight, loose) = fit.play_range()?;
+    let travelled = fit.travelled?;
     let film = play_of_film(fit);
-    Some((film, film + loose - tight))
+    Some((film, film + travelled.loosest.play() - travelled.tightest.play()))
 }
 
 /// Pressure on the projected flanks under the load in use, N/mm²: F P / (π d2 H1 L).
@@ -74,7 +74,7 @@ fn heat() -> Note {
 
 /// The work in order.
 pub(super) fn steps(fit: &Fit) -> Vec<Step> {
-    let place = fit.stations.iter().min_by(|a, b| a.play.to_mm().total_cmp(&b.play.to_mm())).map(|s| s.place);
+    let place = fit.thickest().map(|s| s.place);
     let where_cast = match place {
         Some(place) => Text::from("Clean the screw to bare metal where it is least worn, ")
             .len(place)

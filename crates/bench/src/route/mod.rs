@@ -20,7 +20,6 @@ mod ways;
 
 use crate::fit::{self, Fit};
 use crate::job::{Duty, Job, OwnWay, WayKind, Words};
-use crate::material;
 use crate::report::{Block, Note, Outcome, Step, Text, Value};
 use flankwise_thread::{Element, Length, Source};
 use price::Sum;
@@ -72,11 +71,18 @@ impl Way {
     pub fn loss(&self, rate: Option<f64>) -> Option<f64> {
         rate.map(|rate| self.risk.hours() * rate + self.risk.material())
     }
+    /// Whether the thread is cut by the tool and the passes that the stages right of route plan.
+    pub const fn by_single_point(&self) -> bool {
+        matches!(self.kind, WayKind::SinglePoint | WayKind::Rechuck)
+    }
     /// Whether it can be gone.
     pub const fn possible(&self) -> bool {
         self.impossible.is_none()
     }
 }
+
+/// The job's field that holds the choice.
+pub const CHOICE: &str = "choice.way";
 
 /// The way that the person has chosen.
 #[derive(Clone, Debug, PartialEq)]
@@ -116,6 +122,14 @@ impl Route {
     pub fn chosen_way(&self) -> Option<&Way> {
         self.chosen.as_ref().and_then(|c| self.way(c.kind)).filter(|w| w.possible())
     }
+    /// The way chosen, where it is another than a single point.
+    pub fn other_way(&self) -> Option<&Way> {
+        self.chosen_way().filter(|way| !way.by_single_point())
+    }
+    /// Whether the way chosen cuts the thread right through, wherever it was to end.
+    pub fn goes_through(&self) -> bool {
+        self.chosen_way().is_some_and(|w| w.kind == WayKind::Rechuck)
+    }
     /// The way of this kind, if it is one for the part.
     pub fn way(&self, kind: WayKind) -> Option<&Way> {
         self.ways.iter().find(|w| w.kind == kind)
@@ -124,7 +138,7 @@ impl Route {
 
 /// Compares ways.
 pub fn work(fit: &Fit, job: &Job) -> Outcome<Route> {
-    let material = material::material(fit.material).unwrap_or_else(|| material::default_part(fit.part));
+    let material = fit.stuff();
     let ground = ways::Ground { fit, job, material, pieces: f64::from(job.make.pieces.max(1)) };
     let mut all: Vec<Way> = ways::all(&ground).into_iter().map(|way| with_own(way, job)).collect();
     let rate = job.rates.hour;
@@ -185,8 +199,10 @@ fn with_own(mut way: Way, job: &Job) -> Way {
 /// Everything worth saying beside the tables.
 fn notes(route: &Route, fit: &Fit, job: &Job) -> Vec<Note> {
     let mut notes = Vec::new();
-    notes.extend(choice(route, fit, job));
+    notes.extend(choice(route, fit));
+    notes.extend(right_through(route, job));
     notes.extend(offers::notes(fit, job));
+    notes.extend(both_new(fit, job));
     notes.extend(worth_asking(route));
     for (i, own) in job.own_ways.iter().enumerate().filter(|(_, o)| route.way(o.way).is_none()) {
         let text = format!(
@@ -213,14 +229,26 @@ fn notes(route: &Route, fit: &Fit, job: &Job) -> Vec<Note> {
     notes
 }
 
+/// Says that hours and prices are those of one part where two are made.
+fn both_new(fit: &Fit, job: &Job) -> Option<Note> {
+    let (part, mate) = (fit::word(fit.part), fit::word(fit::other(fit.part)));
+    job.make.mate_new.then(|| {
+        Note::warning(format!(
+            "Hours and prices are for the {part} alone. The {mate}, made new as well, is not in them: plan it as a job of its own (make.part = \"{mate}\") and add both."
+        ))
+        .field("make.mate_new")
+    })
+}
+
 /// What there is to say of the person's choice.
-fn choice(route: &Route, fit: &Fit, job: &Job) -> Option<Note> {
+fn choice(route: &Route, fit: &Fit) -> Option<Note> {
     let chosen = route.chosen.as_ref()?;
-    let field = "choice.way";
+    let field = CHOICE;
     let Some(way) = route.way(chosen.kind) else {
         let why = match (chosen.kind, fit.part) {
-            (WayKind::ThreadMill, Element::Internal) => {
-                "it needs a milling machine ([mill]) in the job".to_owned()
+            (WayKind::ThreadMill, _) => "it needs a milling machine ([mill]) in the job".to_owned(),
+            (WayKind::Cast, Element::External) => {
+                "resin takes its form from the screw that it is poured round, and a screw made of it would carry nothing".to_owned()
             }
             _ => format!("it is no way to make a {}", fit::word(fit.part)),
         };
@@ -232,20 +260,32 @@ fn choice(route: &Route, fit: &Fit, job: &Job) -> Option<Note> {
             Text::from(format!("The way chosen, “{}”, cannot be gone as the job stands now. ", way.name));
         return Some(Note::impossible(text.text(why.clone())).field(field));
     }
-    if chosen.kind == WayKind::Rechuck && !job.make.through {
-        return Some(
-            Note::warning(
-                "Put back in the chuck, the thread is cut right through: with make.through = true, tool, speed and passes are planned for that.",
-            )
-            .field("make.through"),
-        );
-    }
     let best = route.best().filter(|best| best.kind != way.kind)?;
     let more = way.expected(route.rate)? - best.expected(route.rate)?;
     let text = Text::from(format!("“{}” is chosen; “{}” would come to ", way.name, best.name));
     let money = Value::Money(more.abs(), route.currency.clone());
     let text = text.v(money).s(if more >= 0.0 { " less" } else { " more" }).s(", risk counted in.");
     Some(Note::remark(text).field(field))
+}
+
+/// What a choice that goes right through does to a thread that was to end blind.
+fn right_through(route: &Route, job: &Job) -> Option<Note> {
+    if !route.goes_through() || job.make.through {
+        return None;
+    }
+    let mut text = Text::from("Put back in the chuck, the thread is cut right through");
+    if let (Some(relief), Some(length)) = (job.make.relief, job.right_through().make.length) {
+        text = text
+            .s(": the groove of ")
+            .len(relief)
+            .s(" is left out and the thread takes its room, ")
+            .len(length)
+            .s(" in all");
+    }
+    let text = text.s(
+        ". Sizes, tool, lathe and passes are planned for that; the ways are compared for the part as asked.",
+    );
+    Some(Note::remark(text).field("choice.way"))
 }
 
 /// Below which price a way whose price is open would be the cheapest.

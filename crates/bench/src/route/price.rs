@@ -31,6 +31,10 @@ impl Sum {
         self.open.extend(other.open);
         self
     }
+    /// One of so many equal shares.
+    pub(super) fn share(&self, of: f64) -> Self {
+        Self { known: self.known / of, open: self.open.clone() }
+    }
     /// Whether all of it is known.
     pub const fn closed(&self) -> bool {
         self.open.is_empty()

@@ -3,6 +3,7 @@
 //! The chances are choices of this project, written where each way is described; no statistics of small shops were
 //! found. They can be set aside by a person's own (`[[way]]`, `chance`).
 
+use super::price::Sum;
 use super::time::{Item, Phase};
 use crate::job::OwnWay;
 use flankwise_thread::Source;
@@ -12,22 +13,22 @@ pub const CHANCES: Source =
     Source::choice("no statistics of small shops were found; set your own with [[way]] chance");
 
 /// Something that can go wrong, before what it costs is known.
-#[derive(Clone, Copy, Debug, PartialEq)]
+#[derive(Clone, Debug, PartialEq)]
 pub(super) struct Threat {
     pub what: &'static str,
     /// The work up to the end of this is lost.
     pub after: Phase,
     /// Chance, each time.
     pub chance: f64,
-    /// Money in stock or bought parts that is lost with it.
-    pub material: f64,
+    /// Stock or bought parts that are lost with it.
+    pub material: Sum,
     /// Of the work on tools, done once however many pieces: the share that is lost. None for what happens to a piece.
     pub of_tools: Option<f64>,
 }
 
 impl Threat {
     /// Something that spoils one piece.
-    pub const fn piece(what: &'static str, after: Phase, chance: f64, material: f64) -> Self {
+    pub const fn piece(what: &'static str, after: Phase, chance: f64, material: Sum) -> Self {
         Self { what, after, chance, material, of_tools: None }
     }
 }
@@ -43,8 +44,8 @@ pub struct Mishap {
     pub chance: f64,
     /// Hours of work lost when it happens.
     pub hours: f64,
-    /// Money in material lost when it happens.
-    pub money: f64,
+    /// Material lost when it happens.
+    pub money: Sum,
     /// How many times it can happen: once for each piece, or once.
     pub times: f64,
 }
@@ -75,7 +76,7 @@ impl Risk {
                     when: t.after.when(),
                     chance: t.chance,
                     hours,
-                    money: t.material,
+                    money: t.material.clone(),
                     times,
                 }
             })
@@ -93,7 +94,7 @@ impl Risk {
         }
         if let Some(chance) = own.chance {
             let worst = |of: fn(&Mishap) -> f64| self.mishaps.iter().map(of).fold(0.0, f64::max);
-            let (hours, money) = (worst(|m| m.hours), worst(|m| m.money));
+            let (hours, money) = (worst(|m| m.hours), Sum::known(worst(|m| m.money.known)));
             let times = worst(|m| m.times);
             self.mishaps = vec![Mishap {
                 what: "spoiled, by your own chance",
@@ -117,7 +118,7 @@ impl Risk {
     }
     /// Material to reckon with, likewise.
     pub fn material(&self) -> f64 {
-        self.mishaps.iter().map(|m| m.chance * m.money * m.times).sum()
+        self.mishaps.iter().map(|m| m.chance * m.money.known * m.times).sum()
     }
 }
 
@@ -138,9 +139,9 @@ mod tests {
             item(Phase::After, 1.0, true),
         ];
         let threats = [
-            Threat { of_tools: Some(0.5), ..Threat::piece("tool", Phase::Tools, 0.1, 5.0) },
-            Threat::piece("early", Phase::Body, 0.1, 20.0),
-            Threat::piece("late", Phase::After, 0.2, 20.0),
+            Threat { of_tools: Some(0.5), ..Threat::piece("tool", Phase::Tools, 0.1, Sum::known(5.0)) },
+            Threat::piece("early", Phase::Body, 0.1, Sum::known(20.0)),
+            Threat::piece("late", Phase::After, 0.2, Sum::known(20.0)),
         ];
         Risk::weigh(&threats, &items, 2.0)
     }

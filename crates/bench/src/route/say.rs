@@ -76,7 +76,7 @@ impl Route {
                 Value::Share(way.risk.chance()),
                 way.loss(self.rate).map_or(Value::Seconds(way.risk.hours() * 3600.0), |l| self.money(l)),
                 Value::Number(way.days.ceil(), 0),
-                way.play.map_or(Value::None, |(a, b)| Value::Band(a, b, Fine::Shop)),
+                way.play.map_or(Value::None, |(a, b)| Value::Band(a, b, Fine::Play)),
             ],
             mark: self.mark(way),
         };
@@ -154,7 +154,7 @@ impl Route {
                         Value::Word(m.when.to_owned()),
                         Value::Share(m.chance),
                         Value::Seconds(m.hours * 3600.0),
-                        self.money(m.money),
+                        m.money.value(&self.currency),
                     ],
                     mark: Mark::Plain,
                 });
@@ -245,7 +245,11 @@ fn work_table(all: &[Way]) -> Table {
                     Value::Word(item.what.clone()),
                     Value::Seconds(item.hours * 3600.0),
                     Value::Word(ways),
-                    Value::Word(item.source.to_string()),
+                    if item.source == time::ALLOWANCE {
+                        Value::None
+                    } else {
+                        Value::Word(item.source.to_string())
+                    },
                 ],
                 mark: Mark::Plain,
             }
@@ -258,10 +262,10 @@ fn work_table(all: &[Way]) -> Table {
             ("item", "work"),
             ("time", "time, all pieces"),
             ("ways", "for"),
-            ("source", "from"),
+            ("source", "from, where not as below"),
         ]),
         rows,
-        source: None,
+        source: Some(time::ALLOWANCE),
     }
 }
 
@@ -481,16 +485,28 @@ pub(super) fn casting(fit: &Fit) -> Vec<Figure> {
 }
 
 /// The cutter's path, and what its disc does to the flanks.
-pub(super) fn milling(m: &milling::Milling) -> Vec<Figure> {
+pub(super) fn milling(m: &milling::Milling, part: Element) -> Vec<Figure> {
     let gauge = |l: Length| Value::Length(l, Fine::Gauge);
-    vec![
+    let (path, feed, passes) = match part {
+        Element::Internal => (
+            "D4 - Dc",
+            "fz Z n (D4 - Dc) / D4",
+            "0.5 mm a pass in bronze, brass, iron and plastics, 0.25 mm in steel; one more at full depth",
+        ),
+        Element::External => (
+            "d3 + Dc",
+            "fz Z n (d3 + Dc) / d3",
+            "a disc on an arbor takes the full depth at once; one more finishes",
+        ),
+    };
+    let mut figures = vec![
         Figure::new(
             "mill_path",
             "circle of the cutter's axis at full depth, diameter",
             gauge(m.disc.offset * 2.0),
-            Source::derived("bottom of the groove less the cutter"),
+            Source::derived("bottom of the groove and the cutter"),
         )
-        .formula("D4 - Dc"),
+        .formula(path),
         Figure::new(
             "mill_overcut",
             "what each flank loses to the disc at the pitch diameter, along the axis",
@@ -504,25 +520,14 @@ pub(super) fn milling(m: &milling::Milling) -> Vec<Figure> {
             milling::OVERCUT,
         ),
         Figure::new(
-            "mill_largest",
-            "largest cutter that leaves the flanks straight enough",
-            Value::Length(m.largest, Fine::Shop),
-            milling::OVERCUT,
-        ),
-        Figure::new(
             "mill_neck",
-            "thickest neck that clears the bore",
+            "thickest neck that clears the work",
             Value::Length(m.neck, Fine::Shop),
-            Source::derived("bore less twice the path's radius and 0.1 mm a side"),
-        ),
-        Figure::new(
-            "mill_passes",
-            "passes",
-            Value::Count(i64::from(m.passes)),
-            Source::practice(
-                "0.5 mm a pass in bronze, brass, iron and plastics, 0.25 mm in steel; one more at full depth",
+            Source::derived(
+                "between the blank's surface and the cutter's axis at full depth, less 0.1 mm a side",
             ),
         ),
+        Figure::new("mill_passes", "passes", Value::Count(i64::from(m.passes)), Source::practice(passes)),
         Figure::new(
             "mill_rpm",
             "spindle speed",
@@ -535,7 +540,16 @@ pub(super) fn milling(m: &milling::Milling) -> Vec<Figure> {
             Value::Number(m.feed_mm_per_min, 0),
             milling::FEED,
         )
-        .formula("fz Z n (D - Dc) / D"),
+        .formula(feed),
         Figure::new("mill_minutes", "in the cut, one piece", Value::Seconds(m.minutes * 60.0), milling::FEED),
-    ]
+    ];
+    figures.extend(m.largest.map(|largest| {
+        Figure::new(
+            "mill_largest",
+            "largest cutter that leaves the flanks straight enough",
+            Value::Length(largest, Fine::Shop),
+            milling::OVERCUT,
+        )
+    }));
+    figures
 }

@@ -4,8 +4,10 @@
 use super::milling::Milling;
 use super::tap_set::TapSet;
 use crate::fit::{Fit, caution};
+use crate::job::Mill;
 use crate::report::{Fine, Note, Step, Text, Value};
-use flankwise_thread::{Element, Length, Source};
+use flankwise_thread::{Angle, Element, Length, Source};
+use std::f64::consts::PI;
 
 /// Runs this true when put back in the chuck. Common practice, no source.
 const RUN_OUT: Length = Length::mm(0.02);
@@ -112,26 +114,63 @@ pub(super) fn bought_part(fit: &Fit) -> Vec<Step> {
 }
 
 /// Milling along the helix.
-pub(super) fn milling(fit: &Fit, planned: &Milling) -> Vec<Step> {
+pub(super) fn milling(fit: &Fit, mill: &Mill, planned: &Milling) -> Vec<Step> {
     let gauge = |l: Length| Value::Length(l, Fine::Gauge);
-    vec![
-        Step::new("Set the bored body true under the spindle by indicator, bore and face."),
+    let turned = fit.part == Element::External && mill.rotary;
+    let (hold, inward) = match fit.part {
+        Element::Internal => (
+            "Set the bored body true under the spindle by indicator, bore and face.",
+            "from the bore outward",
+        ),
+        Element::External if turned => (
+            "Hold the turned screw between the dividing head and its tailstock, true by indicator at both ends, with a steady near the cut where it is slender. Take the play out of the table's and the head's gearing always from the same side.",
+            "from the outside inward",
+        ),
+        Element::External => (
+            "Stand the turned screw upright under the spindle, true by indicator along its outside.",
+            "from the outside inward",
+        ),
+    };
+    let set_over = planned.disc.set_over.map(|at| {
+        let angle = Angle::rad((fit.thread.lead() / (at * (2.0 * PI))).atan());
+        Step::new(
+            Text::from("Set the cutter over by the lead angle, ")
+                .v(Value::Angle(angle, 2))
+                .s(", to the hand of the thread."),
+        )
+    });
+    let path = if turned {
+        Text::from("Path: the cutter's axis ")
+            .v(gauge(planned.disc.offset))
+            .s(" from the screw's at full depth, the table ")
+    } else {
+        Text::from("Path: the cutter's axis on a circle of ")
+            .v(gauge(planned.disc.offset * 2.0))
+            .s(" at full depth, along the axis ")
+    };
+    let starts = match fit.thread.starts {
+        1 => String::new(),
+        n => format!(", {n} times over, each time a pitch further on"),
+    };
+    let mut steps = vec![Step::new(hold)];
+    steps.extend(set_over);
+    steps.extend([
         Step::with(
-            Text::from("Path: the cutter's axis on a circle of ")
-                .v(gauge(planned.disc.offset * 2.0))
-                .s(" at full depth, ")
-                .v(Value::Pitch(fit.thread.pitch))
-                .s(" a turn for each start of the pitch, in ")
+            path.v(gauge(fit.thread.lead()))
+                .s(format!(" a turn{starts}, in "))
                 .v(Value::Count(i64::from(planned.passes)))
-                .s(" passes from the bore outward, the last at the same depth; in and out on arcs along the helix. Spindle ")
+                .s(format!(
+                    " passes {inward}, the last at the same depth; in and out along the helix. Spindle "
+                ))
                 .v(Value::Rpm(planned.rpm))
                 .s(", centre feed ")
                 .v(Value::Number(planned.feed_mm_per_min, 0))
                 .s(" mm a minute."),
             vec![milling_guard()],
         ),
-        Step::new("Start with the offset 0.1 mm short; try the mate, and bring it out until the play is right."),
-    ]
+        Step::new("Start with the depth 0.1 mm short; try the mate, and go on until the play is right."),
+    ]);
+    steps
 }
 
 /// Making a set of taps.

@@ -5,7 +5,7 @@
 //! holds the estimate against the passes that the cut stage plans.
 
 use crate::fit::Fit;
-use crate::job::{HoleKind, Job, Lathe};
+use crate::job::{HoleKind, Job, Lathe, NutKind};
 use crate::material::{Group, Material};
 use flankwise_thread::{Element, Length, Source};
 use std::f64::consts::PI;
@@ -50,7 +50,7 @@ pub struct Item {
     pub source: Source,
 }
 
-const ALLOWANCE: Source = Source::practice("allowance for one person at a manual lathe");
+pub(super) const ALLOWANCE: Source = Source::practice("allowance for one person at a manual lathe");
 
 /// Work done once, however many pieces.
 pub(super) fn once(what: &str, hours: f64) -> Item {
@@ -163,6 +163,9 @@ pub(super) fn body(fit: &Fit, job: &Job, material: &Material, pieces: f64, holdi
     if holding == Holding::Again {
         items.push(each("set true to bore and face for the thread", 0.4, Phase::Body));
     }
+    if fit.part == Element::Internal {
+        items.extend(to_be_set(job.make.nut).map(|(what, hours)| each(what, hours, Phase::After)));
+    }
     let holes: u32 =
         job.make.body.holes.iter().map(|h| if h.kind == HoleKind::Flange { h.count.max(1) } else { 1 }).sum();
     if holes > 0 {
@@ -175,10 +178,20 @@ pub(super) fn body(fit: &Fit, job: &Job, material: &Material, pieces: f64, holdi
     items
 }
 
+/// What makes a nut of one that can be set, and its hours.
+const fn to_be_set(kind: NutKind) -> Option<(&'static str, f64)> {
+    match kind {
+        NutKind::Plain | NutKind::Cast => None,
+        NutKind::Split => Some(("slit, closing screw, set", 0.75)),
+        NutKind::TwoPiece => Some(("part in two halves, key and shim them, set", 1.25)),
+        NutKind::Sprung => Some(("part in two halves, key them, fit the spring", 1.5)),
+    }
+}
+
 /// Hours of roughing one piece from its share of the bar.
 fn roughing(fit: &Fit, job: &Job, material: &Material) -> f64 {
     let Some((diameter, _)) = fit.stock else { return 0.5 };
-    let length = job.make.body.length.unwrap_or(fit.length).max(fit.length);
+    let length = fit.part_length(&job.make);
     let bar = PI / 4.0 * diameter.to_mm().powi(2) * length.to_mm();
     // The bore comes out with the drill.
     let bore = if fit.part == Element::Internal {

@@ -31,6 +31,8 @@ const LEAST_BORE: Length = Length::mm(6.0);
 /// Torque that two hands give a tap wrench for as long as a nut takes, N·m: 150 N at each end of 600 mm. Common
 /// practice, no source.
 const TWO_HANDS_NM: f64 = 90.0;
+/// A screw longer than so many diameters springs away from a tool. Common practice, no source.
+const SLENDER: f64 = 10.0;
 /// A pitch that a die cuts in one go. Common practice, no source.
 const DIE_PITCH: Length = Length::mm(3.0);
 /// Days to wait where no offer says for stock, steel, resin and tools for fastenings. Common practice, no source.
@@ -47,15 +49,20 @@ pub(super) fn days(hours: f64) -> f64 {
 
 /// Every way that is one for this part, in no order.
 pub(super) fn all(g: &Ground) -> Vec<Way> {
-    match g.fit.part {
+    let mut all = match g.fit.part {
         Element::Internal => {
-            let mut all =
-                vec![single_point(g), rechuck(g), bought_tap(g), made_tap(g), bought_part(g), cast_nut(g)];
-            all.extend(thread_mill(g));
-            all
+            vec![single_point(g), rechuck(g), bought_tap(g), made_tap(g), bought_part(g), cast_nut(g)]
         }
         Element::External => vec![single_point(g), die(g), bought_part(g)],
+    };
+    all.extend(thread_mill(g));
+    // No way of making it makes it carry the load.
+    if let Some(overload) = &g.fit.overload {
+        for way in &mut all {
+            way.impossible = Some(overload.clone());
+        }
     }
+    all
 }
 
 /// What a way is made of, before it is summed up.
@@ -108,9 +115,9 @@ impl Ground<'_> {
         time::body(self.fit, self.job, self.material, self.pieces, holding)
     }
 
-    /// Money of one piece's stock.
-    fn piece(&self, stock: &Terms) -> f64 {
-        stock.price.known / self.pieces
+    /// One piece's stock.
+    fn piece(&self, stock: &Terms) -> Sum {
+        stock.price.share(self.pieces)
     }
 
     fn way(&self, draft: Draft) -> Way {
@@ -134,7 +141,7 @@ impl Ground<'_> {
             buy,
             cannot: Vec::new(),
             impossible: None,
-            play: self.fit.play_range(),
+            play: self.fit.play_range().or(self.fit.expected),
             as_asked: true,
             items,
             own: Vec::new(),
@@ -164,6 +171,23 @@ impl Ground<'_> {
         })
     }
 
+    /// Indexing from start to start gone wrong, where there are several.
+    fn wrong_start(&self, lost: &Sum) -> Option<Threat> {
+        let more = self.thread().starts.checked_sub(1).filter(|n| *n > 0)?;
+        let chance = 1.0 - (1.0 - WRONG_START_CHANCE).powi(i32::try_from(more).unwrap_or(i32::MAX));
+        Some(Threat::piece(WRONG_START, Phase::Thread, chance, lost.clone()))
+    }
+
+    /// A body longer than its blind bore keeps an end that a thread cut right through would open.
+    fn closed_end(&self) -> Option<Text> {
+        let wall = self.job.make.body.length? - self.fit.blind_depth();
+        (!self.fit.through && wall > Length::ZERO).then(|| {
+            Text::from("The part is closed at its far end by ")
+                .len(wall)
+                .s(" of metal, which a thread cut right through would open: make.through = true, if it may be open there, makes it possible.")
+        })
+    }
+
     /// A tap leaves the end of a blind hole without full thread.
     fn blind(&self) -> Option<Text> {
         if self.fit.through {
@@ -182,34 +206,34 @@ impl Ground<'_> {
 
     /// Sizes of the book instead of the mate's: the play that gives, and whether that will do.
     fn by_book(&self, way: &mut Way) {
-        let Some((least, most)) = self.fit.play_range_by_book() else {
-            way.cannot.push(Text::from("It has the standard's size, whatever the wear of its mate."));
+        if self.fit.expected.is_some() {
             return;
-        };
-        way.play = Some((least, most));
-        let fitted = self.fit.play_range().map_or(least, |(least, _)| least);
-        way.as_asked = least - fitted <= AS_GOOD;
-        if least < Length::ZERO && way.possible() {
-            way.impossible = Some(
-                Text::from("Made to the book it does not go on: ")
-                    .len(-least)
-                    .s(" too little between the flanks at the tightest place."),
-            );
         }
-        way.cannot.push(
-            Text::from(format!(
-                "It has the standard's size: on this {} the play runs from ",
-                fit::word(fit::other(self.fit.part))
-            ))
-            .len(least)
-            .s(" to ")
-            .len(most)
-            .s("."),
-        );
+        way.cannot.push(Text::from("It has the standard's size, whatever its mate measures."));
+        let Some((least, most)) = self.fit.play_range_by_book() else { return };
+        way.play = Some((least, most));
+        let tightest = self.fit.play_unset().unwrap_or(least);
+        let loose = self.fit.travelled.and_then(|t| t.by_book).map_or(least, |(_, loose)| tightest + loose);
+        way.as_asked = loose - tightest <= AS_GOOD;
+        if loose < Length::ZERO && way.possible() {
+            way.impossible = Some(
+                Text::from("Made to the book it does not go on, even at the loose end of its limits: ")
+                    .len(-loose)
+                    .s(" too little between the flanks where it is tightest."),
+            );
+        } else if least < Length::ZERO {
+            way.cannot.push(Text::from("At the tight end of its limits it would bind: ").len(-least).s(
+                " too little between the flanks where it is tightest. Ask for the size of the one offered.",
+            ));
+        }
     }
 }
 
 const CHATTER: &str = "the bar chatters or springs and tears the flanks";
+/// A thread of several starts cut with a single point: each has to be set off by a pitch from the last.
+const WRONG_START: &str = "a start set off wrong: the threads stand unevenly, and the mate does not go on";
+/// Chance of that for each start after the first. Chosen here.
+const WRONG_START_CHANCE: f64 = 0.02;
 const SLIP: &str = "a slip in the last passes: a wrong reading, the tool not out in time";
 
 /// Cut with a single point in the first setting, in a groove where the thread ends blind.
@@ -220,13 +244,13 @@ fn single_point(g: &Ground) -> Way {
     items.extend(time::single_point(g.fit, g.job, g.material, g.pieces, g.fit.through));
     let inside = g.fit.part == Element::Internal;
     // Blind, each pass ends in a groove and has to be stopped there.
-    let slip = Threat::piece(SLIP, Phase::Thread, if g.fit.through { 0.04 } else { 0.08 }, lost);
+    let slip = Threat::piece(SLIP, Phase::Thread, if g.fit.through { 0.04 } else { 0.08 }, lost.clone());
     let first = if inside {
-        Threat::piece(CHATTER, Phase::Body, 0.03, lost)
+        Threat::piece(CHATTER, Phase::Body, 0.03, lost.clone())
     } else {
-        let slender = g.fit.length > g.fit.blank.aim * 10.0;
+        let slender = g.fit.length > g.fit.blank.aim * SLENDER;
         let what = "the screw springs away from the tool and comes out thick in the middle";
-        Threat::piece(what, Phase::Thread, if slender { 0.08 } else { 0.02 }, lost)
+        Threat::piece(what, Phase::Thread, if slender { 0.08 } else { 0.02 }, lost.clone())
     };
     let mut bought = vec![stock];
     bought.extend(g.bar().filter(|_| inside));
@@ -236,7 +260,7 @@ fn single_point(g: &Ground) -> Way {
         name: name.into(),
         items,
         bought,
-        threats: vec![first, slip],
+        threats: [first, slip].into_iter().chain(g.wrong_start(&lost)).collect(),
     });
     way.impossible = g.no_lathe().or_else(|| g.wrong_hand()).or_else(|| g.small_bore());
     way
@@ -255,20 +279,29 @@ fn rechuck(g: &Ground) -> Way {
         name: "Part off, re-chuck, right through".into(),
         items,
         bought,
-        threats: vec![
-            Threat::piece(CHATTER, Phase::Body, 0.03, lost),
-            Threat::piece(SLIP, Phase::Thread, 0.04, lost),
-            Threat::piece("set true badly: thread and body do not run together", Phase::After, 0.06, lost),
-        ],
+        threats: [
+            Threat::piece(CHATTER, Phase::Body, 0.03, lost.clone()),
+            Threat::piece(SLIP, Phase::Thread, 0.04, lost.clone()),
+            Threat::piece(
+                "set true badly: thread and body do not run together",
+                Phase::After,
+                0.06,
+                lost.clone(),
+            ),
+        ]
+        .into_iter()
+        .chain(g.wrong_start(&lost))
+        .collect(),
     });
     way.cannot.push(Text::from("Thread and body are only as true to each other as the second setting."));
     way.steps = steps::rechuck();
-    way.impossible = g.no_lathe().or_else(|| g.wrong_hand()).or_else(|| g.small_bore());
+    way.impossible =
+        g.no_lathe().or_else(|| g.wrong_hand()).or_else(|| g.small_bore()).or_else(|| g.closed_end());
     way
 }
 
 /// What a tap does to a part: torn, or crooked.
-const fn tapped(fastening: bool, lost: f64) -> Threat {
+fn tapped(fastening: bool, lost: Sum) -> Threat {
     let (what, chance) = if fastening {
         ("the thread tears, seen when it is done", 0.04)
     } else {
@@ -387,15 +420,15 @@ fn too_hard(g: &Ground) -> Option<Text> {
     })
 }
 
-/// The steel for a set, and the money of one tap's share.
-fn steel_for(g: &Ground, steel: &Material, count: u32, set: Option<&TapSet>) -> (Terms, f64) {
+/// The steel for a set, and one tap's share of it.
+fn steel_for(g: &Ground, steel: &Material, count: u32, set: Option<&TapSet>) -> (Terms, Sum) {
     let bar = fit::bar_for(g.fit.bottom.aim, g.job.unit);
     let mut said = Text::from(format!("{count} pieces of {}, ", steel.name)).len(bar);
     if let Some(set) = set {
         said = said.s(" by ").len(set.longest());
     }
     let terms = g.terms(OfferKind::ToolSteel, "the tool steel", said, None, DEALER_DAYS);
-    let one = terms.price.known / f64::from(count);
+    let one = terms.price.share(f64::from(count));
     (terms, one)
 }
 
@@ -444,7 +477,7 @@ fn bought_part(g: &Ground) -> Way {
     };
     let open = format!("{what} {}", g.thread());
     let mut terms = g.terms(OfferKind::Part, &open, Text::from(open.clone()), None, KEPT_DAYS);
-    let one = terms.price.known;
+    let one = terms.price.clone();
     terms.price.known *= g.pieces;
     let mut way = g.way(Draft {
         kind: WayKind::BoughtPart,
@@ -496,8 +529,13 @@ fn thread_mill(g: &Ground) -> Option<Way> {
             .v(Value::Length(planned.overcut, Fine::Gauge))
             .s(" on each flank."),
     );
-    way.steps = steps::milling(g.fit, &planned);
-    way.design = vec![Block::Figures("Thread milling".into(), say::milling(&planned))];
+    if g.fit.part == Element::External && g.fit.length > g.fit.blank.aim * SLENDER {
+        way.cannot.push(Text::from(
+            "A screw so slender springs under the cutter: it wants a steady close to the cut.",
+        ));
+    }
+    way.steps = steps::milling(g.fit, mill, &planned);
+    way.design = vec![Block::Figures("Thread milling".into(), say::milling(&planned, g.fit.part))];
     way.impossible = g.no_lathe().or_else(|| planned.refused(g.fit, mill));
     Some(way)
 }
@@ -507,7 +545,7 @@ fn cast_nut(g: &Ground) -> Way {
     let said = Text::from("casting resin for bearing surfaces, with its release wax");
     let resin = g.terms(OfferKind::Resin, "the resin", said, None, DEALER_DAYS);
     let stock = g.stock();
-    let lost = (resin.price.known + stock.price.known) / g.pieces;
+    let lost = resin.price.clone().plus(stock.price.clone()).share(g.pieces);
     let mut way = g.way(Draft {
         kind: WayKind::Cast,
         name: "Resin cast round the screw".into(),
@@ -522,7 +560,7 @@ fn cast_nut(g: &Ground) -> Way {
     });
     way.play = cast::play(g.fit);
     let metal = g.job.make.material.is_some() && g.material.group != Group::Plastic;
-    if let Some(((cast, _), (fitted, _))) = way.play.zip(g.fit.play_range()) {
+    if let Some(((cast, _), fitted)) = way.play.zip(g.fit.play_unset()) {
         way.as_asked = cast - fitted <= AS_GOOD;
     }
     way.as_asked &= !metal;

@@ -3,10 +3,10 @@
 //!
 //! Two gears of module m in mesh stand `m (z1 + z2) / 2` apart, and a gear is `m (z + 2)` across its tips
 //! (ISO 53, ISO 54: standard proportions; from memory). The banjo swings about the lead screw, and its pins stand in
-//! a straight slot that points at it: the first pin closes a triangle with stud and lead screw, and a second one
-//! stands on the line from the first to the lead screw. Gears that share a shaft lie in neighbouring planes; every
-//! shaft is taken to reach through all of them. Where the slot is not known, a second pin may stand beside that line.
+//! the slot of its arm ([`super::slot`]): the first pin closes a triangle with stud and lead screw. Gears that share a shaft lie in neighbouring planes; every
+//! shaft is taken to reach through all of them. Where the slot is not known, a second pin may stand anywhere.
 
+use super::slot::{Slot, turned};
 use super::train::{Idler, Layout, Seat, seats};
 use crate::job::{Banjo, Lathe, Meshes};
 use flankwise_thread::{Angle, Hand, Length};
@@ -58,8 +58,8 @@ pub(super) fn meshes_for(lathe: &Lathe, hand: Hand) -> Option<Meshes> {
 struct Plane {
     /// Shortest and longest distance from stud to lead screw.
     centres: (f64, f64),
-    /// The slot's ends, from the lead screw; none where it is not known.
-    slot: Option<(f64, f64)>,
+    /// The slot; none where it is not known.
+    slot: Option<Slot>,
     /// Largest gear, in teeth.
     largest: f64,
     /// Radius of a pin with its collar.
@@ -73,12 +73,7 @@ impl Plane {
         let tooth = banjo.module * 0.5;
         (tooth > Length::ZERO).then(|| Self {
             centres: (banjo.centres_min / tooth, banjo.centres_max / tooth),
-            slot: (banjo.slot_min.is_some() || banjo.slot_max.is_some()).then(|| {
-                (
-                    banjo.slot_min.map_or(0.0, |l| l / tooth),
-                    banjo.slot_max.map_or(f64::INFINITY, |l| l / tooth),
-                )
-            }),
+            slot: Slot::of(banjo, tooth),
             largest: banjo.largest_gear.map_or(f64::INFINITY, |d| d / banjo.module - 2.0),
             collar: banjo.stud / tooth / 2.0,
             tooth,
@@ -219,7 +214,16 @@ impl Chain {
 struct Tried {
     chain: Chain,
     tight: Tightest,
-    places: Option<[[f64; 2]; 4]>,
+    stood: Option<Stood>,
+}
+
+/// Where the shafts stand.
+#[derive(Clone, Copy, Default)]
+struct Stood {
+    /// Stud first.
+    places: [[f64; 2]; 4],
+    /// How far the arm is turned from the line from the stud to the lead screw; none without a slot or a pin.
+    turn: Option<f64>,
 }
 
 impl Tried {
@@ -271,7 +275,7 @@ pub(super) fn mount(
     let tried = best.unwrap_or_else(|| {
         let mut tight = Tightest::new();
         tight.hold(-1.0, if needed > pins { Limit::Pins(needed) } else { Limit::Hand });
-        Tried { chain: Chain::of(drivers, driven, &[]), tight, places: None }
+        Tried { chain: Chain::of(drivers, driven, &[]), tight, stood: None }
     });
     finish(Some(tried), plane.as_ref())
 }
@@ -325,7 +329,7 @@ fn try_out(plane: Option<&Plane>, chain: Chain) -> Tried {
     let mut tight = Tightest::new();
     let Some(plane) = plane else {
         by_practice(&chain, &mut tight);
-        return Tried { chain, tight, places: None };
+        return Tried { chain, tight, stood: None };
     };
     for gears in [chain.drivers(), chain.driven()] {
         for &g in gears {
@@ -342,9 +346,9 @@ fn try_out(plane: Option<&Plane>, chain: Chain) -> Tried {
         links[shafts - 1] = z(w[0].teeth) + z(w[1].teeth);
         shafts += 1;
     }
-    let places = stand(plane, &chain, &links[..shafts - 1], &mut tight);
-    collide(plane, &seats, &places[..shafts], &mut tight);
-    Tried { chain, tight, places: Some(places) }
+    let stood = stand(plane, &chain, &links[..shafts - 1], &mut tight);
+    collide(plane, &seats, &stood.places[..shafts], &mut tight);
+    Tried { chain, tight, stood: Some(stood) }
 }
 
 /// Where nothing is known of the banjo.
@@ -359,30 +363,30 @@ fn by_practice(chain: &Chain, tight: &mut Tightest) {
     }
 }
 
-/// Where the shafts stand, stud first: the stud and the lead screw as far apart as they go, since that leaves most
-/// room everywhere.
-fn stand(plane: &Plane, chain: &Chain, links: &[f64], tight: &mut Tightest) -> [[f64; 2]; 4] {
+/// Where the shafts stand: the stud and the lead screw as far apart as they go, since that leaves most room everywhere.
+fn stand(plane: &Plane, chain: &Chain, links: &[f64], tight: &mut Tightest) -> Stood {
     let (least, most) = plane.centres;
     let mut places = [[0.0; 2]; 4];
-    let (Some(&first), Some(&last)) = (links.first(), links.last()) else { return places };
+    let (Some(&first), Some(&last)) = (links.first(), links.last()) else { return Stood::default() };
     if links.len() == 1 {
         tight.hold(first + 2.0 * EASE - least, Limit::PairShort(chain.drivers[0], chain.driven[0]));
         tight.hold(most - first, Limit::PairLong(chain.drivers[0], chain.driven[0]));
         places[1] = [first.clamp(least, most.max(least)), 0.0];
-        return places;
+        return Stood { places, turn: None };
     }
-    // Distance of the first pin from the lead screw. On a straight slot the links beyond it lie in line.
     let middle = if links.len() == 3 { links[1] } else { 0.0 };
-    let (folded, stretched) = ((last - middle).abs(), last + middle);
-    let (shortest, longest) =
-        if plane.slot.is_some() || links.len() == 2 { (stretched, stretched) } else { (folded, stretched) };
-    let arm = longest.min(most + first).max(shortest);
+    let pins = plane.slot.map(|slot| slot.pins(last, middle));
+    // Distance of the first pin from the lead screw.
+    let arm = match pins {
+        Some(pins) => pins.far[0].hypot(pins.far[1]),
+        None => (last + middle).min(most + first).max((last - middle).abs()),
+    };
     tight.hold(arm + first + 2.0 * EASE - least, Limit::Reach);
     tight.hold(most - (arm - first).abs(), Limit::Swing);
-    match plane.slot {
-        Some((near, far)) => {
-            tight.hold(last - near, Limit::SlotNear);
-            tight.hold(far - arm, Limit::SlotFar);
+    match pins {
+        Some(pins) => {
+            tight.hold(pins.spare_near, Limit::SlotNear);
+            tight.hold(pins.spare_far, Limit::SlotFar);
         }
         // An arm of unknown length reaches as far as the stud.
         None => tight.hold(most - last, Limit::SlotFar),
@@ -392,19 +396,23 @@ fn stand(plane: &Plane, chain: &Chain, links: &[f64], tight: &mut Tightest) -> [
     let pin = [x, (first * first - x * x).max(0.0).sqrt()];
     places[1] = pin;
     places[links.len()] = [centres, 0.0];
-    if links.len() == 3 {
+    let turn = pins.map(|pins| pin[1].atan2(pin[0] - centres) - pins.far[1].atan2(pins.far[0]));
+    if let (3, Some(pins), Some(turn)) = (links.len(), pins, turn) {
+        let [x, y] = turned(pins.near, turn);
+        places[2] = [centres + x, y];
+    } else if links.len() == 3 {
         // From the lead screw towards the first pin, and off that line where the links are folded.
         let along = (last * last - middle * middle + arm * arm) / (2.0 * arm);
         let off = (last * last - along * along).max(0.0).sqrt();
         let (ux, uy) = ((pin[0] - centres) / arm, pin[1] / arm);
         places[2] = [centres + ux * along - uy * off, uy * along + ux * off];
-        let turned = [centres + ux * along + uy * off, uy * along - ux * off];
+        let other = [centres + ux * along + uy * off, uy * along - ux * off];
         let from_stud = |p: [f64; 2]| p[0].hypot(p[1]);
-        if from_stud(turned) > from_stud(places[2]) {
-            places[2] = turned;
+        if from_stud(other) > from_stud(places[2]) {
+            places[2] = other;
         }
     }
-    places
+    Stood { places, turn }
 }
 
 /// What the gears run into: shafts that do not carry them, and gears of their plane that they are not in mesh with.
@@ -428,7 +436,7 @@ fn collide(plane: &Plane, seats: &[Seat], places: &[[f64; 2]], tight: &mut Tight
 }
 
 fn finish(tried: Option<Tried>, plane: Option<&Plane>) -> Mounting {
-    let Some(Tried { chain, tight, places }) = tried else {
+    let Some(Tried { chain, tight, stood }) = tried else {
         return Mounting {
             drivers: Vec::new(),
             driven: Vec::new(),
@@ -439,10 +447,16 @@ fn finish(tried: Option<Tried>, plane: Option<&Plane>) -> Mounting {
         };
     };
     let shafts = chain.pairs + chain.between + 1;
-    let layout = places.zip(plane).filter(|_| tight.spare >= -1e-9).map(|(places, plane)| {
-        let (pin, screw) = (places[1], places[shafts - 1]);
+    let layout = stood.zip(plane).filter(|_| tight.spare >= -1e-9).map(|(stood, plane)| {
+        let (pin, screw) = (stood.places[1], stood.places[shafts - 1]);
+        let length = |p: [f64; 2]| [plane.tooth * p[0], plane.tooth * p[1]];
+        let slot = plane
+            .slot
+            .zip(stood.turn)
+            .map_or_else(Vec::new, |(slot, turn)| slot.line().into_iter().map(|p| turned(p, turn)).collect());
         Layout {
-            shafts: places[..shafts].iter().map(|p| [plane.tooth * p[0], plane.tooth * p[1]]).collect(),
+            shafts: stood.places[..shafts].iter().copied().map(length).collect(),
+            slot: slot.into_iter().map(|[x, y]| length([screw[0] + x, screw[1] + y])).collect(),
             arm: (shafts > 2).then(|| Angle::rad(pin[1].atan2(screw[0] - pin[0]))),
             room: plane.tooth * tight.spare.max(0.0),
         }
@@ -472,6 +486,7 @@ pub(super) fn span(lathe: &Lathe) -> Option<(Length, Length)> {
         1 => 2.0 * from_top(1) + (from_top(3) - from_top(1)),
         _ => 2.0 * from_top(2) + (from_top(4) - from_top(2)),
     };
-    let by_slot = plane.slot.filter(|_| banjo.pins > 0).map_or(f64::INFINITY, |(_, far)| far + from_top(2));
+    let by_slot =
+        plane.slot.filter(|_| banjo.pins > 0).map_or(f64::INFINITY, |slot| slot.reach() + from_top(2));
     Some((plane.tooth * (least + second), plane.tooth * longest.min(by_slot).max(from_top(2))))
 }

@@ -17,9 +17,13 @@ pub(super) const LONGEST_SHIFT_MM: f64 = 150.0;
 
 /// The rule for what a train cuts.
 pub(super) fn of_train(lathe: &Lathe, train: &Train) -> HalfNuts {
-    let (screw, cut) = (Ratio::of(lathe.lead_screw.length), search::lead_of(lathe, train));
-    match screw.zip(cut) {
-        Some((screw, cut)) if lathe.half_nuts => rule(screw, cut, lathe.thread_dial),
+    search::lead_of(lathe, train).map_or(HalfNuts::KeepClosed, |cut| of_lead(lathe, cut))
+}
+
+/// The rule for a lead on this lathe.
+pub(super) fn of_lead(lathe: &Lathe, lead: Ratio) -> HalfNuts {
+    match Ratio::of(lathe.lead_screw.length) {
+        Some(screw) if lathe.half_nuts => rule(screw, lead, lathe.thread_dial),
         _ => HalfNuts::KeepClosed,
     }
 }

@@ -30,7 +30,7 @@ pub fn parse_lead(text: &str) -> Result<Length, String> {
     } else if let Some(number) = before(&["dp"]) {
         Length::per_inch(number.parse().map_err(|_| refuse())?) * PI
     } else {
-        parse_pitch(text, Unit::Mm).map_err(|e| e.to_string())?.0
+        parse_pitch(text, Unit::Mm).map_err(|_| refuse())?.0
     };
     if lead > Length::ZERO && lead.to_mm().is_finite() { Ok(lead) } else { Err(refuse()) }
 }

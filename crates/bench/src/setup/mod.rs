@@ -8,6 +8,7 @@ mod ratio;
 mod reaction;
 mod say;
 mod search;
+mod slot;
 mod speed;
 mod starts;
 mod steps;
@@ -22,7 +23,7 @@ pub use speed::{HANDS_S, rpm_for_room, rpm_for_surface, surface_at, travel, unde
 pub use train::{Idler, Layout, Seat, Train};
 
 use crate::fit::{Fit, default_play};
-use crate::job::{Job, Lathe};
+use crate::job::{Infeed, Job, Lathe};
 use crate::report::{Block, Figure, Fine, Note, Outcome, Text, Value};
 use crate::tool::Tool;
 use flankwise_thread::{Hand, Length, Source};
@@ -60,6 +61,8 @@ pub struct Setup {
     pub stakes: Stakes,
     /// Half-nut rule for the first train.
     pub half_nuts: HalfNuts,
+    /// How to come from one start, at its full depth, to the next; none with one start.
+    pub next_start: Option<Text>,
     /// Spindle speed to use, rev/min (from the lathe's list where it has one).
     pub rpm: f64,
     /// Speed from surface speed, rev/min.
@@ -68,6 +71,8 @@ pub struct Setup {
     pub rpm_reaction: Option<f64>,
     /// Overrun at the speed used.
     pub overrun: Length,
+    /// The thread is cut from its inner end outwards: a left-hand one.
+    pub cut_outwards: bool,
     /// Remaining figures, tables and steps (holding, centring order).
     pub detail: Vec<Block>,
 }
@@ -85,6 +90,10 @@ impl Stakes {
     /// Error over the length in engagement.
     pub fn off(self, train: &Train) -> Length {
         self.engaged * (train.error_ppm * 1e-6)
+    }
+    /// Whether a train cuts the lead near enough to run at all.
+    pub fn serves(self, train: &Train) -> bool {
+        train.error_ppm.abs() * 1e-6 <= self.binds
     }
     /// What that does here, in words.
     pub fn words(self, train: &Train) -> String {
@@ -119,6 +128,11 @@ pub fn trains(lathe: &Lathe, lead: Length, hand: Hand, most: usize) -> (Vec<Trai
 /// meshes, best first: every count from 15 to 127 teeth is tried.
 pub fn gears_to_get(lathe: &Lathe, lead: Length, hand: Hand, limit: f64) -> Vec<(u32, Train)> {
     search::gears_to_get(lathe, lead, hand, limit)
+}
+
+/// A pair of gears that cuts a lead exactly and meshes, where the gears on hand and one more make no train.
+pub fn pair_to_get(lathe: &Lathe, lead: Length, hand: Hand) -> Option<Train> {
+    search::pair_to_get(lathe, lead, hand)
 }
 
 const RATIO_SOURCE: Source = Source::formula("F. D. Jones, Turning and Boring", "p. 93: change gears");
@@ -168,7 +182,12 @@ pub fn work(fit: &Fit, _tool: &Tool, job: &Job) -> Outcome<Setup> {
     let reach = error.unwrap_or(f64::INFINITY) * 1e6;
     trains.extend(found.others.into_iter().filter(|t| t.error_ppm.abs() < reach).take(SHOWN_OTHERS));
 
-    let half_nuts = best.as_ref().map_or(HalfNuts::KeepClosed, |t| half_nuts::of_train(lathe, t));
+    // A train that would bind is none to go by: the rule is then that of the lead itself, for the gears to be got.
+    let best = best.filter(|t| stakes.serves(t));
+    let half_nuts = match &best {
+        Some(train) => half_nuts::of_train(lathe, train),
+        None => half_nuts::of_lead(lathe, exact_lead),
+    };
     if half_nuts == HalfNuts::KeepClosed && !lathe.reverses {
         notes.push(
             Note::warning("The half-nuts must stay closed for this lead, and the spindle does not reverse: every return is by hand.")
@@ -214,6 +233,8 @@ pub fn work(fit: &Fit, _tool: &Tool, job: &Job) -> Outcome<Setup> {
         pitch: fit.thread.pitch.length,
         part: fit.part,
         lathe,
+        compound_swung: matches!(job.cutting.infeed, Infeed::Flank | Infeed::ModifiedFlank)
+            && lathe.compound_dial.is_some(),
         trains: &trains[..trains.iter().take_while(|t| t.meshes).count()],
         lead: best.as_ref().and_then(|t| search::lead_of(lathe, t)),
         screw: Ratio::of(lathe.lead_screw.length),
@@ -221,8 +242,7 @@ pub fn work(fit: &Fit, _tool: &Tool, job: &Job) -> Outcome<Setup> {
     if !ways.is_empty() {
         detail.push(Block::Table(starts::table(&ways, fit.thread.starts)));
     }
-    let next_start = starts::step(&ways, fit.thread.starts);
-    let steps = steps::steps(fit, job, lathe, best.as_ref(), &half_nuts, next_start, &speed);
+    let steps = steps::steps(fit, job, lathe, best.as_ref(), &half_nuts, &speed);
     detail.push(Block::Steps("Setting up".into(), steps));
     detail.push(Block::Notes(vec![Note::remark(
         "The lathe maker's manual and local rules go before these steps.",
@@ -234,10 +254,12 @@ pub fn work(fit: &Fit, _tool: &Tool, job: &Job) -> Outcome<Setup> {
         trains,
         searched,
         half_nuts,
+        next_start: starts::next(&ways),
         rpm: speed.rpm,
         rpm_surface: speed.rpm_surface,
         rpm_reaction: speed.rpm_reaction,
         overrun: speed.overrun,
+        cut_outwards: fit.thread.hand == Hand::Left,
         detail,
     };
     let mut outcome = Outcome::ready(setup);
@@ -248,9 +270,8 @@ pub fn work(fit: &Fit, _tool: &Tool, job: &Job) -> Outcome<Setup> {
 
 /// The play that an error of lead must not eat up: that of the tightest place, else the one asked for.
 fn play_to_keep(fit: &Fit, job: &Job) -> Length {
-    let predicted = fit.play_range().map(|(tightest, _)| tightest);
     let asked = job.make.play.unwrap_or_else(|| default_play(job.make.duty, fit.thread.pitch.length));
-    predicted.unwrap_or(asked).max(LEAST_PLAY)
+    fit.play_unset().unwrap_or(asked).max(LEAST_PLAY)
 }
 
 /// Turns of the lead screw for one of the spindle beyond which the train is hard to drive. Common practice.
@@ -352,7 +373,11 @@ fn no_train(fit: &Fit, lathe: &Lathe, nearest: Option<&Train>, limit: f64) -> No
         Some(t) => text.s(": the nearest train is off by ").v(Value::Ppm(t.error_ppm)),
     };
     text = text.s(". What would make it possible: ");
-    match get_words(fit, lathe, limit) {
+    let pair_words = || {
+        let pair = search::pair_to_get(lathe, fit.thread.lead(), fit.thread.hand)?;
+        Some(Text::from(format!("two gears, bought, cut or printed: {}, exact", pair.words())))
+    };
+    match get_words(fit, lathe, limit).or_else(pair_words) {
         Some(words) => text.0.extend(words.0),
         None if lathe.most_gears < 6 => {
             text = text.s("no single gear does; one more stud (a train of more gears), or another lathe");

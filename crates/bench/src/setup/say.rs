@@ -1,6 +1,6 @@
 //! What the setup says.
 
-use super::{HalfNuts, Layout, Setup, Stakes, Train};
+use super::{HalfNuts, Layout, Setup, Stakes, Train, speed};
 use crate::report::{
     Block, Column, Figure, Fine, Mark, Row, Section, StageName, Table, Text, Value, capital, columns,
 };
@@ -10,8 +10,15 @@ impl Setup {
     /// Which limit sets the speed, in words.
     fn governs(&self) -> &'static str {
         match self.rpm_reaction {
+            _ if speed::too_fast(self.rpm, self.rpm_surface) => {
+                "it is the slowest, and too fast for the tool"
+            }
+            // The thread is cut outwards: what can hit the end is the carriage on its way back.
+            Some(reaction) if reaction < self.rpm_surface && self.cut_outwards => {
+                "the way back to the inner end sets it: the carriage must stop in the room there"
+            }
             Some(reaction) if reaction < self.rpm_surface => "the room to stop in sets it",
-            _ => "the tool's surface speed sets it",
+            _ => "the surface speed for threading sets it",
         }
     }
 
@@ -20,6 +27,9 @@ impl Setup {
         let mut answer = Text::new();
         answer = match self.trains.first().filter(|t| t.meshes) {
             None => answer.s("No train of the gears on hand fits"),
+            Some(train) if !self.stakes.serves(train) => {
+                answer.s("No train of the gears on hand comes near enough to this lead")
+            }
             Some(train) => {
                 let mut words = train.words();
                 if let Some(setting) = &train.gearbox {

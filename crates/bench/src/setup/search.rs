@@ -306,8 +306,8 @@ pub(super) fn lead_of(lathe: &Lathe, train: &Train) -> Option<Ratio> {
     Some(lead)
 }
 
-/// Single gears, not on hand, that would bring a train which meshes within a relative error of `limit`: the tooth
-/// count and the train, best first.
+/// Single gears, not on hand, that would bring a train which meshes within a relative error of `limit`, and which
+/// cannot be mounted without that gear: the tooth count and the train, best first.
 pub(super) fn gears_to_get(lathe: &Lathe, lead: Length, hand: Hand, limit: f64) -> Vec<(u32, Train)> {
     let Some(wanted) = Ratio::of(lead) else { return Vec::new() };
     let mut with_one_more = lathe.clone();
@@ -316,9 +316,30 @@ pub(super) fn gears_to_get(lathe: &Lathe, lead: Length, hand: Hand, limit: f64) 
             with_one_more.gears.clone_from(&lathe.gears);
             with_one_more.gears.push(z);
             let train = Search::new(&with_one_more, hand)?.first_within(wanted, limit)?;
-            Some((z, train))
+            let on_hand = lathe.gears.iter().filter(|&&g| g == z).count();
+            (train.teeth().filter(|&t| t == z).count() > on_hand).then_some((z, train))
         })
         .collect();
     options.sort_by_key(|(z, t)| ((t.error_ppm.abs() * 1e6).round() as u64, t.drivers.len(), *z));
     options
+}
+
+/// Smallest gear and largest that a pair is looked for among.
+const PAIR: std::ops::RangeInclusive<u32> = 20..=100;
+
+/// A pair of gears, neither on hand, that cuts the lead exactly and meshes: for a lathe without gears.
+pub(super) fn pair_to_get(lathe: &Lathe, lead: Length, hand: Hand) -> Option<Train> {
+    let wanted = Ratio::of(lead)?;
+    let per_setting = Search::new(lathe, hand)?;
+    let mut pairs = per_setting.settings.iter().flat_map(|(_, ratio)| {
+        let gears = wanted / (per_setting.base * *ratio);
+        (1..=u128::from(*PAIR.end())).filter_map(move |k| {
+            let (driver, driven) = (u32::try_from(gears.n * k).ok()?, u32::try_from(gears.d * k).ok()?);
+            (PAIR.contains(&driver) && PAIR.contains(&driven)).then_some((driver, driven))
+        })
+    });
+    pairs.find_map(|(driver, driven)| {
+        let gears = vec![driver, driven];
+        Search::new(&Lathe { gears, ..lathe.clone() }, hand)?.first_within(wanted, 1e-12)
+    })
 }

@@ -44,7 +44,7 @@ pub(super) fn surface_speed(fit: &Fit, job: &Job) -> (f64, Source) {
     if let Some(v) = job.cutting.surface_m_per_min.filter(|v| *v > 0.0) {
         return (v, Source::choice("given in cutting.surface_m_per_min"));
     }
-    let material = material::material(fit.material).unwrap_or_else(|| material::default_part(fit.part));
+    let material = fit.stuff();
     let (lo, hi) = material.turning_m_per_min;
     let carbide = if job.grind.carbide_tip { CARBIDE_FACTOR } else { 1.0 };
     (0.5 * (lo + hi) * THREADING_SHARE * carbide, material.speed_source)
@@ -129,10 +129,14 @@ enum Room {
     Unknown,
 }
 
+/// Whether nothing limits the carriage under power: a left-hand thread is cut from the bottom outwards. Only the way
+/// back can hit the bottom, and that is by hand where the half-nuts are opened.
+fn outwards(fit: &Fit, half_nuts: &HalfNuts) -> bool {
+    fit.thread.hand == Hand::Left && *half_nuts != HalfNuts::KeepClosed
+}
+
 fn room(fit: &Fit, job: &Job, half_nuts: &HalfNuts) -> Room {
-    // A left-hand thread is cut from the bottom outwards. Only the way back can hit the bottom, and that is by hand
-    // where the half-nuts are opened.
-    let outwards = fit.thread.hand == Hand::Left && *half_nuts != HalfNuts::KeepClosed;
+    let outwards = outwards(fit, half_nuts);
     match job.cutting.room.or(if fit.through { None } else { fit.relief }) {
         Some(room) if !outwards => Room::Known(room - fit.groove_top_width),
         None if !fit.through && !outwards => Room::Unknown,
@@ -195,20 +199,9 @@ pub(super) fn plan(fit: &Fit, job: &Job, lathe: &Lathe, half_nuts: &HalfNuts) ->
             notes.push(cannot_stop(fit, lathe, rpm, wanted, w));
         }
     }
-    if rpm > rpm_surface * 1.02 && speeds.first() == Some(&rpm) {
-        notes.push(
-            Note::warning(
-                Text::new()
-                    .s("The slowest speed, ")
-                    .v(Value::Rpm(rpm))
-                    .s(", runs the surface at ")
-                    .v(Value::SurfaceMPerMin(surface_at(rpm, diameter)))
-                    .s(", above the ")
-                    .v(Value::SurfaceMPerMin(surface))
-                    .s(" meant for this material: take lighter cuts and oil freely, or use carbide."),
-            )
-            .field("lathe.speeds"),
-        );
+    notes.extend(cannot_start(fit, half_nuts));
+    if too_fast(rpm, rpm_surface) && speeds.first() == Some(&rpm) {
+        notes.push(no_slow_speed(fit, job, rpm, surface, diameter));
     }
 
     let mut figures = vec![
@@ -381,12 +374,65 @@ fn cannot_stop(fit: &Fit, lathe: &Lathe, rpm: f64, wanted: Length, room: Length)
             .s(", the carriage runs further than the room there is")
     };
     text = text.s(". What would make it possible: room of at least ").len(wanted);
-    text = text.s("; turning the spindle by hand with a crank in its bore");
-    if lathe.reverses && fit.thread.hand == Hand::Right {
+    if room > Length::ZERO {
+        text = text.s("; turning the spindle by hand with a crank in its bore");
+    }
+    // The tool starts in the groove then: it must stand there.
+    if lathe.reverses && fit.thread.hand == Hand::Right && room > Length::ZERO {
         text = text.s("; cutting away from the chuck, from the groove outwards, with the spindle reversed and the tool upside down");
     }
     let field = if fit.relief.is_some() && !fit.through { "make.relief" } else { "cutting.room" };
     Note::impossible(text.s(".")).field(field).source(TRAVEL_SOURCE)
+}
+
+/// Whether a speed is above what the tool stands, beyond rounding.
+pub(super) fn too_fast(rpm: f64, rpm_surface: f64) -> bool {
+    rpm > rpm_surface * 1.02
+}
+
+/// No speed of this lathe is slow enough for the tool. Above the speed that it would turn this material at, at most,
+/// its edge is gone before the thread is done.
+fn no_slow_speed(fit: &Fit, job: &Job, rpm: f64, surface: f64, diameter: Length) -> Note {
+    let material = material::material(fit.material).unwrap_or_else(|| material::default_part(fit.part));
+    let carbide = job.grind.carbide_tip;
+    let stands = material.turning_m_per_min.1 * if carbide { CARBIDE_FACTOR } else { 1.0 };
+    let runs = surface_at(rpm, diameter);
+    let text = Text::from("No speed of this lathe is slow enough for the tool: the slowest, ")
+        .v(Value::Rpm(rpm))
+        .s(", runs the surface at ")
+        .v(Value::SurfaceMPerMin(runs))
+        .s(", and ")
+        .v(Value::SurfaceMPerMin(surface))
+        .s(" is meant for threading this material");
+    let ways = "turn the spindle by a hand crank in its bore, drive it through a countershaft or back gear, or use a lathe that runs slower";
+    let carbide_way = if carbide { "" } else { "; or a carbide tip, on a stiff bar" };
+    let note = if runs > stands {
+        Note::impossible(
+            text.s(". It would burn the edge, which stands ")
+                .v(Value::SurfaceMPerMin(stands))
+                .s(format!(" at most when turning. What would make it possible: {ways}{carbide_way}.")),
+        )
+    } else {
+        Note::warning(text.s(format!(
+            ": the edge dulls soon. Take lighter cuts, oil freely and stone the edge between; better, {ways}{carbide_way}."
+        )))
+    };
+    note.field("lathe.speeds").source(material.speed_source)
+}
+
+/// A left-hand thread that is cut outwards starts in the groove: the tool must stand in it.
+fn cannot_start(fit: &Fit, half_nuts: &HalfNuts) -> Option<Note> {
+    let groove = fit.relief.filter(|_| outwards(fit, half_nuts) && !fit.through)?;
+    (groove <= fit.groove_top_width).then(|| {
+        Note::impossible(
+            Text::from("Every pass starts in the groove at the inner end, and the tool, ")
+                .len(fit.groove_top_width)
+                .s(" wide where it stands in the thread, does not find room in one of ")
+                .len(groove)
+                .s(". Make it wider."),
+        )
+        .field("make.relief")
+    })
 }
 
 fn table(
@@ -405,9 +451,9 @@ fn table(
             let stops = rpm_reaction.is_none_or(|r| n <= r);
             let words = match (stops, n <= rpm_surface) {
                 (true, true) => "",
-                (true, false) => "too fast for the tool",
+                (true, false) => "above the surface speed for threading",
                 (false, true) => "cannot stop in time",
-                (false, false) => "too fast for the tool, cannot stop in time",
+                (false, false) => "above the surface speed for threading, cannot stop in time",
             };
             Row {
                 cells: vec![

@@ -27,6 +27,8 @@ pub(super) struct Asked<'a> {
     pub pitch: Length,
     pub part: Element,
     pub lathe: &'a Lathe,
+    /// The compound is swung and takes the depth.
+    pub compound_swung: bool,
     /// Trains that mesh, the one used first.
     pub trains: &'a [Train],
     /// What the train used cuts, exactly.
@@ -156,6 +158,10 @@ fn by_compound(asked: &Asked<'_>) -> Way {
         }
         None => what.s(", by an indicator"),
     };
+    if asked.compound_swung {
+        let what = "it is swung and feeds: it cannot shift the tool along the axis as well".into();
+        return Way { how: "by the compound", what, works: false };
+    }
     Way { how: "by the compound", what, works: true }
 }
 
@@ -175,7 +181,7 @@ pub(super) fn table(ways: &[Way], starts: u32) -> Table {
     let best = ways.iter().position(|w| w.works);
     Table {
         key: "starts",
-        title: format!("Ways from one of {starts} starts to the next"),
+        title: format!("Ways from one of {starts} starts, at its full depth, to the next"),
         columns: columns(&[("way", "Way"), ("works", "Goes"), ("what", "What to do")]),
         rows: ways
             .iter()
@@ -195,15 +201,8 @@ pub(super) fn table(ways: &[Way], starts: u32) -> Table {
     }
 }
 
-/// The step: each start to full depth, then on by the first way that works.
-pub(super) fn step(ways: &[Way], starts: u32) -> Option<Text> {
+/// How to come to the next start: the first way that works.
+pub(super) fn next(ways: &[Way]) -> Option<Text> {
     let way = ways.iter().find(|w| w.works)?;
-    Some(
-        Text::from(format!(
-            "{starts} starts: cut one to its full depth, then go on to the next {}: ",
-            way.how
-        ))
-        .text(way.what.clone())
-        .s("."),
-    )
+    Some(Text::from(format!("{}: ", way.how)).text(way.what.clone()))
 }

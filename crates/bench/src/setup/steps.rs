@@ -3,8 +3,9 @@
 use super::speed::Speed;
 use super::{HalfNuts, Train};
 use crate::fit::{Fit, caution};
-use crate::job::{ChuckMount, Job, Lathe};
+use crate::job::{Job, Lathe};
 use crate::report::{Moment, Step, Text, Value};
+use crate::tool;
 use flankwise_thread::{Element, Hand, Length};
 
 /// The steps.
@@ -14,7 +15,6 @@ pub(super) fn steps(
     lathe: &Lathe,
     train: Option<&Train>,
     half_nuts: &HalfNuts,
-    next_start: Option<Text>,
     speed: &Speed,
 ) -> Vec<Step> {
     let mut steps = Vec::new();
@@ -31,13 +31,18 @@ pub(super) fn steps(
     steps.push(Step::new(hand_words(fit, lathe, train)));
     steps.push(holding(fit, job));
     steps.push(centring(fit));
-    steps.push(Step::new("Set the tool at centre height and square to the axis against the template, with the spindle at rest. Stone off any burr, and check that the bar clears the bore over its whole reach."));
+    let clears = match fit.part {
+        Element::Internal => ", and check that the bar clears the bore over its whole reach.",
+        Element::External => ".",
+    };
+    let set = Text::from("With the spindle at rest, set the tool's edge ")
+        .text(tool::edge_height(job))
+        .s(" and square to the axis against the template. Stone off any burr");
+    steps.push(Step::new(set.s(clears)));
     let reverses = *half_nuts == HalfNuts::KeepClosed && lathe.reverses;
-    let fastened = lathe.chuck == Some(ChuckMount::Fastened);
-    let cautions = if reverses && !fastened { vec![caution::reversing()] } else { Vec::new() };
+    let cautions = if reverses { vec![caution::reversing(lathe.chuck)] } else { Vec::new() };
     steps.push(Step::with(half_nut_words(half_nuts, lathe), cautions));
     steps.extend(stop_words(lathe).map(Step::new));
-    steps.extend(next_start.map(|text| Step::with(text, vec![caution::guards()])));
     let mut dry = Text::new().s("Dry run at ").v(Value::Rpm(speed.rpm)).s(" with the tool clear of the work");
     dry = match (fit.thread.hand, fit.through && job.cutting.room.is_none()) {
         (Hand::Left, true) => dry.s(": see that the tool finds room to start between work and chuck, and runs out in front."),
@@ -48,7 +53,7 @@ pub(super) fn steps(
             .len(speed.overrun)
             .s(" of it, ten times out of ten."),
     };
-    steps.push(Step::with(dry, vec![caution::threading(fit.through)]));
+    steps.push(Step::with(dry, vec![caution::threading(fit.thread.hand, fit.through)]));
     steps
 }
 

@@ -24,7 +24,7 @@ pub(super) fn table(fit: &Fit, lathe: &Lathe, half_nuts: &HalfNuts, speed: &Spee
         wider(fit, speed, limit),
         braked(fit, lathe, half_nuts, speed),
         (fit.thread.hand == Hand::Right).then(|| away(fit, lathe, speed)),
-        Some(by_hand()),
+        Some(by_hand(speed)),
     ];
     let ways: Vec<Way> = ways.into_iter().flatten().collect();
     let best = ways.iter().position(|w| w.goes);
@@ -108,7 +108,9 @@ fn away(fit: &Fit, lathe: &Lathe, speed: &Speed) -> Way {
     } else {
         "the tool upside down, or right way up behind the work; the tip must start clear in a groove"
     };
+    let narrow = speed.room.is_some_and(|room| room <= Length::ZERO);
     let (goes, spindle) = match (lathe.reverses, lathe.chuck) {
+        _ if narrow => (false, "the tool does not find room to start in this groove"),
         (false, _) => (false, "this spindle does not reverse"),
         (true, Some(ChuckMount::ScrewedOn)) => {
             (false, "the spindle runs backwards under load, and a screwed-on chuck unscrews")
@@ -127,12 +129,13 @@ fn away(fit: &Fit, lathe: &Lathe, speed: &Speed) -> Way {
     }
 }
 
-fn by_hand() -> Way {
+fn by_hand(speed: &Speed) -> Way {
     Way {
         how: "the last turns by hand",
         rpm: None,
         room: None,
         asks: "power off and isolated, a crank in the spindle's bore or a hand on the belt; take the crank out before the switch is touched".into(),
-        goes: true,
+        // However slowly: the tool must find room where the thread ends.
+        goes: speed.room.is_none_or(|room| room > Length::ZERO),
     }
 }

@@ -26,6 +26,14 @@ pub struct Train {
     pub layout: Option<Layout>,
 }
 
+impl Train {
+    /// The teeth of every gear in it.
+    pub fn teeth(&self) -> impl Iterator<Item = u32> + '_ {
+        let idlers = self.idlers.iter().map(|i| i.teeth);
+        self.drivers.iter().chain(&self.driven).copied().chain(idlers)
+    }
+}
+
 /// A gear between a driver and the gear it drives.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub struct Idler {
@@ -40,7 +48,9 @@ pub struct Idler {
 pub struct Layout {
     /// Centres in the plane, from the stud (the origin) to the lead screw (on the first axis).
     pub shafts: Vec<[Length; 2]>,
-    /// Between the banjo's arm, from the lead screw through the pins, and the line to the stud; none without a pin.
+    /// The centre line of the banjo's slot from its near end to its far one; empty where it is not known, or holds no pin.
+    pub slot: Vec<[Length; 2]>,
+    /// Between the line from the lead screw to the first pin and that to the stud; none without a pin.
     pub arm: Option<Angle>,
     /// Least room between a gear's tips and what it passes, or between a pin and an end of the slot.
     pub room: Length,

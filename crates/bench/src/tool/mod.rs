@@ -143,6 +143,7 @@ pub fn work(fit: &Fit, job: &Job) -> Outcome<Tool> {
         return Outcome::missing("reading", "sizes that leave a groove to cut: see what the fit says");
     }
 
+    notes.extend(tapers(fit));
     let mean_tan = 0.5 * (basic.flank_leading.tan() + basic.flank_trailing.tan());
     let mut tip_width = grind::tip_width(fit, mean_tan);
     let Some((stance, mut ground, plain)) = stand(fit, &basic, tip_width.aim, given, &mut notes) else {
@@ -344,6 +345,36 @@ fn relieve(tool: &mut Tool, fit: &Fit, clearance: Angle) -> Option<Note> {
         .field("grind.clearance")
         .source(Source::derived("slope of the surface under that flank, clearance added")),
     )
+}
+
+/// A tapered thread is not what a tool carried along the axis cuts.
+fn tapers(fit: &Fit) -> Option<Note> {
+    let taper = fit.thread.family.form().taper()?;
+    let half = Angle::atan(taper.per_length * 0.5);
+    let text = Text::from(format!("This thread tapers, 1 in {:.0} on the diameter. ", 1.0 / taper.per_length))
+        .s("The tool and the passes here are for a parallel one, which would not seal and jams on its first turns. What would make it possible: a taper attachment set to ")
+        .v(Value::Angle(half, 2))
+        .s(", the tool square to the axis and not to the cone");
+    let text = match fit.part {
+        Element::Internal => text.s("; or a taper tap after a bored or reamed taper hole"),
+        Element::External => text
+            .s("; the work between centres with the tailstock set over by ")
+            .v(Value::Number(taper.per_length * 0.5, 5))
+            .s(" of its length; or a die"),
+    };
+    let text = text.s(
+        ". A compound swung to the taper cannot carry the tool along: nothing drives it with the spindle.",
+    );
+    Some(Note::impossible(text).field("identity.thread"))
+}
+
+/// Where the edge is set, in words.
+pub(crate) fn edge_height(job: &Job) -> Text {
+    match job.grind.height.filter(|h| *h != Length::ZERO) {
+        Some(h) if h > Length::ZERO => Text::new().len(h).s(" above centre"),
+        Some(h) => Text::new().len(-h).s(" below centre"),
+        None => Text::new().s("on centre"),
+    }
 }
 
 /// Mass of the tip in front of the bar: its mean width, its length, and half the bar's height.

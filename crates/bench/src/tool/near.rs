@@ -59,6 +59,11 @@ const fn share_wanted(duty: Duty) -> f64 {
     }
 }
 
+/// Gap at one end of a flank that is good enough for this duty.
+pub fn gap_allowed(duty: Duty) -> Length {
+    BEDS_IN / share_wanted(duty)
+}
+
 /// A tip wider than the groove by less than this is not called too wide.
 const WIDTH_SLACK: Length = Length::um(0.5);
 
@@ -112,7 +117,7 @@ fn near(fit: &Fit, basic: &Basic, name: String, angle: Angle, duty: Duty) -> Nea
     } else {
         Bears::Bottom
     };
-    let acceptable = share >= share_wanted(duty);
+    let acceptable = gap <= gap_allowed(duty);
     NearTool { name, on_hand: false, angle, worse, bears, gap, share, widen: None, acceptable }
 }
 

@@ -139,12 +139,46 @@ impl Groove {
         }
     }
 
+    /// The frame that the tool is ground in, as it stands: none where the face does not reach the bottom.
+    pub(super) fn frame(&self, stance: &Stance) -> Option<Frame> {
+        let (straight, tilted) = (self.face(&Stance { tilt: Angle::ZERO, ..*stance }), self.face(stance));
+        let (straight, tilted) = (straight.plane()?, tilted.plane()?);
+        // Tilt turns in the face: what is square to it stays.
+        let turned = |v: Vector| {
+            tilted.square().scaled(tilted.square().dot(v))
+                + tilted.along().scaled(straight.along().dot(v))
+                + tilted.out().scaled(straight.out().dot(v))
+        };
+        let (sin, cos) = stance.cant_for(self.hand).to_rad().sin_cos();
+        Some(Frame {
+            up: turned(Vector { x: 0.0, y: cos, z: sin }),
+            along: turned(Vector { x: 0.0, y: -sin, z: cos }),
+        })
+    }
+
     /// A place of a flank, 0 at the bottom and 1 at the surface.
     pub(super) fn place(side: Side, share: f64) -> Place {
         match side {
             Side::Tailstock => Place { piece: TAILSTOCK_FLANK, share: 1.0 - share },
             Side::Chuck => Place { piece: CHUCK_FLANK, share },
         }
+    }
+}
+
+/// The frame that a tool is ground in, in space: cant and tilt have turned it, rake is ground into it.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub(super) struct Frame {
+    /// Up from the tool's base.
+    pub up: Vector,
+    /// Square to its middle line, to the chuck's side.
+    pub along: Vector,
+}
+
+impl Frame {
+    /// How far a plane with this normal leans to the chuck's side for each millimetre down, seen along the tool's middle
+    /// line.
+    pub fn lean(&self, normal: Vector) -> f64 {
+        normal.dot(self.up) / normal.dot(self.along)
     }
 }
 

@@ -16,7 +16,7 @@ use flankwise_thread::{Angle, Element, Hand, Length, Source};
 pub(super) const HEEL: Source = Source::derived("circle of the bore and a straight front face");
 const LEAD: Source = Source::formula("ISO 5408:2009", "4.10: tan φ = Ph / (π d)");
 const SLOPE: Source = Source::derived(
-    "slope of the helicoid under the edge, seen along the cross-slide; working clearance added, 1° left at the heel",
+    "slope of the helicoid under the edge, seen along the tool's middle line; working clearance added, 1° left at the heel",
 );
 const TIP: Source = Source::derived(
     "the groove's bottom at the smallest permitted pitch diameter of a nut (largest of a screw)",
@@ -47,13 +47,13 @@ fn bar_text(bar: &Bar) -> Text {
 }
 
 pub(super) fn section(tool: &Tool) -> Section {
-    let mut answer = Text::new()
-        .s("Grind ")
-        .v(Value::Angle(tool.ground.included(), 1))
-        .s(" included, tip ")
-        .len(tool.tip_in_face.aim)
-        .s(" wide and never over ")
-        .len(tool.tip_in_face.max);
+    let mut answer = Text::new().s("Grind ").v(Value::Angle(tool.ground.included(), 1)).s(" included, tip ");
+    answer = if tool.tip_in_face.aim <= tool.tip_in_face.max {
+        answer.len(tool.tip_in_face.aim).s(" wide and never over ").len(tool.tip_in_face.max)
+    } else {
+        let wide = answer.s("never over ").len(tool.tip_in_face.max);
+        wide.s(" wide: the one given, ").len(tool.tip_in_face.aim).s(", is wider")
+    };
     answer = match tool.bar {
         Some(i) => answer
             .s("; carry it in the ")

@@ -92,6 +92,7 @@ pub fn settled(designation: &str) -> Identity {
         considered: 1,
         left_out: 0.0,
         next: Vec::new(),
+        advice: None,
         rivals: Vec::new(),
         story: None,
         thread,

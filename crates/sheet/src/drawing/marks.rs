@@ -122,16 +122,25 @@ impl Drawing {
         ];
         self.path(left, segs, true, line, fill, of);
     }
-    /// A slot with round ends from `a` to `b`, the centres of its ends, `width` wide.
-    pub fn slot(&mut self, a: P, b: P, width: f64) {
+    /// A slot with round ends along the points of its centre line, two or more, `width` wide.
+    pub fn slot(&mut self, line: &[P], width: f64) {
         let r = width / 2.0;
-        let along = (b - a) * (1.0 / (b - a).norm().max(f64::EPSILON));
-        let beside = p(-along.y, along.x) * r;
+        let [a, a_next, ..] = *line else { return };
+        let [.., b_before, b] = *line else { return };
+        let along = |from: P, to: P| (to - from) * (1.0 / (to - from).norm().max(f64::EPSILON));
+        let last = line.len() - 1;
         for side in [1.0, -1.0] {
-            self.line(a + beside * side, b + beside * side, Line::Narrow, Of::Tool);
+            let edge: Vec<P> = (0..=last)
+                .map(|i| {
+                    let on = along(line[i.saturating_sub(1)], line[(i + 1).min(last)]);
+                    line[i] + p(-on.y, on.x) * (r * side)
+                })
+                .collect();
+            self.polyline(&edge, Line::Narrow, Of::Tool);
         }
         // Each end as half a circle, in chords.
-        for (end, out) in [(a, along * -r), (b, along * r)] {
+        for (end, out) in [(a, along(a_next, a) * r), (b, along(b_before, b) * r)] {
+            let beside = p(-out.y, out.x);
             let round: Vec<P> = (0..=12)
                 .map(|i| {
                     let t = std::f64::consts::PI * (f64::from(i) / 12.0 - 0.5);
@@ -339,11 +348,14 @@ impl Drawing {
         }
     }
 
-    /// A title line at the top left: the title in bold, then lesser words such as the scale.
+    /// A title line at the top left: the title in bold, then lesser words such as the scale, below it where the paper is
+    /// too narrow for both.
     pub fn caption(&mut self, title: &str, rest: &str) {
         self.text(p(1.0, 4.0), Anchor::Start, TEXT, true, Of::Note, title);
-        let x = 1.0 + font::width(title, true, TEXT) + 3.0;
-        self.text(p(x, 4.0), Anchor::Start, SMALL * 1.1, false, Of::Faint, rest);
+        let (x, size) = (1.0 + font::width(title, true, TEXT) + 3.0, SMALL * 1.1);
+        let fits = x + font::width(rest, false, size) <= self.width;
+        let at = if fits { p(x, 4.0) } else { p(1.0, 8.0) };
+        self.text(at, Anchor::Start, size, false, Of::Faint, rest);
     }
 }
 

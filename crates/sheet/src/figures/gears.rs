@@ -2,10 +2,10 @@
 
 use super::WIDTH;
 use crate::drawing::{Anchor, Drawing, Fill, Line, Of, P, SMALL, Scale, TEXT, p};
-use flankwise_bench::job::{Banjo, Job};
+use flankwise_bench::job::Job;
 use flankwise_bench::report::{Fine, Value, show};
 use flankwise_bench::setup::{Layout, Seat, Setup, Train};
-use flankwise_thread::Unit;
+use flankwise_thread::{Length, Unit};
 
 const HEIGHT: f64 = 58.0;
 /// Width kept for the list of gears.
@@ -24,13 +24,13 @@ pub fn gear_train(setup: &Setup, job: &Job) -> Option<Drawing> {
     let banjo = job.lathe.as_ref().and_then(|l| l.banjo);
     let m = banjo.map_or(1.0, |b| b.module.to_mm());
     let laid = train.layout.as_ref().zip(banjo.as_ref());
-    let shafts = laid.map_or_else(|| zigzag(&seats, m), |(layout, _)| standing(layout));
-    let slot = laid.and_then(|(layout, banjo)| slot(layout, banjo, &shafts));
+    let shafts = laid.map_or_else(|| zigzag(&seats, m), |(layout, _)| points(&layout.shafts));
+    let slot = laid.map_or_else(Vec::new, |(layout, _)| points(&layout.slot));
 
     // What the view must hold: every gear to its tips, and the slot.
     let tips = |s: &Seat| m * (f64::from(s.teeth) / 2.0 + 1.0);
     let mut held: Vec<(P, f64)> = seats.iter().map(|s| (shafts[s.shaft], tips(s))).collect();
-    held.extend(slot.iter().flatten().map(|&end| (end, 0.0)));
+    held.extend(slot.iter().map(|&end| (end, 0.0)));
     let low = |f: fn(P) -> f64| held.iter().map(|(c, r)| f(*c) - r).fold(f64::INFINITY, f64::min);
     let high = |f: fn(P) -> f64| held.iter().map(|(c, r)| f(*c) + r).fold(f64::NEG_INFINITY, f64::max);
     let (x0, x1, y0, y1) = (low(|q| q.x), high(|q| q.x), low(|q| q.y), high(|q| q.y));
@@ -50,10 +50,11 @@ pub fn gear_train(setup: &Setup, job: &Job) -> Option<Drawing> {
         "Change gears",
         &format!("seen from the end of the lathe; {drawn}; cuts a lead of {lead}, error {error}"),
     );
-    if let (Some([near, far]), Some(&screw)) = (slot, shafts.last()) {
+    if let (Some(&far), Some(&screw)) = (slot.last(), shafts.last()) {
         d.line(at(screw), at(far), Line::Centre, Of::Tool);
         let width = banjo.map_or(0.0, |b| b.stud.to_mm()) * k / 4.0;
-        d.slot(at(near), at(far), width);
+        let line: Vec<P> = slot.iter().map(|&q| at(q)).collect();
+        d.slot(&line, width);
     }
     for s in &seats {
         let (centre, of) = (at(shafts[s.shaft]), whose(s));
@@ -95,19 +96,8 @@ fn zigzag(seats: &[Seat], m: f64) -> Vec<P> {
     shafts
 }
 
-fn standing(layout: &Layout) -> Vec<P> {
-    layout.shafts.iter().map(|[x, y]| p(x.to_mm(), y.to_mm())).collect()
-}
-
-/// Both ends of the slot, on the line from the lead screw through the first pin. None without a pin, or where the
-/// slot's far end is not known.
-fn slot(layout: &Layout, banjo: &Banjo, shafts: &[P]) -> Option<[P; 2]> {
-    let far = banjo.slot_max?.to_mm();
-    let near = banjo.slot_min.map_or(0.0, |l| l.to_mm());
-    layout.arm?;
-    let (pin, screw) = (*shafts.get(1)?, *shafts.last()?);
-    let along = (pin - screw) * (1.0 / (pin - screw).norm());
-    Some([screw + along * near, screw + along * far])
+fn points(of: &[[Length; 2]]) -> Vec<P> {
+    of.iter().map(|[x, y]| p(x.to_mm(), y.to_mm())).collect()
 }
 
 /// The ratio, the gears with their shafts, and the distances to set.
@@ -155,7 +145,7 @@ fn list(d: &mut Drawing, train: &Train, seats: &[Seat], layout: Option<&Layout>,
     let length = |l| show::value(&Value::Length(l, Fine::Coarse), unit);
     for (i, w) in layout.shafts.windows(2).enumerate() {
         let [dx, dy] = [w[1][0] - w[0][0], w[1][1] - w[0][1]];
-        let apart = flankwise_thread::Length::mm(dx.to_mm().hypot(dy.to_mm()));
+        let apart = Length::mm(dx.to_mm().hypot(dy.to_mm()));
         small(format!("{} to {}: {}", shaft(i), shaft(i + 1), length(apart)));
     }
     if let Some(arm) = layout.arm {

@@ -37,6 +37,9 @@ use flankwise_thread::{Length, Unit};
 /// Width that all drawings keep to, mm: a sheet's text width.
 pub const WIDTH: f64 = 180.0;
 
+/// Width of a drawing for a screen as narrow as a hand, mm: its text is then as large there as text of the page.
+pub const NARROW: f64 = 100.0;
+
 /// Every drawing that the job's results allow, in the order of work. Keys are stable: `thread-section`,
 /// `candidates`, `play`, `part`, `part-end`, `ways`, `tool-grind`, `bar-in-bore`, `template`, `gear-train`, `stability`.
 pub fn all(job: &Job, whole: &Whole, unit: Unit) -> Vec<Drawing> {
@@ -45,7 +48,8 @@ pub fn all(job: &Job, whole: &Whole, unit: Unit) -> Vec<Drawing> {
         drawings.extend(thread_section(fit, whole.evidence.result.as_ref(), unit));
     }
     let evidence = whole.evidence.result.as_ref();
-    drawings.extend(whole.identity.result.as_ref().and_then(|i| candidates_overlay(i, evidence, unit)));
+    drawings
+        .extend(whole.identity.result.as_ref().and_then(|i| candidates_overlay(i, evidence, unit, WIDTH)));
     if let Some(fit) = &whole.fit.result {
         drawings.extend(play(fit, unit));
         drawings.extend(part(job, fit, unit));

@@ -1,6 +1,6 @@
 //! Two threads over each other.
 
-use super::{WIDTH, profile, shop, sizes_in};
+use super::{profile, shop, sizes_in};
 use crate::drawing::{Anchor, Drawing, Fill, Item, Line, Of, Path, Scale, TEXT, View, flatten, p};
 use flankwise_bench::evidence::uncertainty::weighted;
 use flankwise_bench::evidence::{Evidence, Weighed};
@@ -54,9 +54,14 @@ impl Marks {
 type Laid<'t> = (&'t Thread, String);
 
 /// Profiles of the first two candidates' screws (or of the first and the owner's story, where no rival is left), with the
-/// readings of the screw marked: diameters as levels, the mean pitch as a comb over the crests. None with fewer than two
-/// candidates of different size.
-pub fn candidates_overlay(identity: &Identity, evidence: Option<&Evidence>, unit: Unit) -> Option<Drawing> {
+/// readings of the screw marked: diameters as levels, the mean pitch as a comb over the crests; `width` mm wide. None with
+/// fewer than two candidates of different size.
+pub fn candidates_overlay(
+    identity: &Identity,
+    evidence: Option<&Evidence>,
+    unit: Unit,
+    width: f64,
+) -> Option<Drawing> {
     let a = identity.candidates.first()?;
     let differs = |x: &Thread| {
         let y = &a.thread;
@@ -72,19 +77,19 @@ pub fn candidates_overlay(identity: &Identity, evidence: Option<&Evidence>, unit
         (None, None) => return None,
     };
     let read = evidence.map(|e| Marks::of(&e.readings)).unwrap_or_default();
-    overlay("candidates", [(&a.thread, share(a.probability)), (other, weight)], read, unit)
+    overlay("candidates", [(&a.thread, share(a.probability)), (other, weight)], read, unit, width)
 }
 
-/// Profiles of any two threads' screws, laid over each other. None where the sizes of one are no thread's.
-pub fn two_threads(a: &Thread, b: &Thread, unit: Unit) -> Option<Drawing> {
-    overlay("beside", [(a, String::new()), (b, String::new())], Marks::default(), unit)
+/// Profiles of any two threads' screws, laid over each other, `width` mm wide. None where the sizes of one are no thread's.
+pub fn two_threads(a: &Thread, b: &Thread, unit: Unit, width: f64) -> Option<Drawing> {
+    overlay("beside", [(a, String::new()), (b, String::new())], Marks::default(), unit, width)
 }
 
 /// The screws of both at basic sizes, laid together in the first groove on the left, to show where they part.
-fn overlay(key: &str, both: [Laid<'_>; 2], read: Marks, unit: Unit) -> Option<Drawing> {
+fn overlay(key: &str, both: [Laid<'_>; 2], read: Marks, unit: Unit, width: f64) -> Option<Drawing> {
     let (a, b) = (both[0].0, both[1].0);
     let title = format!("{a} over {b}");
-    let mut d = Drawing::new(key, title.clone(), WIDTH, HEIGHT);
+    let mut d = Drawing::new(key, title.clone(), width, HEIGHT);
     let basics = both.each_ref().map(|(t, _)| t.basic());
     if basics.iter().any(|s| s.d3 <= Length::ZERO || s.d3 >= s.d) {
         return None;
@@ -92,7 +97,7 @@ fn overlay(key: &str, both: [Laid<'_>; 2], read: Marks, unit: Unit) -> Option<Dr
     let pitch = basics[0].p.to_mm().max(basics[1].p.to_mm());
     let high = basics.iter().map(|s| s.d.to_mm()).fold(0.0, f64::max) / 2.0;
     let low = basics.iter().map(|s| s.d3.to_mm()).fold(f64::INFINITY, f64::min) / 2.0;
-    let (left, w) = (2.0, WIDTH - RIGHT - 4.0);
+    let (left, w) = (2.0, width - RIGHT - 4.0);
     // Four pitches at least, so that a small difference of pitch has room to add up.
     let scale = Scale::largest(4.0 * pitch, high - low, w, HEIGHT - TOP - COMB - 14.0);
     let end = left + w;

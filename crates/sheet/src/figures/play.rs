@@ -27,137 +27,200 @@ pub(crate) fn play_low(fit: &Fit, unit: Unit) -> Option<Drawing> {
 }
 
 fn chart(fit: &Fit, unit: Unit, height: f64) -> Option<Drawing> {
-    let mut stations = fit.stations.clone();
-    stations.sort_by(|a, b| a.place.to_mm().total_cmp(&b.place.to_mm()));
-    let (first, last) = (stations.first()?, stations.last()?);
-    let (x0, x1) = (first.place.in_unit(unit), last.place.in_unit(unit));
-    if x1 <= x0 {
-        return None;
-    }
+    let chart = Chart::of(fit, unit, height)?;
     let mut d = Drawing::new("play", "Play along the travel", WIDTH, height);
-    let sign = show::unit_sign(unit);
+    let pressed = if fit.pressed.is_some() { ", once pressed in at the tightest" } else { "" };
     d.caption(
         "Play along the travel",
-        &format!("axial play in {0}, over the place on the mate in {0}", unit_word(unit)),
+        &format!("axial play in {0}{pressed}, over the place on the mate in {0}", unit_word(unit)),
     );
-    d.about = stations
-        .iter()
-        .map(|s| {
-            format!(
-                "At {} {sign}: {} as made, {} by the book.",
-                show::length_number(s.place, Fine::Coarse, unit),
-                shop(s.play, unit),
-                shop(s.play_by_book, unit)
-            )
-        })
-        .collect::<Vec<_>>()
-        .join(" ");
-
-    let along = fit.travel.iter().flat_map(|s| [s.left, s.right, s.play()]);
-    let read = stations.iter().flat_map(|s| [s.play, s.play_by_book]);
-    let all: Vec<f64> = along.chain(read).map(|l| l.in_unit(unit)).collect();
-    let all = || all.iter().copied();
-    let (lo, hi) = (all().fold(0.0, f64::min), all().fold(0.0, f64::max));
-    let step = nice((hi - lo).max(1e-4) / 4.0);
-    let (y0, y1) = ((lo / step).floor() * step, ((hi * 1.02 / step).floor() + 1.0) * step);
-    let (w, h) = (WIDTH - LEFT - RIGHT, height - TOP - BOTTOM);
-    let at = |x: f64, y: f64| p(LEFT + (x - x0) / (x1 - x0) * w, TOP + (1.0 - (y - y0) / (y1 - y0)) * h);
-
-    let mut tick = y0;
-    while tick < y1 + step / 2.0 {
-        let q = at(x0, tick);
-        d.line(q, p(LEFT + w, q.y), Line::Hair, Of::Faint);
-        let words = shop(Length::from_unit(tick, unit), unit);
-        d.text(p(LEFT - 2.0, q.y + 1.0), Anchor::End, SMALL * 1.15, false, Of::Note, words);
-        tick += step;
-    }
-    d.line(at(x0, y0), at(x1, y0), Line::Narrow, Of::Note);
-    d.line(at(x0, y0), at(x0, y1), Line::Narrow, Of::Note);
-    let mut clear = f64::NEG_INFINITY;
-    for s in &stations {
-        let q = at(s.place.in_unit(unit), y0);
-        d.line(q, q + p(0.0, 1.5), Line::Narrow, Of::Note);
-        let words = show::length_number(s.place, Fine::Coarse, unit);
-        let w = crate::font::width(&words, false, SMALL * 1.15);
-        // Stations close together keep their tick and lose their number: the table beside has it.
-        if q.x - w / 2.0 > clear {
-            d.text(q + p(0.0, 5.0), Anchor::Middle, SMALL * 1.15, false, Of::Note, words);
-            clear = q.x + w / 2.0 + 1.0;
-        }
-    }
-    if lo < 0.0 {
-        d.line(at(x0, 0.0), at(x1, 0.0), Line::Wide, Of::Warn);
-        d.text(
-            at(x0, 0.0) + p(1.0, 4.0),
-            Anchor::Start,
-            SMALL * 1.15,
-            false,
-            Of::Warn,
-            "below this line it binds",
-        );
-    }
-    // Of the travel where the places read are drawn: where the middle of the part lies between them.
-    let travel: Vec<_> = fit
-        .travel
-        .iter()
-        .map(|s| (s.middle().in_unit(unit), s))
-        .filter(|(x, _)| (x0..=x1).contains(x))
-        .collect();
-    // Two standard uncertainties either way: about 95 in 100 (GUM, 6.3.3).
-    let edge = |k: f64| {
-        let reach = move |s: &Spot| (s.play() + s.u * k).in_unit(unit).clamp(y0, y1);
-        travel.iter().map(move |(x, s)| at(*x, reach(s))).collect::<Vec<_>>()
-    };
-    let band: Vec<_> = edge(2.0).into_iter().chain(edge(-2.0).into_iter().rev()).collect();
-    if travel.len() > 1 {
-        d.polygon(&band, None, Fill::Tint, Of::Part);
-    }
-    for s in &stations {
-        let x = s.place.in_unit(unit);
-        let reach = |k: f64| at(x, (s.play.in_unit(unit) + k * s.u_play.in_unit(unit)).clamp(y0, y1));
-        let (low, high) = (reach(-2.0), reach(2.0));
-        d.line(low, high, Line::Narrow, Of::Part);
-        for q in [low, high] {
-            d.line(q - p(1.2, 0.0), q + p(1.2, 0.0), Line::Narrow, Of::Part);
-        }
-    }
-    let mut names = Vec::new();
-    let mut curve = |points: &[P], line: Line, of: Of, value: Length, name: &str| {
-        d.polyline(points, line, of);
-        if let Some(end) = points.last() {
-            names.push((*end + p(1.4, 0.0), of, format!("{} {name}", shop(value, unit))));
-        }
-    };
-    let places = |get: fn(&Station) -> Length| {
-        stations.iter().map(|s| at(s.place.in_unit(unit), get(s).in_unit(unit))).collect::<Vec<_>>()
-    };
-    let spots = |get: fn(&Spot) -> Length| {
-        travel.iter().map(|(x, s)| at(*x, get(s).in_unit(unit))).collect::<Vec<_>>()
-    };
-    curve(&places(|s| s.play_by_book), Line::Phantom, Of::Book, last.play_by_book, "by the book");
-    if let Some((_, end)) = travel.last().filter(|_| travel.len() > 1) {
-        curve(&spots(Spot::play), Line::Wide, Of::Part, end.play(), "to these sizes");
-        curve(&spots(|s| s.left), Line::Narrow, Of::Mate, end.left, "on left flanks");
-        curve(&spots(|s| s.right), Line::Hidden, Of::Mate, end.right, "on right flanks");
-    } else {
-        curve(&places(|s| s.play), Line::Wide, Of::Part, last.play, "to these sizes");
-    }
-    for (of, get) in [(Of::Book, (|s| s.play_by_book) as fn(&Station) -> Length), (Of::Part, |s| s.play)] {
-        for q in places(get) {
-            d.circle(q, 0.9, Some(Line::Narrow), Fill::Paper, of);
-        }
-    }
-    d.levels(LEFT + w + 9.0, names);
-    if let Some(tight) = super::profile::tightest(fit) {
-        let words = format!(
-            "Tightest at {} {sign}: play {} {sign}. Rings: as read. Bars, band: 2 standard uncertainties.",
-            show::length_number(tight.place, Fine::Coarse, unit),
-            shop(tight.play, unit)
-        );
-        d.text(p(LEFT, height - 2.0), Anchor::Start, TEXT, true, Of::Part, words);
-    }
+    d.about = chart.about();
+    chart.scales(&mut d);
+    chart.binding(&mut d);
+    chart.bands(&mut d);
+    chart.curves(&mut d);
+    chart.tightest(&mut d);
     d.trim();
     Some(d)
+}
+
+/// What is drawn, and the scales it is drawn to.
+struct Chart<'a> {
+    fit: &'a Fit,
+    /// By place.
+    stations: Vec<Station>,
+    /// Of the travel where the places read are drawn: where the middle of the part lies between them.
+    travel: Vec<(f64, &'a Spot)>,
+    unit: Unit,
+    height: f64,
+    /// Ends of the scale of places.
+    x: (f64, f64),
+    /// Ends of the scale of play.
+    y: (f64, f64),
+    /// Between the marks of the scale of play.
+    step: f64,
+}
+
+impl<'a> Chart<'a> {
+    fn of(fit: &'a Fit, unit: Unit, height: f64) -> Option<Self> {
+        let mut stations = fit.stations.clone();
+        stations.sort_by(|a, b| a.place.to_mm().total_cmp(&b.place.to_mm()));
+        let x = (stations.first()?.place.in_unit(unit), stations.last()?.place.in_unit(unit));
+        if x.1 <= x.0 {
+            return None;
+        }
+        let along = fit.travel.iter().flat_map(|s| [s.left, s.right, s.play()]);
+        let read = stations.iter().flat_map(|s| [s.play, s.play_by_book]);
+        let (lo, hi) = along
+            .chain(read)
+            .map(|l| l.in_unit(unit))
+            .fold((0.0, 0.0), |(lo, hi): (f64, f64), play| (lo.min(play), hi.max(play)));
+        let step = nice((hi - lo).max(1e-4) / 4.0);
+        let travel = fit
+            .travel
+            .iter()
+            .map(|s| (s.middle().in_unit(unit), s))
+            .filter(|(at, _)| (x.0..=x.1).contains(at))
+            .collect();
+        let y = ((lo / step).floor() * step, ((hi * 1.02 / step).floor() + 1.0) * step);
+        Some(Self { fit, stations, travel, unit, height, x, y, step })
+    }
+
+    /// Where a place and a play stand on the paper.
+    fn at(&self, x: f64, y: f64) -> P {
+        let (w, h) = (WIDTH - LEFT - RIGHT, self.height - TOP - BOTTOM);
+        let share = |v: f64, (from, to): (f64, f64)| (v - from) / (to - from);
+        p(LEFT + share(x, self.x) * w, TOP + (1.0 - share(y, self.y)) * h)
+    }
+
+    /// The same for a play that may lie beyond the scale.
+    fn within(&self, x: f64, play: Length) -> P {
+        self.at(x, play.in_unit(self.unit).clamp(self.y.0, self.y.1))
+    }
+
+    fn right(&self) -> f64 {
+        self.at(self.x.1, self.y.0).x
+    }
+
+    /// In words, for who cannot see it.
+    fn about(&self) -> String {
+        let said = self.stations.iter().map(|s| {
+            format!(
+                "At {} {}: {} as made, {} by the book.",
+                show::length_number(s.place, Fine::Coarse, self.unit),
+                show::unit_sign(self.unit),
+                shop(s.play, self.unit),
+                shop(s.play_by_book, self.unit)
+            )
+        });
+        said.collect::<Vec<_>>().join(" ")
+    }
+
+    fn scales(&self, d: &mut Drawing) {
+        let ((x0, x1), (y0, y1)) = (self.x, self.y);
+        let mut tick = y0;
+        while tick < y1 + self.step / 2.0 {
+            let q = self.at(x0, tick);
+            d.line(q, p(self.right(), q.y), Line::Hair, Of::Faint);
+            let words = shop(Length::from_unit(tick, self.unit), self.unit);
+            d.text(p(LEFT - 2.0, q.y + 1.0), Anchor::End, SMALL * 1.15, false, Of::Note, words);
+            tick += self.step;
+        }
+        d.line(self.at(x0, y0), self.at(x1, y0), Line::Narrow, Of::Note);
+        d.line(self.at(x0, y0), self.at(x0, y1), Line::Narrow, Of::Note);
+        let mut clear = f64::NEG_INFINITY;
+        for s in &self.stations {
+            let q = self.at(s.place.in_unit(self.unit), y0);
+            d.line(q, q + p(0.0, 1.5), Line::Narrow, Of::Note);
+            let words = show::length_number(s.place, Fine::Coarse, self.unit);
+            let w = crate::font::width(&words, false, SMALL * 1.15);
+            // Stations close together keep their tick and lose their number: the table beside has it.
+            if q.x - w / 2.0 > clear {
+                d.text(q + p(0.0, 5.0), Anchor::Middle, SMALL * 1.15, false, Of::Note, words);
+                clear = q.x + w / 2.0 + 1.0;
+            }
+        }
+    }
+
+    /// The line of no play, where anything lies below it.
+    fn binding(&self, d: &mut Drawing) {
+        if self.y.0 >= 0.0 {
+            return;
+        }
+        let (from, to) = (self.at(self.x.0, 0.0), self.at(self.x.1, 0.0));
+        d.line(from, to, Line::Wide, Of::Warn);
+        let words = "below this line it binds";
+        d.text(from + p(1.0, 4.0), Anchor::Start, SMALL * 1.15, false, Of::Warn, words);
+    }
+
+    /// Two standard uncertainties either way: about 95 in 100 (GUM, 6.3.3).
+    fn bands(&self, d: &mut Drawing) {
+        let edge = |k: f64| self.travel.iter().map(move |(x, s)| self.within(*x, s.play() + s.u * k));
+        let band: Vec<_> = edge(2.0).chain(edge(-2.0).rev()).collect();
+        if self.travel.len() > 1 {
+            d.polygon(&band, None, Fill::Tint, Of::Part);
+        }
+        for s in &self.stations {
+            let reach = |k: f64| self.within(s.place.in_unit(self.unit), s.play + s.u_play * k);
+            let (low, high) = (reach(-2.0), reach(2.0));
+            d.line(low, high, Line::Narrow, Of::Part);
+            for q in [low, high] {
+                d.line(q - p(1.2, 0.0), q + p(1.2, 0.0), Line::Narrow, Of::Part);
+            }
+        }
+    }
+
+    /// A play of every place read, on the paper.
+    fn places(&self, get: fn(&Station) -> Length) -> Vec<P> {
+        let unit = self.unit;
+        self.stations.iter().map(|s| self.at(s.place.in_unit(unit), get(s).in_unit(unit))).collect()
+    }
+
+    /// The same along the travel.
+    fn spots(&self, get: fn(&Spot) -> Length) -> Vec<P> {
+        self.travel.iter().map(|(x, s)| self.at(*x, get(s).in_unit(self.unit))).collect()
+    }
+
+    /// The curves, each with its name and its play at the last place; rings where it was read.
+    fn curves(&self, d: &mut Drawing) {
+        let mut names = Vec::new();
+        let mut curve = |points: &[P], line: Line, of: Of, value: Length, name: &str| {
+            d.polyline(points, line, of);
+            if let Some(end) = points.last() {
+                names.push((*end + p(1.4, 0.0), of, format!("{} {name}", shop(value, self.unit))));
+            }
+        };
+        if let Some(last) = self.stations.last() {
+            let book = self.places(|s| s.play_by_book);
+            curve(&book, Line::Phantom, Of::Book, last.play_by_book, "by the book");
+            if let Some((_, end)) = self.travel.last().filter(|_| self.travel.len() > 1) {
+                curve(&self.spots(Spot::play), Line::Wide, Of::Part, end.play(), "to these sizes");
+                curve(&self.spots(|s| s.left), Line::Narrow, Of::Mate, end.left, "on left flanks");
+                curve(&self.spots(|s| s.right), Line::Hidden, Of::Mate, end.right, "on right flanks");
+            } else {
+                curve(&self.places(|s| s.play), Line::Wide, Of::Part, last.play, "to these sizes");
+            }
+        }
+        for (of, points) in [(Of::Book, self.places(|s| s.play_by_book)), (Of::Part, self.places(|s| s.play))]
+        {
+            for q in points {
+                d.circle(q, 0.9, Some(Line::Narrow), Fill::Paper, of);
+            }
+        }
+        d.levels(self.right() + 9.0, names);
+    }
+
+    /// The line below: where it is tightest, and what the marks are.
+    fn tightest(&self, d: &mut Drawing) {
+        let Some(tight) = self.fit.thickest() else { return };
+        let sign = show::unit_sign(self.unit);
+        let words = format!(
+            "Tightest at {} {sign}: play {} {sign}. Rings: as read. Bars, band: 2 standard uncertainties.",
+            show::length_number(tight.place, Fine::Coarse, self.unit),
+            shop(tight.play, self.unit)
+        );
+        d.text(p(LEFT, self.height - 2.0), Anchor::Start, TEXT, true, Of::Part, words);
+    }
 }
 
 /// The next of 1, 2 or 5 times a power of ten.

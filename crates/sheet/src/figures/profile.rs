@@ -2,7 +2,7 @@
 
 use crate::drawing::{P, Seg, View};
 use flankwise_bench::evidence::Evidence;
-use flankwise_bench::fit::{Fit, Station};
+use flankwise_bench::fit::Fit;
 use flankwise_bench::job::{Feature, Quantity};
 use flankwise_thread::profile::{Basic, Outline, Segment};
 use flankwise_thread::{Element, Length};
@@ -28,18 +28,13 @@ pub fn of_part(fit: &Fit) -> Basic {
     }
 }
 
-/// Where the play is least.
-pub fn tightest(fit: &Fit) -> Option<&Station> {
-    fit.stations.iter().min_by(|a, b| a.play.to_mm().total_cmp(&b.play.to_mm()))
-}
-
 /// Sizes of the mate where it fits tightest; what was not measured is basic.
 pub fn of_mate(fit: &Fit, evidence: Option<&Evidence>) -> (Basic, Element) {
     let basic = fit.thread.basic();
     let mate = if fit.part == Element::Internal { Element::External } else { Element::Internal };
-    let d2 = tightest(fit).map_or(basic.d2, |s| s.mate_pitch_diameter);
+    let d2 = fit.thickest().map_or(basic.d2, |s| s.mate_pitch_diameter);
     // A ridge that wore thinner at the basic pitch line left a groove wider by as much, all the way down.
-    let wider = tightest(fit).map_or(Length::ZERO, |s| basic.p * 0.5 - s.thickness);
+    let wider = fit.thickest().map_or(Length::ZERO, |s| basic.p * 0.5 - s.thickness);
     let basic = match mate {
         Element::External => Basic {
             d2,

@@ -143,7 +143,7 @@ pub fn thread_section(fit: &Fit, evidence: Option<&Evidence>, unit: Unit) -> Opt
         word(Element::Internal, fit.part),
         word(Element::External, fit.part)
     );
-    if let Some(station) = profile::tightest(fit) {
+    if let Some(station) = fit.thickest() {
         let words =
             format!("play along the axis {}", show::value(&Value::Length(station.play, Fine::Shop), unit));
         play(&mut d, &screw, part.p.to_mm(), &placed.view, placed.floor, words);

@@ -69,6 +69,12 @@ pub fn stability(cut: &Cut, unit: Unit) -> Option<Drawing> {
     for (l, of, _) in &levels {
         d.line(p(LEFT, y(*l)), p(LEFT + w, y(*l)), Line::Narrow, *of);
     }
+    for width in ticks(top) {
+        let at = y(Length::mm(width));
+        d.line(p(LEFT - 1.5, at), p(LEFT, at), Line::Narrow, Of::Note);
+        let words = show::length_number(Length::mm(width), Fine::Shop, unit);
+        d.text(p(LEFT - 2.5, at + 1.0), Anchor::End, SMALL * 1.15, false, Of::Note, words);
+    }
     let mut names: Vec<_> = levels
         .into_iter()
         .map(|(l, of, name)| (p(LEFT + w + 1.0, y(l)), of, format!("{} {name}", shop(l, unit))))
@@ -110,9 +116,24 @@ pub fn stability(cut: &Cut, unit: Unit) -> Option<Drawing> {
     Some(d)
 }
 
+/// Round widths up to `top` millimetres, three to six of them.
+fn ticks(top: f64) -> Vec<f64> {
+    let decade = 10f64.powf((top / 3.0).log10().floor());
+    let step = [5.0, 2.0, 1.0].into_iter().map(|k| k * decade).find(|s| top / s >= 3.0).unwrap_or(decade);
+    (0..).map(|i| f64::from(i) * step).take_while(|w| *w < top).collect()
+}
+
+/// Waves in a turn at the fastest speed drawn, at most: from there down single lobes are seen.
+const LOBES_SEEN: f64 = 8.0;
+
 /// Speeds to draw, from somewhat below the slowest to somewhat above the fastest.
 fn span(chatter: &Chatter) -> (f64, f64) {
     let all = || chatter.speeds_rpm.iter().copied().chain([chatter.rpm]);
     let (least, most) = (all().fold(f64::INFINITY, f64::min), all().fold(0.0, f64::max));
-    if most > least * 1.5 { (least / 1.3, most * 1.3) } else { (least / 4.0, most * 4.0) }
+    let lobes = 60.0 * chatter.cutting.mode.hz / LOBES_SEEN;
+    if most > least * 1.5 {
+        (least / 1.3, (most * 1.3).max(lobes))
+    } else {
+        (least / 4.0, (most * 4.0).max(lobes))
+    }
 }

@@ -43,18 +43,22 @@ pub fn template(tool: &Tool, unit: Unit) -> Drawing {
     d.text(p(6.0, 29.5), Anchor::Start, TEXT, true, Of::Tool, "1:1");
     d.text(p(13.0, 29.5), Anchor::Start, TEXT, false, Of::Note, "cut out, hold over the tip from above");
 
-    // Enlarged, over a grid of millimetres of the object.
+    // Enlarged, over a grid of the object's own unit.
+    let (cell, grid_words) = match unit {
+        Unit::Mm => (1.0, "grid 1 mm of the tool"),
+        Unit::Inch => (1.27, "grid 0.05 in of the tool"),
+    };
     let k = big.factor;
     let base = 40.0 + tl * k;
     let view = View { origin: p(72.0, base), scale: k };
-    let half = (widest / 2.0).ceil() + 1.0;
-    let cols = half as i32;
+    let cols = (widest / 2.0 / cell).ceil() as i32 + 1;
+    let half = f64::from(cols) * cell;
     for i in -cols..=cols {
-        let x = view.at(f64::from(i), 0.0).x;
+        let x = view.at(f64::from(i) * cell, 0.0).x;
         d.line(p(x, base - (tl.ceil() * k).min(tl * k + 4.0)), p(x, base), Line::Hair, Of::Faint);
     }
-    for j in 0..=(tl.floor() as i32) {
-        let y = view.at(0.0, f64::from(j)).y;
+    for j in 0..=((tl / cell).floor() as i32) {
+        let y = view.at(0.0, f64::from(j) * cell).y;
         d.line(p(view.at(-half, 0.0).x, y), p(view.at(half, 0.0).x, y), Line::Hair, Of::Faint);
     }
     for (width, line, of) in [
@@ -86,7 +90,7 @@ pub fn template(tool: &Tool, unit: Unit) -> Drawing {
         ),
         (Of::Note, false, format!("included angle {}", deg(tool.ground.included()))),
         (Of::Note, false, format!("length {}", shop(tool.tip_length, unit))),
-        (Of::Faint, false, "grid 1 mm of the tool".to_owned()),
+        (Of::Faint, false, grid_words.to_owned()),
     ];
     for (i, (of, bold, row)) in rows.into_iter().enumerate() {
         d.text(p(x, 44.0 + 5.2 * i as f64), Anchor::Start, TEXT, bold, of, row);

@@ -71,11 +71,17 @@ impl Grid {
     }
 }
 
+/// Lines that a head is broken into at most, where there is room.
+const HEAD_LINES: f64 = 2.5;
+/// A table no higher than this is not broken over two pages.
+const TOGETHER: f64 = 70.0;
 /// Space between columns.
 const GUTTER: f64 = 3.2;
 /// Space above and below the words of a row.
 const PAD: f64 = 0.55;
 const TICK: f64 = 3.4;
+/// So many rows at the end of a table are not parted.
+const LAST_ROWS: usize = 4;
 
 fn least_and_natural(cell: &Cell, size: f64) -> (f64, f64) {
     match cell {
@@ -101,11 +107,13 @@ fn widths(grid: &Grid, size: f64) -> Vec<f64> {
     let n = grid.heads.len();
     let mut least = vec![0.0f64; n];
     let mut natural = vec![0.0f64; n];
+    let mut heads = vec![0.0f64; n];
     for (i, head) in grid.heads.iter().enumerate() {
         let (l, w) = least_and_natural(&Cell::Words(vec![Run::bold(head.clone())]), size.min(LESSER));
         // Heads may break into lines; they never set the width beyond their longest word.
         least[i] = l;
         natural[i] = l.max(w.min(22.0));
+        heads[i] = w;
     }
     let mut words = vec![0.0f64; n];
     let mut cells: Vec<Vec<f64>> = Vec::with_capacity(grid.rows.len());
@@ -120,8 +128,10 @@ fn widths(grid: &Grid, size: f64) -> Vec<f64> {
         }
         cells.push(wide);
     }
-    // A column of words narrower than this is hard to read, even where another column sets the row's height.
-    let readable: Vec<f64> = least.iter().zip(&words).map(|(l, w)| l.max(w.min(20.0))).collect();
+    // A column of words narrower than this is hard to read, even where another column sets the row's height; so is a
+    // head of one word to the line.
+    let readable: Vec<f64> =
+        (0..n).map(|i| least[i].max(words[i].min(20.0)).max(heads[i] / HEAD_LINES)).collect();
     if readable.iter().sum::<f64>() < WIDTH * 0.9 {
         least = readable;
     }
@@ -202,14 +212,14 @@ pub(super) fn lay(paper: &mut Paper, grid: &Grid) {
     let heads: Vec<Cell> = grid.heads.iter().map(|h| Cell::Words(vec![Run::bold(h.clone())])).collect();
     let head = lay_row(&heads, &widths, size.min(LESSER));
     let rows: Vec<Laid> = grid.rows.iter().map(|r| lay_row(r, &widths, size)).collect();
-    let first_rows: f64 = rows.iter().take(2).map(|r| r.height).sum();
+    let together = kept_together(head.height, &rows);
     if !grid.title.is_empty() {
-        paper.subheading(&grid.title, (head.height + first_rows).min(45.0));
+        paper.subheading(&grid.title, together);
     }
-    paper.keep((head.height + first_rows).min(45.0));
+    paper.keep(together);
     draw_head(paper, grid, &head, &widths);
     for (i, (row, cells)) in rows.iter().zip(&grid.rows).enumerate() {
-        if paper.room() < row.height {
+        if turns(paper.room(), &rows, i) {
             paper.page();
             draw_head(paper, grid, &head, &widths);
         }
@@ -219,6 +229,19 @@ pub(super) fn lay(paper: &mut Paper, grid: &Grid) {
     if !grid.foot.is_empty() {
         paper.paragraph_in(&[Run::faint(grid.foot.clone())], LESSER, 0.0, WIDTH);
     }
+}
+
+/// Height that goes onto one page: all of a small table, else its head and first rows.
+fn kept_together(head: f64, rows: &[Laid]) -> f64 {
+    let high = |count: usize| head + rows.iter().take(count).map(|r| r.height).sum::<f64>();
+    let all = high(rows.len());
+    if all <= TOGETHER { all } else { high(2).min(45.0) }
+}
+
+/// Whether row `i` goes to the next page: where it does not fit, or where fewer than the last rows would stand there.
+fn turns(room: f64, rows: &[Laid], i: usize) -> bool {
+    let with = if i > 0 && i + LAST_ROWS == rows.len() { LAST_ROWS } else { 1 };
+    room < rows[i..].iter().take(with).map(|r| r.height).sum()
 }
 
 fn total(widths: &[f64]) -> f64 {
@@ -269,4 +292,45 @@ fn draw_row(paper: &mut Paper, grid: &Grid, row: &Laid, cells: &[Cell], widths: 
     }
     d.line(at + p(0.0, row.height), at + p(w, row.height), Line::Hair, Of::Faint);
     paper.take(row.height);
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn rows(count: usize) -> Vec<Laid> {
+        (0..count).map(|_| Laid { sets: Vec::new(), height: 6.0 }).collect()
+    }
+
+    #[test]
+    fn a_small_table_stays_whole_and_a_long_one_keeps_its_first_rows() {
+        assert_eq!(kept_together(5.0, &rows(4)), 29.0);
+        assert_eq!(kept_together(5.0, &rows(20)), 17.0);
+    }
+
+    #[test]
+    fn no_row_stands_alone_at_the_top_of_a_page() {
+        let rows = rows(20);
+        assert!(!turns(6.0, &rows, 3) && turns(5.9, &rows, 3));
+        assert!(turns(11.9, &rows, 18) && !turns(12.0, &rows, 18));
+        assert!(!turns(6.0, &rows, 19));
+    }
+
+    #[test]
+    fn a_head_of_many_words_is_not_set_one_to_the_line() {
+        let cell = |text: &str| Cell::Words(vec![Run::new(text)]);
+        let grid = Grid {
+            heads: vec!["as long for the same load (mm)".into(), "what it takes up".into()],
+            aligns: vec![Align::Right, Align::Left],
+            rows: vec![vec![cell("44.0"), cell(&"wear where it is tightest ".repeat(9))]],
+            ..Grid::default()
+        };
+        let head = lay_row(
+            &[Cell::Words(vec![Run::bold(grid.heads[0].clone())])],
+            &widths(&grid, grid.size()),
+            LESSER,
+        );
+        let line = lay_row(&[cell("x")], &[20.0], LESSER).height - 2.0 * PAD;
+        assert!(head.height - 2.0 * PAD < 3.1 * line, "{} lines", (head.height - 2.0 * PAD) / line);
+    }
 }

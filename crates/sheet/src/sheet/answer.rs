@@ -39,7 +39,9 @@ pub fn page(w: &mut Writer, job: &Job, whole: &Whole) {
     let sizes = panel(w, whole, StageName::Fit, "Sizes to make", whole.fit.result.as_ref(), |f| {
         sizes(f, whole, unit)
     });
-    let tool = panel(w, whole, StageName::Tool, "Tool", whole.tool.result.as_ref(), |t| tool(t, unit));
+    let tool = panel(w, whole, StageName::Tool, "Tool", whole.tool.result.as_ref(), |t| {
+        tool(t, job.make.part, unit)
+    });
     let gears = panel(w, whole, StageName::Setup, "Gears", whole.setup.result.as_ref(), |s| gears(s, unit));
     let speed = panel(w, whole, StageName::Setup, "Speed and half-nuts", whole.setup.result.as_ref(), |s| {
         speed(s, unit)
@@ -90,8 +92,12 @@ fn thread(w: &mut Writer, job: &Job, whole: &Whole) {
     }
     if let Some(story) = &identity.story {
         words.push(Run::new(format!("Told: {}. ", story.told.trim_end_matches('.'))));
-        words.push(Run::bold(if story.stands { "That stands." } else { "That is not so." }));
-        if let (false, Some(reason)) = (story.stands, story.reasons.first()) {
+        words.push(Run::bold(match story.stands {
+            Some(true) => "That stands.",
+            Some(false) => "That is not so.",
+            None => "",
+        }));
+        if let (Some(false), Some(reason)) = (story.stands, story.reasons.first()) {
             words.push(Run::new(format!(" {reason}")));
         }
     }
@@ -169,17 +175,28 @@ fn sizes(fit: &Fit, whole: &Whole, unit: Unit) -> Vec<Fact> {
         },
     ];
     if let Some((tight, loose)) = fit.play_range() {
-        let shop = |l| Value::Length(l, Fine::Shop);
-        let book = fit.play_range_by_book().map(|(a, b)| value(&Value::Band(a, b, Fine::Shop), unit));
-        let loose = format!("to {} at the loosest", value(&shop(loose), unit));
+        let play = |l| Value::Length(l, Fine::Play);
+        let book = fit.play_range_by_book().map(|(a, b)| value(&Value::Band(a, b, Fine::Play), unit));
+        let loose = format!("to {} at the loosest", value(&play(loose), unit));
         facts.push(Fact {
-            what: "Play on this mate, at the tightest".to_owned(),
-            value: value(&shop(tight), unit),
+            what: if fit.pressed.is_some() {
+                "Play on this mate once pressed in, at the tightest".to_owned()
+            } else {
+                "Play on this mate, at the tightest".to_owned()
+            },
+            value: value(&play(tight), unit),
             sub: book.map_or(loose.clone(), |b| format!("{loose}; by the book {b}")),
         });
     }
     if let Some(body) = fit.body {
         facts.push(size("Outside of the body", body, Fine::Gauge));
+    }
+    if let Some(pressed) = fit.pressed {
+        facts.push(Fact {
+            what: "Closes when pressed in, on the diameter".to_owned(),
+            value: value(&Value::Length(pressed.closing.1, Fine::Gauge), unit),
+            sub: "at most; the sizes above allow for it".to_owned(),
+        });
     }
     facts
 }
@@ -193,21 +210,33 @@ fn last_reading(whole: &Whole, unit: Unit) -> String {
         return format!("compound {}", value(&cut.setting(last), unit));
     }
     let on = if cut.readout_on_diameter { "diameter" } else { "radius" };
-    format!("readout {} on the {on}", value(&cut.setting(last), unit))
+    format!("{} {} on the {on}", cut.shown_on, value(&cut.setting(last), unit))
 }
 
-fn tool(tool: &Tool, unit: Unit) -> Vec<Fact> {
+fn tool(tool: &Tool, part: Element, unit: Unit) -> Vec<Fact> {
     let fact =
         |what: &str, v: Value, sub: String| Fact { what: what.to_owned(), value: value(&v, unit), sub };
     let shop = |l: Length| Value::Length(l, Fine::Shop);
     let coarse = |l: Length| Value::Length(l, Fine::Coarse);
     let angle = |a| Value::Angle(a, 1);
-    let bar = match tool.bar.and_then(|i| tool.bars.get(i)) {
-        Some(trial) => fact("Bar", coarse(trial.bar.size), trial.bar.words()),
-        None => fact("Bar, largest that passes", coarse(tool.largest_bar), "none on hand fits".to_owned()),
+    // A bar of 5/8 in is 0.625.
+    let size = |l: Length| Value::Length(l, if unit == Unit::Inch { Fine::Shop } else { Fine::Coarse });
+    let held = match tool.bar.and_then(|i| tool.bars.get(i)) {
+        Some(trial) => vec![
+            fact("Bar", size(trial.bar.size), trial.bar.words()),
+            fact("Stick-out", coarse(tool.stick_out), String::new()),
+        ],
+        // An outside thread is cut with a short tool that passes no bore.
+        None if part == Element::External => {
+            vec![fact("Overhang, at most", coarse(tool.stick_out), String::new())]
+        }
+        None => vec![
+            fact("Bar, largest that passes", size(tool.largest_bar), "none on hand fits".to_owned()),
+            fact("Stick-out", coarse(tool.stick_out), String::new()),
+        ],
     };
     let band = Value::Band(tool.tip_in_face.min, tool.tip_in_face.max, Fine::Shop);
-    vec![
+    let mut facts = vec![
         fact("Tip width", shop(tool.tip_in_face.aim), value(&band, unit)),
         fact("Included angle", angle(tool.ground.included()), String::new()),
         fact("Length of tip", shop(tool.tip_length), String::new()),
@@ -216,9 +245,9 @@ fn tool(tool: &Tool, unit: Unit) -> Vec<Fact> {
             angle(tool.reliefs.on(tool.leads)),
             format!("following side {}", value(&angle(tool.reliefs.on(tool.follows())), unit)),
         ),
-        bar,
-        fact("Stick-out", coarse(tool.stick_out), String::new()),
-    ]
+    ];
+    facts.extend(held);
+    facts
 }
 
 fn gears(setup: &Setup, unit: Unit) -> Vec<Fact> {

@@ -8,8 +8,8 @@ use crate::paper::{Align, BODY, Cell, Grid, LESSER, Paper, Run};
 use flankwise_bench::Whole;
 use flankwise_bench::check::Check;
 use flankwise_bench::cut::{Cut, Pass};
-use flankwise_bench::job::{Job, WayKind};
-use flankwise_bench::report::{Block, Fine, Section, Value, show};
+use flankwise_bench::job::{Job, MadeFeature};
+use flankwise_bench::report::{Block, Fine, Note, Section, StageName, Value, show};
 use flankwise_bench::route::{Route, Way};
 use flankwise_thread::{Length, Unit};
 
@@ -24,7 +24,7 @@ pub fn pages(job: &Job, whole: &Whole, unit: Unit) -> Vec<Drawing> {
         way_taken(&mut w, job, way);
     }
     // Tool and passes are those of a single point.
-    let single = chosen.is_none_or(|way| matches!(way.kind, WayKind::SinglePoint | WayKind::Rechuck));
+    let single = chosen.is_none_or(Way::by_single_point);
     place(&mut w, &mut drawings, &["thread-section"], true);
     for block in chosen.filter(|_| !single).map_or(&[][..], |way| &way.design) {
         w.block(block);
@@ -45,7 +45,8 @@ pub fn pages(job: &Job, whole: &Whole, unit: Unit) -> Vec<Drawing> {
         place(&mut w, &mut drawings, anywhere, false);
     }
     if let Some(cut) = whole.cut.result.as_ref().filter(|_| single) {
-        passes(&mut w, cut);
+        passes(&mut w, cut, &whole.said(StageName::Cut).barred);
+        w.steps("If the work is broken off", &cut.recovery_on_paper);
         place(&mut w, &mut drawings, anywhere, false);
     }
     if let Some(check) = &whole.check.result {
@@ -93,12 +94,17 @@ fn words(text: impl Into<String>) -> Cell {
     Cell::Words(vec![Run::new(text)])
 }
 
+/// Boxes for starts that a page has room for.
+const MOST_BOXES: u32 = 6;
+
 /// The passes to tick, with what to set large; forces and chip areas are in the record.
-fn passes(w: &mut Writer, cut: &Cut) {
+fn passes(w: &mut Writer, cut: &Cut, barred: &[Note]) {
     // A page of its own, to hang at the lathe.
     w.paper.page();
     w.paper.heading("Passes", 40.0);
-    w.caution_box(&cut.cautions.all());
+    w.notes(barred, 0.0);
+    // Those of single steps stand at them in the order of work.
+    w.caution_box(&cut.cautions.pass);
     let unit = w.unit;
     let by_compound = cut.passes.iter().any(Pass::by_compound);
     let shifts = !by_compound && cut.passes.iter().any(|p| p.axial_shift != Length::ZERO);
@@ -107,7 +113,13 @@ fn passes(w: &mut Writer, cut: &Cut) {
     let (slide, compound) = (cut.readout_unit, cut.compound_unit);
     let (slide_sign, compound_sign) = (show::unit_sign(slide), show::unit_sign(compound));
     let on = if cut.readout_on_diameter { "on the diameter" } else { "on the radius" };
-    let mut heads = vec!["Done".to_owned(), "Pass".to_owned(), String::new()];
+    // Each start has a box of its own, as far as the page is wide.
+    let boxes = if cut.starts <= MOST_BOXES { cut.starts } else { 1 };
+    let mut heads: Vec<String> = match boxes {
+        1 => vec!["Done".to_owned()],
+        n => (1..=n).map(|start| format!("Start {start}")).collect(),
+    };
+    heads.extend(["Pass".to_owned(), String::new()]);
     if by_compound {
         heads.push(format!("Compound to ({compound_sign})"));
         heads.push(format!("Cross-slide back to ({slide_sign}, {on})"));
@@ -124,9 +136,14 @@ fn passes(w: &mut Writer, cut: &Cut) {
     let set =
         |p: &Pass| Cell::Words(vec![Run::bold(show::length_number(p.set_to(), Fine::Gauge, cut.unit_of(p)))]);
     let rows = cut.passes.iter().enumerate().map(|(i, p)| {
-        let tick = if i < cut.done { words("done") } else { Cell::Tick };
+        let done = |start| start < cut.start || start == cut.start && i < cut.done;
+        let mut row: Vec<Cell> = match boxes {
+            1 if done(cut.starts) => vec![words("done")],
+            1 => vec![Cell::Tick],
+            n => (1..=n).map(|start| if done(start) { words("done") } else { Cell::Tick }).collect(),
+        };
         let kind = if cut.changes_tool(i) { "change tool; cut" } else { p.kind.word() };
-        let mut row = vec![tick, words(p.number.to_string()), words(kind)];
+        row.extend([words(p.number.to_string()), words(kind)]);
         match (by_compound, p.by_compound()) {
             (true, true) => row.extend([set(p), dial(p.readout, slide)]),
             (true, false) => row.extend([dial(p.compound, compound), set(p)]),
@@ -139,7 +156,8 @@ fn passes(w: &mut Writer, cut: &Cut) {
         row
     });
     let mut aligns = vec![Align::Right; heads.len()];
-    (aligns[0], aligns[2]) = (Align::Left, Align::Left);
+    aligns[..boxes as usize].fill(Align::Left);
+    aligns[boxes as usize + 1] = Align::Left;
     let zero = if by_compound { "Both zeroed at touch-on." } else { "Zeroed at touch-on." };
     let grid = Grid {
         heads,
@@ -172,11 +190,22 @@ fn measures(w: &mut Writer, check: &Check, section: &Section) {
         }
     }
     w.paper.grid(&grid);
+    // Without wires or balls the gauges to make are what proves the thread.
+    if !check.measures.iter().any(|m| m.feature == MadeFeature::OverWires) {
+        for block in section.blocks.iter().filter(|b| is_gauge_to_make(b)) {
+            w.block(block);
+        }
+    }
     steps_of(w, Some(section));
     if check.verdict.is_some() {
         let answer = runs(&section.answer, w.unit, true);
         w.paper.paragraph(&answer, BODY * 1.1);
     }
+}
+
+/// Whether a block holds the sizes of a plug or ring to make.
+fn is_gauge_to_make(block: &Block) -> bool {
+    matches!(block, Block::Figures(_, figures) if figures.iter().any(|f| f.key == "gauge_goes"))
 }
 
 fn own_measures(w: &Writer, check: &Check) -> Grid {

@@ -61,6 +61,7 @@ impl Writer {
             }
         }
         self.needs(said.needs);
+        self.notes(&said.barred, 0.0);
         self.notes(said.notes, 0.0);
     }
 

@@ -8,9 +8,9 @@ use crate::figures;
 use crate::paper::{Align, BODY, Cell, Grid, LESSER, Paper, Run, plain};
 use flankwise_bench::Whole;
 use flankwise_bench::check::Verdict;
-use flankwise_bench::job::{Job, MadeFeature};
+use flankwise_bench::job::Job;
 use flankwise_bench::quotation;
-use flankwise_bench::report::{Fine, StageName, Value};
+use flankwise_bench::report::{StageName, Value, capital};
 use flankwise_thread::Unit;
 
 pub fn pages(job: &Job, whole: &Whole, unit: Unit) -> Vec<Drawing> {
@@ -23,7 +23,7 @@ pub fn pages(job: &Job, whole: &Whole, unit: Unit) -> Vec<Drawing> {
         w.paper.figure(&figure);
     }
     way(&mut w, job, whole);
-    measured(&mut w, job, whole);
+    measured(&mut w, whole);
     cautions(&mut w, whole);
     sign_both(&mut w, job);
     w.paper.finish()
@@ -36,26 +36,9 @@ fn found(w: &mut Writer, whole: &Whole) {
         w.needs(said.needs);
         return;
     };
-    if let Some(section) = &said.section {
-        let answer = runs(&section.answer, w.unit, true);
-        w.paper.paragraph(&answer, BODY * 1.08);
-    }
-    if let Some(story) = &identity.story {
-        let told = story.told.trim_end_matches('.');
-        let words = if story.stands {
-            vec![Run::new(format!("The thread was said to be {told}. ")), Run::bold("The readings agree.")]
-        } else {
-            vec![
-                Run::new(format!("The thread was said to be {told}. ")),
-                Run::bold("The readings speak against it:"),
-            ]
-        };
+    for text in quotation::found(identity, whole.fit.result.as_ref()) {
+        let words = runs(&text, w.unit, true);
         w.paper.paragraph(&words, BODY);
-        if !story.stands {
-            for reason in story.reasons.iter().take(3) {
-                w.paper.item("–", &plain(reason.clone()), BODY);
-            }
-        }
     }
 }
 
@@ -98,48 +81,38 @@ fn way(w: &mut Writer, job: &Job, whole: &Whole) {
     w.paper.paragraph(&words, BODY * 1.08);
 }
 
-fn measured(w: &mut Writer, job: &Job, whole: &Whole) {
+fn measured(w: &mut Writer, whole: &Whole) {
     w.paper.heading("What was measured on the new part", 14.0);
     let Some(check) = &whole.check.result else {
         w.needs(whole.said(StageName::Check).needs);
         return;
     };
-    if job.made.is_empty() {
+    if check.judged.is_empty() {
         w.paper.paragraph(&plain("Nothing yet: the part has not been measured."), BODY);
         return;
     }
     let unit = w.unit;
     // What was read between passes is of the work, not of the part.
-    let on_the_way = |i: &usize| check.judged.iter().any(|j| j.index == *i && j.on_the_way);
-    let rows = job.made.iter().enumerate().filter(|(i, _)| !on_the_way(i)).map(|(i, reading)| {
-        let what = match reading.feature {
-            MadeFeature::MinorDiameter => "Minor diameter",
-            MadeFeature::MajorDiameter => "Major diameter",
-            MadeFeature::OverWires => "Over wires or balls",
-            MadeFeature::Play => "Play",
-            MadeFeature::BodyDiameter => "Outside of the body",
-            MadeFeature::Pitch => "Pitch over its length",
-        };
-        let judged = check.judged.iter().find(|j| j.index == i);
-        let (verdict, of) = match judged.map(|j| j.verdict) {
-            Some(Verdict::Pass) => ("within its limits", Of::Note),
-            Some(Verdict::Fail) => ("outside its limits", Of::Warn),
-            Some(Verdict::CannotTell) => ("too near a limit to tell", Of::Tool),
-            None => ("not judged", Of::Faint),
+    let rows = check.judged.iter().filter(|j| !j.on_the_way).map(|judged| {
+        let (verdict, of) = match judged.verdict {
+            Verdict::Pass => ("within its limits", Of::Note),
+            Verdict::Fail => ("outside its limits", Of::Warn),
+            Verdict::CannotTell => ("too near a limit to tell", Of::Tool),
         };
         // A pass needs no advice.
-        let advice = judged.filter(|j| j.verdict != Verdict::Pass).map(|j| j.advice.clone());
+        let advice = if judged.verdict == Verdict::Pass { "" } else { judged.advice.as_str() };
         let cell = |text: String, of| Cell::Words(vec![Run { text, bold: false, of }]);
         vec![
-            cell(what.to_owned(), Of::Note),
-            cell(value(&Value::Length(reading.value, Fine::Gauge), unit), Of::Note),
+            cell(capital(&judged.what), Of::Note),
+            cell(value(&judged.read, unit), Of::Note),
+            cell(value(&judged.limits, unit), Of::Note),
             cell(verdict.to_owned(), of),
-            cell(advice.unwrap_or_default(), Of::Note),
+            cell(advice.to_owned(), Of::Note),
         ]
     });
     let grid = Grid {
-        heads: ["Reading", "Value", "Verdict", ""].map(str::to_owned).to_vec(),
-        aligns: vec![Align::Left, Align::Right, Align::Left, Align::Left],
+        heads: ["Reading", "Value", "Limits", "Verdict", ""].map(str::to_owned).to_vec(),
+        aligns: vec![Align::Left, Align::Right, Align::Right, Align::Left, Align::Left],
         rows: rows.collect(),
         ..Grid::default()
     };

@@ -21,7 +21,10 @@ pub fn pages(job: &Job, whole: &Whole, unit: Unit) -> Vec<Drawing> {
     let outcome = quotation::work(job, whole);
     match &outcome.result {
         Some(quotation) => fill(&mut w, quotation),
-        None => w.needs(&outcome.needs),
+        None => {
+            w.needs(&outcome.needs);
+            w.notes(&outcome.notes, 0.0);
+        }
     }
     sign_both(&mut w, job);
     w.paper.finish()

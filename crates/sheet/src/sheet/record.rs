@@ -28,7 +28,7 @@ pub fn pages(job: &Job, whole: &Whole, unit: Unit) -> Vec<Drawing> {
             w.paper.figure(drawing);
         }
     }
-    w.list_origins();
     sign(&mut w, job);
+    w.list_origins();
     w.paper.finish()
 }

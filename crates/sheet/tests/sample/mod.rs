@@ -4,7 +4,7 @@
 #![allow(dead_code)] // each test file uses its own share
 
 use flankwise_bench::Whole;
-use flankwise_bench::fit::{Engaged, Fit, Size, Spot, Station};
+use flankwise_bench::fit::{Engaged, Fit, Size, Spot, Station, Travelled};
 use flankwise_bench::identity::{Candidate, Identity, StoryVerdict};
 use flankwise_bench::job::{Job, read};
 use flankwise_bench::report::{Outcome, Step};
@@ -55,6 +55,16 @@ pub fn fit(thread: Thread, part: Element, [blank, bottom, d2]: [f64; 3], groove:
         }
     };
     let s = if part == Element::Internal { -1.0 } else { 1.0 };
+    let spot = |(from, left, right): (f64, f64, f64)| Spot {
+        from: mm(from),
+        to: mm(from + 44.0),
+        left: mm(left),
+        left_at: mm(from),
+        right: mm(right),
+        right_at: mm(from + 44.0),
+        u: mm(0.004),
+        u_lead: Length::ZERO,
+    };
     Fit {
         thread,
         part,
@@ -77,18 +87,19 @@ pub fn fit(thread: Thread, part: Element, [blank, bottom, d2]: [f64; 3], groove:
         ],
         engaged: Engaged { shortest: mm(44.0), longest: mm(44.0) },
         keyways: Vec::new(),
+        travelled: Some(Travelled {
+            tightest: spot((20.0, 0.02, 0.02)),
+            loosest: spot((160.0, 0.08, 0.06)),
+            play: (mm(0.04), mm(0.14)),
+            by_book: Some((mm(0.05), mm(0.13))),
+        }),
         travel: [(20.0, 0.02, 0.02), (100.0, 0.05, 0.04), (160.0, 0.08, 0.06), (286.0, 0.03, 0.02)]
-            .map(|(from, left, right)| Spot {
-                from: mm(from),
-                to: mm(from + 44.0),
-                left: mm(left),
-                left_at: mm(from),
-                right: mm(right),
-                right_at: mm(from + 44.0),
-                u: mm(0.004),
-            })
+            .map(spot)
             .to_vec(),
+        expected: None,
         mate_wear: None,
+        overload: None,
+        pressed: None,
         body: Some(size(35.992, 35.984, 36.0)),
         stock: Some((mm(60.0), mm(56.0))),
         operations: vec![Step { text: "Face, centre and drill.".into(), ..Step::default() }],
@@ -133,10 +144,11 @@ pub fn identity() -> Identity {
         left_out: 0.0,
         rivals: Vec::new(),
         next: Vec::new(),
+        advice: None,
         story: Some(StoryVerdict {
             told: "7/8-5 Acme, right-hand".to_owned(),
             thread: Some(told),
-            stands: false,
+            stands: Some(false),
             reasons: vec!["twelve pitches measure 60.1 mm, not 61.0".to_owned()],
         }),
         thread: truth,
@@ -171,10 +183,12 @@ pub fn setup() -> Setup {
         error_over_length: Length::ZERO,
         stakes: Stakes { engaged: mm(44.0), binds: 1e-3 },
         half_nuts: HalfNuts::KeepClosed,
+        next_start: None,
         rpm: 70.0,
         rpm_surface: 290.0,
         rpm_reaction: Some(90.0),
         overrun: mm(3.0),
+        cut_outwards: false,
         detail: Vec::new(),
     }
 }

@@ -10,6 +10,7 @@ pub(crate) mod read;
 mod unknown;
 pub(crate) mod written;
 
+use crate::family::Taper;
 use crate::profile::{Basic, Outline};
 use crate::{Angle, Element, Family, Length, Unit};
 use std::fmt;
@@ -45,9 +46,12 @@ impl Pitch {
 
 impl fmt::Display for Pitch {
     /// `5 mm` or `10 tpi`, trailing zeros cut; to five decimals, so that a worm's π does not run on. A designation
-    /// writes its pitch in full.
+    /// writes its pitch so that it reads back.
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        let text = written::pitch(*self);
+        let text = match self.written {
+            Unit::Mm => written::with_unit(self.length, Unit::Mm),
+            Unit::Inch => written::pitch(*self),
+        };
         match text.split_once(' ').map(|(number, unit)| (number.parse::<f64>(), unit)) {
             Some((Ok(number), unit)) => {
                 let places = (0..5).find(|&places| {
@@ -110,6 +114,10 @@ impl Thread {
             None => self.family.form().outline(self.nominal, self.pitch.length, element),
             Some(_) => self.basic().outline(element),
         }
+    }
+    /// How an element tapers; `None` where it is parallel.
+    pub fn taper(&self, element: Element) -> Option<Taper> {
+        self.family.form().taper_of(self, element)
     }
     /// Included angle of the flanks.
     pub fn included_angle(&self) -> Angle {

@@ -1,6 +1,6 @@
 //! The two orders in which designations are written, metric and inch.
 
-use super::written::{inches, linear_pitch, millimetres, pitch, shortest, tpi, with_unit};
+use super::written::{inches, linear_pitch, millimetres, pitch, pitch_millimetres, shortest, tpi, with_unit};
 use super::{Hand, Thread};
 use crate::Unit;
 
@@ -14,10 +14,13 @@ pub(crate) fn metric_size(thread: &Thread, starts: MetricStarts) -> String {
     if thread.pitch.written == Unit::Inch {
         return format!("{size}x{}{}", pitch(thread.pitch), starts_in_words(thread));
     }
-    let p = millimetres(thread.pitch.length);
-    // The lead is a product of written numbers: the last bits of the float are not part of it.
+    let p = pitch_millimetres(thread.pitch.length);
+    // The lead is a product of written numbers: the last bits of the float are not part of it, and no more decimals than
+    // those of a rounded pitch.
     let lead = thread.lead().to_mm();
-    let lead = shortest(lead, |v| (v - lead).abs() <= 1e-9 * lead);
+    let is_rounded = p.parse::<f64>() != Ok(thread.pitch.length.to_mm());
+    let near = if is_rounded { 2e-4 } else { 1e-9 };
+    let lead = shortest(lead, |v| (v - lead).abs() <= near * lead);
     match (thread.starts, starts) {
         (1, _) => format!("{size}x{p}"),
         (_, MetricStarts::LeadThenPitch) => format!("{size}x{lead} P{p}"),

@@ -97,11 +97,20 @@ struct Typed {
     start: usize,
 }
 
+impl Typed {
+    /// Threads counted over a length.
+    fn is_count(self) -> bool {
+        matches!(self.unit, Some(TypedUnit::Tpi | TypedUnit::PerCentimetre))
+    }
+}
+
 #[derive(Clone, Copy, PartialEq)]
 enum TypedUnit {
     Mm,
     Inch,
     Tpi,
+    /// Threads per centimetre.
+    PerCentimetre,
     /// Diametral pitch, of worms: P = π/DP inches.
     Diametral,
     /// Module, of worms: P = π m millimetres.
@@ -345,6 +354,7 @@ impl Reader<'_> {
                 "mm" => Some(TypedUnit::Mm),
                 "in" | "inch" | "inches" => Some(TypedUnit::Inch),
                 "tpi" => Some(TypedUnit::Tpi),
+                "tpcm" => Some(TypedUnit::PerCentimetre),
                 "dp" => Some(TypedUnit::Diametral),
                 // After the diameter it begins the module: `30 mod 2.5`.
                 "mod" | "module" if self.found.size.is_some() => Some(TypedUnit::Module),
@@ -664,7 +674,7 @@ impl Reader<'_> {
         let unit = match size.unit {
             Some(TypedUnit::Mm) => Unit::Mm,
             Some(TypedUnit::Inch) => Unit::Inch,
-            Some(TypedUnit::Tpi | TypedUnit::Diametral | TypedUnit::Module) => {
+            Some(TypedUnit::Tpi | TypedUnit::PerCentimetre | TypedUnit::Diametral | TypedUnit::Module) => {
                 return Err(self.error(size.start, "the diameter before the pitch"));
             }
             None if self.metric() && size.fraction => {
@@ -767,7 +777,8 @@ impl Reader<'_> {
             return Err("a pitch above zero");
         }
         Ok(match unit {
-            TypedUnit::Mm => Pitch::mm(typed.value),
+            TypedUnit::Mm => Pitch { length: written::pitch_in_millimetres(typed.value), written: Unit::Mm },
+            TypedUnit::PerCentimetre => Pitch::mm(10.0 / typed.value),
             TypedUnit::Inch => written::pitch_in_inches(Length::inch(typed.value)),
             TypedUnit::Tpi => Pitch::tpi(typed.value),
             TypedUnit::Diametral if matches!(self.dialect.family, Family::Worm29 | Family::WormDp) => {
@@ -814,9 +825,7 @@ impl Reader<'_> {
     fn count_starts(&self, pitch: Pitch, at: usize) -> Result<u32, DesignationError> {
         let found = &self.found;
         // In metric notation a number before a P is the lead; inch notation gives threads per inch there.
-        let before_p = found
-            .step
-            .filter(|step| found.pitch.is_some() && step.unit != Some(TypedUnit::Tpi) && self.metric());
+        let before_p = found.step.filter(|step| found.pitch.is_some() && !step.is_count() && self.metric());
         let lead = match found.lead.or(before_p) {
             Some(Typed { value, unit: Some(TypedUnit::Inch), .. }) => Some(Length::inch(value)),
             Some(typed) if self.part_of_inch(typed) => Some(Length::inch(typed.value)),
@@ -827,13 +836,16 @@ impl Reader<'_> {
         let Some(lead) = lead else {
             let (count, count_at) = found.starts.unwrap_or((1, at));
             let by_module = found.step.is_some_and(|step| step.unit == Some(TypedUnit::Module));
-            let bare = found.pitch.is_none() && !by_module;
+            let by_count = found.step.is_some_and(Typed::is_count);
+            let bare = found.pitch.is_none() && !by_module && !by_count;
             if count > 1 && self.metric() && pitch.written == Unit::Mm && bare {
                 // `Tr 20x4 2 start` may mean lead 4 (as ISO 2902 writes) or pitch 4: better to ask.
-                let written = pitch.length.to_mm();
-                let (lead, p) = (written * f64::from(count), written / f64::from(count));
+                let said = written::pitch_millimetres;
+                let (typed, n) = (pitch.length, f64::from(count));
+                let (lead, p) = (said(typed * n), said(typed / n));
+                let typed = said(typed);
                 let expected =
-                    format!("lead and pitch of several starts: `x{lead} P{written}`, or `x{written} P{p}`");
+                    format!("lead and pitch of several starts: `x{lead} P{typed}`, or `x{typed} P{p}`");
                 return Err(self.error(count_at, &expected));
             }
             return Ok(count);
@@ -990,6 +1002,7 @@ impl Reader<'_> {
                 Some(TypedUnit::Mm) => "mm",
                 Some(TypedUnit::Inch) => "in",
                 Some(TypedUnit::Tpi) => "tpi",
+                Some(TypedUnit::PerCentimetre) => "tpcm",
                 Some(TypedUnit::Diametral) => "DP",
                 Some(TypedUnit::Module) => "module",
                 None if self.metric() => "mm",

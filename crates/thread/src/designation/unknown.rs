@@ -106,9 +106,9 @@ fn nearest(size: f64, step: f64, metric: bool) -> Vec<String> {
 
 /// Words that designations of different families share.
 fn is_common(word: &str) -> bool {
-    const COMMON: [&str; 22] = [
-        "x", "p", "ph", "l", "lh", "rh", "left", "right", "mm", "in", "inch", "inches", "tpi", "start",
-        "starts", "h", "e", "g", "a", "b", "single", "two",
+    const COMMON: [&str; 23] = [
+        "x", "p", "ph", "l", "lh", "rh", "left", "right", "mm", "in", "inch", "inches", "tpi", "tpcm",
+        "start", "starts", "h", "e", "g", "a", "b", "single", "two",
     ];
     COMMON.contains(&word) || FILLERS.contains(&word)
 }

@@ -35,6 +35,32 @@ pub(crate) fn millimetres(length: Length) -> String {
     shortest(length.to_mm(), |v| Length::mm(v) == length)
 }
 
+/// Modules of worms and racks, mm (DIN 780-1, series 1 and 2, from memory).
+const MODULES: [f64; 28] = [
+    0.2, 0.25, 0.3, 0.4, 0.5, 0.6, 0.7, 0.8, 0.9, 1.0, 1.25, 1.5, 1.75, 2.0, 2.25, 2.5, 2.75, 3.0, 3.5, 4.0,
+    4.5, 5.0, 5.5, 6.0, 7.0, 8.0, 9.0, 10.0,
+];
+
+/// Most threads to the centimetre that a rounded pitch is taken for.
+const MOST_PER_CM: u32 = 30;
+
+/// The pitch that so many millimetres in a designation are: where they are a whole or half number of threads to the
+/// centimetre or π times a module, rounded to three decimals or more, that to the last bit; ASME B1.5 rounds its pitches in
+/// inches so.
+pub(crate) fn pitch_in_millimetres(mm: f64) -> Length {
+    let rounded = |value: f64, places: usize| format!("{value:.places$}").parse::<f64>() == Ok(mm);
+    let places = (0..=12).find(|places| rounded(mm, *places)).unwrap_or(12);
+    let counted = (2..=2 * MOST_PER_CM).map(|halves| 20.0 / f64::from(halves));
+    let exact = counted.chain(MODULES.map(|module| std::f64::consts::PI * module));
+    let meant = exact.filter(|_| places >= 3).find(|exact| rounded(*exact, places));
+    Length::mm(meant.unwrap_or(mm))
+}
+
+/// A pitch in millimetres, in the fewest decimals that read back to it.
+pub(crate) fn pitch_millimetres(pitch: Length) -> String {
+    shortest(pitch.to_mm(), |v| pitch_in_millimetres(v) == pitch)
+}
+
 /// Inches: a fraction to 64ths where the size is one, else a decimal.
 pub(crate) fn inches(length: Length) -> String {
     let value = length.to_inch();
@@ -115,7 +141,7 @@ pub(crate) fn with_unit(length: Length, unit: Unit) -> String {
 /// A pitch with its unit: `5 mm`, `10 tpi`, `0.3 in`.
 pub(crate) fn pitch(pitch: Pitch) -> String {
     match pitch.written {
-        Unit::Mm => format!("{} mm", millimetres(pitch.length)),
+        Unit::Mm => format!("{} mm", pitch_millimetres(pitch.length)),
         Unit::Inch => match linear_pitch(pitch.length) {
             Some(inches) => format!("{inches} in"),
             None => format!("{} tpi", tpi(pitch.length)),
@@ -157,6 +183,33 @@ mod tests {
         assert_eq!(shown(0.0588), "17 tpi");
         assert_eq!(shown(0.059), "0.059 in");
         assert_eq!(shown(0.4), "2.5 tpi");
+    }
+
+    /// 10/6 = 1.6667, 10/7 = 1.42857, 1.5 π = 4.71239, 2 π = 6.28319.
+    #[test]
+    fn metric_pitches_that_are_no_short_decimals_are_rounded_and_read_back() {
+        let pi = std::f64::consts::PI;
+        for (mm, text) in [
+            (10.0 / 6.0, "1.667"),
+            (10.0 / 7.0, "1.429"),
+            (1.5 * pi, "4.712"),
+            (2.0 * pi, "6.283"),
+            (1.25, "1.25"),
+        ] {
+            assert_eq!(pitch_millimetres(Length::mm(mm)), text);
+            assert_eq!(pitch_in_millimetres(text.parse().unwrap()), Length::mm(mm), "{text}");
+        }
+        // Every further decimal says the same; another third decimal does not.
+        assert_eq!(pitch_in_millimetres(1.66667), Length::mm(10.0 / 6.0));
+        assert_eq!(pitch_in_millimetres(1.668), Length::mm(1.668));
+    }
+
+    #[test]
+    fn no_listed_pitch_is_taken_for_another() {
+        let listed = crate::family::catalogue().iter().map(|c| c.row.pitch).filter(|p| p.written == Unit::Mm);
+        for pitch in listed {
+            assert_eq!(pitch_in_millimetres(pitch.length.to_mm()), pitch.length);
+        }
     }
 
     #[test]

@@ -238,6 +238,10 @@ pub trait Form: Sync {
     fn taper(&self) -> Option<Taper> {
         None
     }
+    /// Taper of an element of `thread`, where its class makes one of a tapered form parallel.
+    fn taper_of(&self, _thread: &Thread, _element: Element) -> Option<Taper> {
+        self.taper()
+    }
     /// Figures beside the three diameters that the standard gives for an element, such as bounds of the root's
     /// radius; those that follow from the limits themselves, [`crate::limits::limits`] adds.
     fn extras(&self, _thread: &Thread, _element: Element) -> Vec<Extra> {

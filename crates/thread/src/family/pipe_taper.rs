@@ -194,17 +194,21 @@ impl Form for PipeTaper {
     fn taper(&self) -> Option<Taper> {
         Some(Taper { per_length: PER_LENGTH, plane: "at the gauge plane" })
     }
+    fn taper_of(&self, thread: &Thread, element: Element) -> Option<Taper> {
+        let parallel = thread.internal_class.as_deref() == Some(PARALLEL_NUT);
+        self.taper().filter(|_| element == Element::External || !parallel)
+    }
     /// Where the gauge plane lies and how much thread there must be. On the taper nut the plane lies half a pitch behind
     /// the face.
     fn extras(&self, thread: &Thread, element: Element) -> Vec<Extra> {
         let p = thread.pitch.length;
-        let parallel = thread.internal_class.as_deref() == Some(PARALLEL_NUT);
+        let parallel = self.taper_of(thread, element).is_none();
         let asked = match (&thread.external_class, &thread.internal_class, element) {
             (None, None, _) => true,
             (external, _, Element::External) => external.is_some(),
             (_, internal, Element::Internal) => internal.is_some(),
         };
-        if !asked || (element == Element::Internal && parallel) {
+        if !asked || parallel {
             return Vec::new();
         }
         let extra = |what, range| Extra { element: Some(element), what, range };

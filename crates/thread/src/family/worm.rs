@@ -7,7 +7,9 @@ use super::{Family, Form, Ridge, SeriesRow, Variant};
 use crate::designation::DesignationError;
 use crate::designation::print::{MetricStarts, left, metric_size, starts_in_words};
 use crate::designation::read::{Dialect, Order, read_rest, take_word};
-use crate::designation::written::{in_inches, inches, millimetres, shortest, tpi, with_unit};
+use crate::designation::written::{
+    in_inches, inches, millimetres, pitch_millimetres, shortest, tpi, with_unit,
+};
 use crate::limits::{self, Limits, LimitsError};
 use crate::profile::Basic;
 use crate::{Angle, Length, Source, Thread, Unit};
@@ -75,7 +77,7 @@ const CLEARANCE: f64 = 0.6866 - 2.0 * ADDENDUM;
 fn pitch(thread: &Thread) -> String {
     let p = thread.pitch.length;
     if thread.pitch.written == Unit::Mm {
-        return format!("{} mm", millimetres(p));
+        return format!("{} mm", pitch_millimetres(p));
     }
     let by_diametral = shortest(PI / p.to_inch(), |dp| Length::inch(PI / dp) == p);
     let by_tpi = tpi(p);
@@ -240,7 +242,7 @@ impl Form for WormModule {
     fn print(&self, thread: &Thread) -> String {
         let (p, left) = (thread.pitch.length, left(thread, " LH"));
         let module = shortest(p.to_mm() / PI, |m| Length::mm(PI * m) == p);
-        if thread.pitch.written == Unit::Inch || module.len() > millimetres(p).len() {
+        if thread.pitch.written == Unit::Inch || module.len() > pitch_millimetres(p).len() {
             return format!("module worm {}{left}", metric_size(thread, MetricStarts::LeadThenPitch));
         }
         let size = match thread.nominal_written {

@@ -37,6 +37,26 @@ pub struct Play {
     pub trailing: f64,
 }
 
+/// Room along the axis between the walls of a screw and a nut where they stand, mm; below zero metal is in metal.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Room {
+    /// Between the leading walls, where it is least.
+    pub leading: f64,
+    /// Between the following walls, where it is least.
+    pub trailing: f64,
+    /// Radius at which the leading walls are nearest.
+    pub leading_at: f64,
+    /// Radius at which the following walls are nearest.
+    pub trailing_at: f64,
+}
+
+impl Room {
+    /// How far the screw can be moved from flank to flank; below zero it is so much too wide for the nut's groove.
+    pub fn along(&self) -> f64 {
+        self.leading + self.trailing
+    }
+}
+
 /// The least gap between a screw and a nut whose outlines stand where they are, both repeated with the same pitch.
 ///
 /// An overlap narrower than a millionth of a micrometre along the axis does not count: upright flanks that touch are
@@ -90,6 +110,17 @@ pub fn play(screw: &Outline, nut: &Outline) -> Option<Play> {
     })
 }
 
+/// Room between the walls of screw and nut at the radii that both have, which need not clear each other: neither at the
+/// walls nor at crests and roots, which are not looked at. A wall is held against the nearest of its mate's, so that what
+/// is out by more than half a pitch is not told. `None` where no radius is common to both.
+pub fn room(screw: &Outline, nut: &Outline) -> Option<Room> {
+    let pitch = screw.end().z - screw.start.z;
+    let (screw, nut) = (Walls::of(screw), Walls::of(nut));
+    let leading = nearest(&screw.rising, &nut.rising, pitch, (1.0, 0.5))?;
+    let trailing = nearest(&screw.falling, &nut.falling, pitch, (-1.0, 0.5))?;
+    Some(Room { leading: leading.0, trailing: trailing.0, leading_at: leading.1, trailing_at: trailing.1 })
+}
+
 /// Walls of an outline as functions of the radius.
 struct Walls {
     rising: Vec<Graph>,
@@ -109,7 +140,15 @@ impl Walls {
 
 /// The least axial distance of walls that meet when the screw moves against z (`way` 1) or with it (−1).
 fn free(screw: &[Graph], nut: &[Graph], pitch: f64, way: f64) -> f64 {
-    let mut least = pitch / 2.0;
+    // What arithmetic puts a touch beyond zero by is far less than the ridges between it and the next.
+    let least = nearest(screw, nut, pitch, (way, 0.25)).map_or(f64::INFINITY, |(apart, _)| apart);
+    least.clamp(0.0, pitch / 2.0)
+}
+
+/// The least axial distance of walls that meet when the screw moves against z (`way` 1) or with it (−1), with its radius.
+/// Of the nut's walls, one of every pitch, the one counts that lies at most `behind` pitches beyond the screw's.
+fn nearest(screw: &[Graph], nut: &[Graph], pitch: f64, (way, behind): (f64, f64)) -> Option<(f64, f64)> {
+    let mut least: Option<(f64, f64)> = None;
     for screw in screw {
         for nut in nut {
             let (lo, hi) = (screw.from.max(nut.from), screw.to.min(nut.to));
@@ -117,13 +156,13 @@ fn free(screw: &[Graph], nut: &[Graph], pitch: f64, way: f64) -> f64 {
                 continue;
             }
             let level = screw.level_with(nut).filter(|r| (lo..hi).contains(r));
-            let apart = |r: f64| way * (screw.at(r) - nut.at(r));
-            let apart =
-                [Some(lo), Some(hi), level].into_iter().flatten().map(apart).fold(f64::INFINITY, f64::min);
-            // The nearest of the nut's walls on that side, which is one of every pitch. What arithmetic puts a touch
-            // beyond zero by is far less than the ridges between it and the next.
-            let turns = ((apart + pitch / 4.0) / pitch).floor();
-            least = least.min((apart - turns * pitch).max(0.0));
+            let apart = |r: f64| (way * (screw.at(r) - nut.at(r)), r);
+            let at = [Some(lo), Some(hi), level].into_iter().flatten().map(apart);
+            let Some((apart, r)) = at.min_by(|a, b| a.0.total_cmp(&b.0)) else { continue };
+            let apart = apart - (apart / pitch + behind).floor() * pitch;
+            if least.is_none_or(|(before, _)| apart < before) {
+                least = Some((apart, r));
+            }
         }
     }
     least
@@ -187,5 +226,29 @@ mod tests {
         // Touching upright flanks do not interfere.
         let touching = play(&ridge(2.3, 10.0, 12.0), &nut).expect("a touch only");
         assert!(touching.leading < 1e-8 && touching.trailing < 1e-8);
+        // Too wide by 0.1 on either wall, and too high besides, which is no matter of the walls.
+        let wide = room(&ridge(2.4, 10.0, 12.5), &nut).expect("common radii");
+        assert!((wide.along() + 0.2).abs() < 1e-8 && (wide.leading + 0.1).abs() < 1e-8, "{wide:?}");
+        assert!(room(&ridge(2.0, 8.0, 9.0), &nut).is_none());
+    }
+
+    /// A square ridge of half a pitch in the groove of a 29° trapezoid: room falls by 2 tan 14.5° a unit of radius towards the
+    /// screw's crest, where it is least (plain trigonometry).
+    #[test]
+    fn unlike_flanks_are_nearest_at_an_end_of_their_depth() {
+        let outline = |designation: &str, element| {
+            designation.parse::<crate::Thread>().expect("a thread").outline(element)
+        };
+        let (square, acme) = ("1 1/4-4 square", "1 1/4-4 ACME");
+        let (screw, nut) = (crate::Element::External, crate::Element::Internal);
+        let half_pitch = 25.4 / 8.0;
+        let moved = |screw: Outline| screw.moved(half_pitch);
+        let expected = -2.0 * (half_pitch / 2.0) * 14.5_f64.to_radians().tan();
+        let at_crest = room(&moved(outline(square, screw)), &outline(acme, nut)).expect("common radii");
+        assert!((at_crest.along() - expected).abs() < 1e-6, "{at_crest:?} {expected}");
+        assert!((at_crest.leading_at - 25.4 * 1.25 / 2.0).abs() < 1e-9);
+        let at_bore = room(&moved(outline(acme, screw)), &outline(square, nut)).expect("common radii");
+        assert!((at_bore.along() - expected).abs() < 1e-6, "{at_bore:?} {expected}");
+        assert!((at_bore.leading_at - 25.4 / 2.0).abs() < 1e-9);
     }
 }

@@ -2,7 +2,7 @@
 //!
 //! ```text
 //! length = sign? number unit?          16   16 mm   .625in   0,625   5/8"   1-1/8 in   1 1/8"   1½"   2 thou
-//! pitch  = length | number "tpi"       5 mm   1/5 in   10 tpi   11-1/2 tpi
+//! pitch  = length | number "tpi" | number "tpcm"       5 mm   1/5 in   10 tpi   11-1/2 tpi   6 tpcm
 //! angle  = sign? number deg?           14.5°   29 deg
 //!        | sign? digits ° minutes '? (seconds ")?      14°30'   14°30'15"
 //! force  = sign? number unit?          500 N   2 kN   100 lbf   50 kgf
@@ -59,7 +59,7 @@ impl std::error::Error for ParseError {}
 /// What a length may look like.
 const A_LENGTH: &str = "a length such as 16 mm, 0.625 in, 5/8\", 1-1/8 in, 2 thou or 5 µm";
 /// What a pitch may look like.
-const A_PITCH: &str = "a pitch such as 5 mm, 0.2 in, 1/5 in or 10 tpi";
+const A_PITCH: &str = "a pitch such as 5 mm, 0.2 in, 1/5 in, 10 tpi or 6 tpcm";
 /// What an angle may look like.
 const AN_ANGLE: &str = "an angle such as 14.5°, 29 deg, 14°30' or 14°30'15\"";
 /// What a force may look like.
@@ -78,17 +78,17 @@ pub fn parse_length(text: &str, bare: Unit) -> Result<(Length, Unit), ParseError
     finite(text, length.0.is_finite(), A_LENGTH).map(|()| length)
 }
 
-/// Reads a pitch or lead: a length, or so many `tpi`.
+/// Reads a pitch or lead: a length, or so many `tpi` or `tpcm` (threads per centimetre).
 ///
 /// # Errors
-/// As [`parse_length`]; also for no threads, or fewer, per inch.
+/// As [`parse_length`]; also for no threads, or fewer, per inch or centimetre.
 pub fn parse_pitch(text: &str, bare: Unit) -> Result<(Length, Unit), ParseError> {
-    if let Some(count) = text.trim_end().strip_suffix_tpi() {
+    if let Some((count, over, unit)) = counted_over(text.trim_end()) {
         let number = whole(count, A_PITCH, terminated(signed, space))
             .map_err(|e| ParseError { text: text.to_owned(), ..e })?;
-        let length = Length::per_inch(number);
-        return finite(text, number > 0.0 && length.is_finite(), "more than 0 threads per inch")
-            .map(|()| (length, Unit::Inch));
+        let length = over / number;
+        return finite(text, number > 0.0 && length.is_finite(), "more than 0 threads")
+            .map(|()| (length, unit));
     }
     parse_length(text, bare).map_err(|e| ParseError { expected: A_PITCH, ..e })
 }
@@ -292,18 +292,25 @@ fn sixtieth(i: &mut &str) -> Read<f64> {
     cut_err(whole_number.verify(|v| *v < 60.0)).context("less than 60").parse_next(i)
 }
 
-/// Ways of writing threads per inch.
-trait StripTpi {
-    fn strip_suffix_tpi(&self) -> Option<&str>;
-}
+/// Ways of writing that threads were counted over a length, the longer names of one before the shorter.
+const COUNTED: [(&str, Length, Unit); 9] = [
+    ("tpi", Length::inch(1.0), Unit::Inch),
+    ("t.p.i.", Length::inch(1.0), Unit::Inch),
+    ("threads per inch", Length::inch(1.0), Unit::Inch),
+    ("per inch", Length::inch(1.0), Unit::Inch),
+    ("tpcm", Length::mm(10.0), Unit::Mm),
+    ("threads per centimetre", Length::mm(10.0), Unit::Mm),
+    ("per centimetre", Length::mm(10.0), Unit::Mm),
+    ("threads per cm", Length::mm(10.0), Unit::Mm),
+    ("per cm", Length::mm(10.0), Unit::Mm),
+];
 
-impl StripTpi for str {
-    fn strip_suffix_tpi(&self) -> Option<&str> {
-        ["tpi", "t.p.i.", "threads per inch", "per inch"].into_iter().find_map(|w| {
-            let cut = self.len().checked_sub(w.len()).filter(|&c| self.is_char_boundary(c))?;
-            self[cut..].eq_ignore_ascii_case(w).then(|| &self[..cut])
-        })
-    }
+/// What stands before the words that say so, the length counted over, and the unit that the pitch counts as written in.
+fn counted_over(text: &str) -> Option<(&str, Length, Unit)> {
+    COUNTED.into_iter().find_map(|(words, over, unit)| {
+        let cut = text.len().checked_sub(words.len()).filter(|&c| text.is_char_boundary(c))?;
+        text[cut..].eq_ignore_ascii_case(words).then(|| (&text[..cut], over, unit))
+    })
 }
 
 #[cfg(test)]
@@ -375,6 +382,16 @@ mod tests {
             assert!((length.to_mm() - mm).abs() < 1e-12, "{typed}");
             assert_eq!(unit, Unit::Inch);
             assert!(parse_length(typed, Unit::Mm).is_err(), "{typed} is no length");
+        }
+    }
+
+    #[test]
+    fn pitches_also_by_the_centimetre() {
+        for (typed, mm) in
+            [("6 tpcm", 10.0 / 6.0), ("4.5 threads per cm", 10.0 / 4.5), ("7 per centimetre", 10.0 / 7.0)]
+        {
+            let (length, unit) = parse_pitch(typed, Unit::Inch).unwrap_or_else(|e| panic!("{typed}\n{e}"));
+            assert_eq!((length.to_mm(), unit), (mm, Unit::Mm), "{typed}");
         }
     }
 
@@ -459,7 +476,7 @@ mod tests {
         let too_large = "9".repeat(400);
         assert_eq!(parse_length(&too_large, Unit::Mm).map_err(|e| e.at), Err(0));
         assert_eq!(parse_length(&format!("1/{too_large}"), Unit::Mm).map_err(|e| e.at), Err(2));
-        for typed in ["0 tpi", "-5 tpi", "tpi", "5 5 tpi", "1/0 tpi"] {
+        for typed in ["0 tpi", "0 tpcm", "-5 tpi", "tpi", "5 5 tpi", "1/0 tpi"] {
             assert!(parse_pitch(typed, Unit::Mm).is_err(), "{typed}");
         }
         for typed in ["14°60'", "14°30'60\"", "14.5°30'", "14°30", "deg", "1e400", "nan°"] {

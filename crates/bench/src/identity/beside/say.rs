@@ -4,7 +4,7 @@ use super::{Beside, Shows};
 use crate::identity::rival::{Consequence, Goes};
 use crate::job::Quantity;
 use crate::reference::look_up;
-use crate::report::{Block, Fine, Mark, Row, Table, Text, Value, columns};
+use crate::report::{Block, Fine, Mark, Note, Row, Table, Text, Value, columns};
 use flankwise_thread::{Source, Thread};
 
 impl Beside {
@@ -16,9 +16,9 @@ impl Beside {
                 self.a, self.b, self.words
             ))
             .s(in_how_many(self.mistaken))
-            .s(" would be taken for the other (")
+            .s(" would be taken for the other, slips counted (")
             .v(Value::Number(self.deviations, 1))
-            .s(" standard deviations apart). ")
+            .s(" standard deviations apart without one). ")
             .text(self.best())
     }
 
@@ -38,9 +38,9 @@ impl Beside {
                     .s(format!(" {low}, over it {high}."))
             }
             (_, Some(shown)) if shown.deviations >= TELLS => Text::new()
-                .s(format!("What tells most: {}, {} ", shown.what, self.a))
+                .s(format!("What tells most: {}; {}: ", shown.what, self.a))
                 .v(shown.a.clone())
-                .s(format!(", {} ", self.b))
+                .s(format!(", {}: ", self.b))
                 .v(shown.b.clone())
                 .s("."),
             _ => Text::from("No single measurement of these tells much."),
@@ -49,12 +49,28 @@ impl Beside {
 
     /// What makes it up, what happens if one is used for the other, and the sizes of both.
     pub fn blocks(&self) -> Vec<Block> {
-        vec![
-            Block::Table(self.swapped()),
+        let mut blocks = vec![Block::Table(self.swapped())];
+        let cautions = self.cautions();
+        if !cautions.is_empty() {
+            blocks.push(Block::Notes(cautions));
+        }
+        blocks.extend([
             Block::Table(self.readings()),
             Block::Text(self.terms.said()),
             Block::Table(self.sizes()),
-        ]
+        ]);
+        blocks
+    }
+
+    /// What joints of taper threads ask, as their standards' limits have it.
+    fn cautions(&self) -> Vec<Note> {
+        let taper = |t: &&Thread| t.family.form().taper().is_some();
+        let limits =
+            [&self.a, &self.b].into_iter().filter(taper).filter_map(|t| t.family.form().limits(t).ok());
+        let mut words: Vec<String> = limits.flat_map(|l| l.warnings).collect();
+        words.sort();
+        words.dedup();
+        words.into_iter().map(|w| Note::warning(w.as_str())).collect()
     }
 
     fn readings(&self) -> Table {
@@ -82,10 +98,10 @@ impl Beside {
         };
         rows.extend(self.leaf.iter().chain(&self.seen).map(shows));
         rows.sort_by(|x, y| y.0.total_cmp(&x.0));
-        let mut rows: Vec<Row> = rows.into_iter().map(|(_, row)| row).collect();
-        if let Some(first) = rows.first_mut() {
+        if let Some((_, first)) = rows.first_mut().filter(|(apart, _)| *apart >= TELLS) {
             first.mark = Mark::Best;
         }
+        let rows: Vec<Row> = rows.into_iter().map(|(_, row)| row).collect();
         Table {
             key: "beside",
             title: "What readings say, that which tells most first".to_owned(),
@@ -124,7 +140,9 @@ impl Beside {
                 row(&self.b, &self.a, &self.nut_of_b_on_a),
                 row(&self.a, &self.b, &self.nut_of_a_on_b),
             ],
-            source: Some(Source::derived("basic sizes of both threads, new parts")),
+            source: Some(Source::derived(
+                "profiles of both at basic sizes, one pitch; joints by ISO 7-1 and ASME B1.20.1",
+            )),
         }
     }
 
@@ -135,7 +153,7 @@ impl Beside {
             let of_b = b.iter().find(|f| f.key == of_a.key)?;
             let more = match (&of_a.value, &of_b.value) {
                 (Value::Length(x, fine), Value::Length(y, _)) => Value::Length(*y - *x, *fine),
-                (Value::Angle(x, places), Value::Angle(y, _)) => Value::Angle(*y - *x, *places),
+                (Value::Angle(x, p), Value::Angle(y, q)) => Value::Angle(*y - *x, *p.max(q)),
                 _ => Value::None,
             };
             let name = format!("{} {}", of_a.what, of_a.symbol);
@@ -224,9 +242,34 @@ mod tests {
         assert!(said.contains("No single measurement"), "{said}");
     }
 
+    /// 14.5° less 15°, 30° less 27.5° (ASME B1.5, ISO 2901; BS 84, ISO 68-1): half degrees are kept.
+    #[test]
+    fn half_degrees_are_kept_in_a_difference() {
+        let more = |a: &str, b: &str| {
+            let thread = |t: &str| t.parse().unwrap_or_else(|e| panic!("{t}: {e}"));
+            let sizes = beside(&thread(a), &thread(b), &Terms::default()).sizes();
+            let flank =
+                sizes.rows.iter().find(|r| show::value(&r.cells[0], Unit::Mm).starts_with("leading flank"));
+            show::value(&flank.expect("a flank").cells[3], Unit::Mm)
+        };
+        assert_eq!(more("Tr 22x5", "7/8-5 Acme"), "-0.5°");
+        assert_eq!(more("1/2-12 BSW", "M12"), "2.5°");
+    }
+
+    /// What tells nothing is not marked as telling most.
+    #[test]
+    fn nothing_is_marked_where_nothing_tells() {
+        let marks = |a: &str, b: &str| {
+            let thread = |t: &str| t.parse().unwrap_or_else(|e| panic!("{t}: {e}"));
+            let table = beside(&thread(a), &thread(b), &Terms::default()).readings();
+            table.rows.iter().filter(|r| r.mark == crate::report::Mark::Best).count()
+        };
+        assert_eq!((marks("1/2-13 UNC", "1/2-13 NC"), marks("Tr 22x5", "7/8-5 Acme")), (0, 1));
+    }
+
     #[test]
     fn what_eyes_tell_best_is_said_so() {
         let said = said("Tr 22x5", "Tr 22x5 LH");
-        assert!(said.contains("hand, by eye, Tr 22x5 right-hand, Tr 22x5 LH left-hand"), "{said}");
+        assert!(said.contains("hand, by eye; Tr 22x5: right-hand, Tr 22x5 LH: left-hand"), "{said}");
     }
 }

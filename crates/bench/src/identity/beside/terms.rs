@@ -14,7 +14,7 @@ pub struct Terms {
     pub wires: Vec<Length>,
     /// Condition of the part that is read.
     pub condition: Condition,
-    /// Axial play of nut and screw.
+    /// Axial play that a nut of either has on a screw of its own.
     pub play: Length,
     /// Length of thread in engagement; none: one and a half diameters.
     pub length: Option<Length>,
@@ -80,7 +80,7 @@ impl Terms {
             .s(format!("Read with {with}thread leaves, by eye for hand, starts and form; "))
             .s(format!("{} parts; ", self.condition.word()))
             .v(Value::Length(self.play, Fine::Shop))
-            .s(" of axial play; ");
+            .s(" of axial play of each nut on a screw of its own; ");
         match self.length {
             Some(length) => text.v(Value::Length(length, Fine::Coarse)).s(" of thread in engagement."),
             None => text.s("one and a half diameters of thread in engagement."),
