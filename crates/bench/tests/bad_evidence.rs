@@ -222,8 +222,7 @@ fn every_count_one_crest_too_many_is_seen_through() {
     assert!(notes(&whole).iter().all(|n| n.answers.is_empty()), "{:#?}", said(&whole, &mended));
 }
 
-/// A calliper that reads 0.35 mm too much: its sizes are all over what the wires, the pitch and the leaf speak for, of
-/// whichever nominal size.
+/// A calliper that reads 0.35 mm too much: its sizes are all over what the wires, the pitch and the leaf speak for.
 #[test]
 fn an_instrument_off_its_zero_is_named_once() {
     let wires = |value: &str, place: u32| {
@@ -244,7 +243,8 @@ fn an_instrument_off_its_zero_is_named_once() {
     ) + "[[leaf]]\npitch = \"5 mm\"\nangle = \"30 deg\"\nverdict = \"seats\"\n";
     let whole = worked(&text);
     let note = saying(&whole, "does the calliper read zero when it is closed?");
-    assert!(words(note).contains("over what Tr "), "{}", words(note));
+    assert_eq!(first(&whole), "Tr 22x5");
+    assert!(words(note).contains("over what Tr 22x5 allows"), "{}", words(note));
     // Said once, and not again for each reading.
     let slips = said(&whole, &text).iter().filter(|(words, _)| words.contains("Read it again")).count();
     assert_eq!(slips, 0, "{:#?}", said(&whole, &text));
@@ -311,6 +311,41 @@ fn starts_that_cannot_be_are_answered_with_those_that_can() {
     // More than any thread has is refused by the reader, with what is accepted.
     let wrong = job::read(&text.replace("starts = 8", "starts = 30")).expect_err("too many");
     assert!(wrong[0].field == "observed.starts" && wrong[0].words().contains("30"), "{wrong:?}");
+}
+
+/// An off calliper draws no size that nobody makes before the listed one: that stays first, or the answer says that the
+/// zero is in doubt, with the listed one among the first three. In the demo jobs, their outsides read by calliper.
+#[test]
+fn a_calliper_off_its_zero_draws_no_size_that_nobody_makes() {
+    let outsides = [
+        (
+            include_str!("../../../demo/board-shear.toml"),
+            "Tr 22x5",
+            [("\"21.86 mm\"", 21.86), ("\"21.71 mm\"", 21.71)],
+        ),
+        (
+            include_str!("../../../demo/proof-press.toml"),
+            "3/4-6 ACME-LH",
+            [("0.746", 18.948), ("0.744", 18.898)],
+        ),
+    ];
+    for (text, right, read) in outsides {
+        let text = text.replace("instrument = \"micrometer\"", "instrument = \"calliper\"");
+        for tenths in -6_i32..=6 {
+            let shift = 0.1 * f64::from(tenths);
+            let moved = read.iter().fold(text.clone(), |text, (typed, mm)| {
+                text.replace(&format!("= {typed}"), &format!("= \"{:.2} mm\"", mm + shift))
+            });
+            let whole = worked(&moved);
+            let identity = whole.identity.result.as_ref().expect("a ranking");
+            let place = identity.candidates.iter().position(|c| c.thread.to_string() == right);
+            let asked = notes(&whole).iter().any(|n| words(n).contains("read zero when it is closed?"));
+            assert!(
+                place == Some(0) || asked && place.is_some_and(|p| p < 3),
+                "{right} {shift:+.1}: {place:?}"
+            );
+        }
+    }
 }
 
 /// Sizes of one calliper share its error: ten that are alike tell about as much as one, wherever they were taken. A screw of

@@ -1,7 +1,7 @@
 //! How readings go wrong: the kinds of slip that an instrument invites, with their chances, from `data/blunders.csv`.
 
 use super::about::About;
-use crate::job::Reading;
+use crate::job::{Feature, Quantity, Reading};
 use flankwise_thread::table::Table;
 use flankwise_thread::{Source, Unit};
 use std::sync::LazyLock;
@@ -25,6 +25,8 @@ pub enum Slip {
     Quick,
     /// The bore of a nut was read for its major diameter.
     Bore,
+    /// The instrument is off its zero: all its readings are, by the same.
+    Zero,
 }
 
 /// A slip that a reading may be.
@@ -34,7 +36,7 @@ pub struct Blunder {
     pub slip: Slip,
     /// Chance for one reading.
     pub chance: f64,
-    /// Size of the main division, mm; for [`Slip::Line`].
+    /// Size of the main division, mm, for [`Slip::Line`]; standard deviation of the shift for [`Slip::Zero`].
     pub step_mm: f64,
     /// Where the chance comes from.
     pub source: Source,
@@ -63,6 +65,7 @@ static ROWS: LazyLock<Vec<Row>> = LazyLock::new(|| {
                 "outside" => Slip::Outside,
                 "quick" => Slip::Quick,
                 "bore" => Slip::Bore,
+                "zero" => Slip::Zero,
                 other => panic!("blunders.csv: kind `{other}`"),
             },
             about: About::of(row),
@@ -78,12 +81,20 @@ static ROWS: LazyLock<Vec<Row>> = LazyLock::new(|| {
 pub fn of(reading: &Reading, written: Unit) -> Vec<Blunder> {
     let mut found: Vec<Blunder> = Vec::new();
     for row in ROWS.iter() {
-        if row.about.suits(reading) && !found.iter().any(|b| b.slip == row.slip) {
+        // Only sizes count by the zero: an advance or an angle is the difference of two settings.
+        let suits = row.about.suits(reading) && (row.slip != Slip::Zero || is_size(reading));
+        if suits && !found.iter().any(|b| b.slip == row.slip) {
             let step_mm = if written == Unit::Inch { 25.4 * row.inch } else { row.mm };
             found.push(Blunder { slip: row.slip, chance: row.chance, step_mm, source: row.source });
         }
     }
     found
+}
+
+/// Whether a size across the part was read: no angle, and no advance along it.
+fn is_size(reading: &Reading) -> bool {
+    matches!(reading.value, Quantity::Length(..))
+        && !matches!(reading.feature, Feature::Pitch | Feature::Lead)
 }
 
 impl Slip {
@@ -98,6 +109,7 @@ impl Slip {
             Self::Outside => "a span from the outside of one crest to the outside of the other",
             Self::Quick => "a quick count within an inch",
             Self::Bore => "the bore of the nut, read for its major diameter",
+            Self::Zero => "an instrument off its zero",
         }
     }
 }
@@ -105,7 +117,7 @@ impl Slip {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::job::{Feature, Instrument, Quantity, Words};
+    use crate::job::{Instrument, Words};
     use flankwise_thread::{Element, Length};
 
     #[test]
@@ -123,8 +135,8 @@ mod tests {
                     let blunders = of(&reading, Unit::Mm);
                     assert!(blunders.iter().any(|b| b.slip == Slip::Any), "{instrument:?} {feature:?}");
                     assert!(blunders.iter().map(|b| b.chance).sum::<f64>() < 0.5);
-                    let line = blunders.iter().find(|b| b.slip == Slip::Line);
-                    assert!(line.is_none_or(|b| b.step_mm > 0.0));
+                    let mut sized = blunders.iter().filter(|b| matches!(b.slip, Slip::Line | Slip::Zero));
+                    assert!(sized.all(|b| b.step_mm > 0.0));
                 }
             }
         }

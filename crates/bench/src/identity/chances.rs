@@ -20,6 +20,8 @@ pub(super) struct Chance {
     /// Years.
     pub from: Option<i32>,
     pub to: Option<i32>,
+    /// How many times likelier on a machine made in these years than on one of no known age.
+    pub in_its_time: f64,
 }
 
 impl Chance {
@@ -53,6 +55,7 @@ fn rows() -> Vec<Chance> {
                 cradle: row.text("cradle"),
                 from: year(row.number("from")),
                 to: year(row.number("to")),
+                in_its_time: row.number("in_its_time").unwrap_or(1.0),
             }
         })
         .collect()

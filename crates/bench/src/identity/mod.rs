@@ -4,15 +4,16 @@
 //!
 //! - `pool`: the candidates and their prior.
 //! - `chances`, `prior`, `scales`: what is likely before measuring; tolerance, wear and slips of real parts.
-//! - `size`, `hands_on`, `alike`, `model`: what a thread predicts, and the likelihood of each piece of evidence.
+//! - `size`, `hands_on`, `alike`, `zero`, `model`: what a thread predicts, and the likelihood of each piece of evidence.
 //! - `sift`, `rank`, `other`: the posterior, with "none of these" as an outcome of its own.
 //! - `beside`: any two threads compared.
-//! - `voice`, `verdict`, `odd`, `cause`, `rival`, `next`: what the ranking means to the person at the bench.
+//! - `voice`, `verdict`, `odd`, `cause`, `rival`, `deciding`, `next`: what the ranking means to the person at the bench.
 
 mod alike;
 mod beside;
 mod cause;
 mod chances;
+mod deciding;
 mod density;
 mod hands_on;
 mod meet;
@@ -31,6 +32,7 @@ mod size;
 mod story;
 mod verdict;
 mod voice;
+mod zero;
 
 pub use beside::{Asked, Beside, Reads, Shows, Terms, Wrong, beside};
 pub use rival::{Consequence, Goes};

@@ -14,6 +14,7 @@ use super::scales::{
 };
 use super::size::{Crests, FAR_WORN, Fading, Prediction, Shape, angle_spread, crests, share, turned_zone};
 use super::story::{self, Claims};
+use super::zero::{Shift, Zero, mixed};
 use crate::evidence::blunders::{self, Slip};
 use crate::evidence::{Evidence, Weighed};
 use crate::job::{Condition, Feature, Job, Quantity, Side};
@@ -38,12 +39,14 @@ pub(super) struct Seen {
     pub side: Option<Side>,
     /// Wear at its place, as a share of the mean.
     pub wear: f64,
+    /// What may be wrong with the zero of its instrument; none where that does not count.
+    pub zero: Option<Zero>,
     /// What may really have been read.
     readings: Vec<Really>,
     /// Chance that the bore was read for the major diameter.
     bore: f64,
     /// Chance times density of a slip without rule.
-    slip: f64,
+    pub slip: f64,
 }
 
 /// One way in which a reading came about.
@@ -98,12 +101,13 @@ impl Seen {
         let count = typed.and_then(|r| r.count).map(f64::from);
         let right = Really::right(v, u, 1.0);
         let mut readings = vec![right];
-        let (mut any, mut bore) = (0.0, 0.0);
+        let (mut any, mut bore, mut zero) = (0.0, 0.0, None);
         for blunder in typed.map(|r| blunders::of(r, written)).unwrap_or_default() {
             let (slip, chance) = (blunder.slip, blunder.chance);
             match slip {
                 Slip::Any => any = chance,
                 Slip::Bore => bore = chance,
+                Slip::Zero => zero = Some(Zero { chance, width: blunder.step_mm }),
                 Slip::Unit if !is_angle => {
                     readings.extend([25.4, 1.0 / 25.4].map(|factor| right.times(slip, factor, chance)));
                 }
@@ -147,6 +151,7 @@ impl Seen {
             wire: weighed.wire,
             side: weighed.side,
             wear: 1.0,
+            zero,
             readings,
             bore,
             slip: any * broad,
@@ -170,7 +175,27 @@ impl Seen {
     /// A reading not yet made, without slips.
     pub(super) fn planned(part: Element, feature: Feature, u: f64, wire: Option<Length>) -> Self {
         let readings = vec![Really::right(1.0, u, 1.0)];
-        Self { at: 0, part, feature, v: 1.0, u, wire, side: None, wear: 1.0, readings, bore: 0.0, slip: 0.0 }
+        Self {
+            at: 0,
+            part,
+            feature,
+            v: 1.0,
+            u,
+            wire,
+            side: None,
+            wear: 1.0,
+            zero: None,
+            readings,
+            bore: 0.0,
+            slip: 0.0,
+        }
+    }
+
+    /// Density where the maker's part lies anywhere in its tolerance.
+    pub(super) fn density(&self, prediction: &Prediction) -> f64 {
+        let mut whole = [0.0];
+        self.pieces(prediction, &mut whole);
+        whole[0]
     }
 
     /// Density of one way in which the reading came about, where the quantity is `truth` but for noise of `spread`.
@@ -238,6 +263,13 @@ impl Seen {
         }
     }
 
+    /// The same where it is what was read, but for slips of no rule.
+    pub(super) fn plain_density(&self, prediction: &Prediction) -> f64 {
+        let mut whole = [self.slip];
+        self.way_pieces(&self.readings[0], prediction, &mut whole);
+        whole[0]
+    }
+
     /// Upper bound of the density that a zone of width `least` or more can give the quantity read.
     fn peak(&self, least: f64, alone: bool) -> f64 {
         let share = if alone { 1.0 } else { 1.0 / PIECES as f64 };
@@ -245,16 +277,21 @@ impl Seen {
     }
 
     /// Upper bound of the log density that an outside diameter `d` can give, as [`Self::ln_peak`], where it fades so.
-    fn ln_most(&self, d: f64, fading: &Fading, least: f64, alone: bool) -> f64 {
+    pub(super) fn ln_most(&self, d: f64, fading: &Fading, least: f64, alone: bool) -> f64 {
         let peak = self.peak(least, alone);
-        let way =
-            |r: &Really| r.chance * r.factor * fading.most(d - r.at, r.noise, self.wear, alone).min(peak);
-        (self.slip + self.readings.iter().map(way).sum::<f64>()).ln()
+        self.ln_most_by(|at, noise| fading.most(d - at, noise, self.wear, alone).min(peak))
+    }
+
+    /// Upper bound of the log density, by that of each way in which the reading came about: what is read so, and its
+    /// noise.
+    pub(super) fn ln_most_by(&self, of: impl Fn(f64, f64) -> f64) -> f64 {
+        let ways = self.readings.iter().map(|r| r.chance * r.factor * of(r.at, r.noise));
+        (self.slip + ways.sum::<f64>()).ln()
     }
 
     /// Upper bound of the log density that a zone of width `least` or more can give this reading: within it no place
     /// is likelier than another, however fine the instrument.
-    fn ln_peak(&self, least: f64, alone: bool) -> f64 {
+    pub(super) fn ln_peak(&self, least: f64, alone: bool) -> f64 {
         let peak = self.peak(least, alone);
         ((self.bore + self.readings.iter().map(|r| r.chance * r.factor).sum::<f64>()) * peak + self.slip).ln()
     }
@@ -296,9 +333,16 @@ impl Group {
     pub(super) fn ln(&self, shape: &Shape, condition: Condition) -> f64 {
         let alone = self.seen.len() == 1 || shape.kind.taper > 0.0;
         if alone {
-            return self.seen.iter().map(|seen| seen_ln(seen, shape, condition)).sum();
+            return self.seen.iter().map(|seen| right_ln(seen, shape, condition)).sum();
         }
         (self.pieces(shape, condition).iter().sum::<f64>() / PIECES as f64).ln()
+    }
+
+    /// Log-likelihood where the zero is off, as far as `shift` knows; `shift` then knows more.
+    fn ln_of_shape(&self, shape: &Shape, condition: Condition, shift: &mut Shift) -> f64 {
+        let first = &self.seen[0];
+        let prediction = shape.predict(first.part, first.feature, first.wire, condition);
+        prediction.map_or(0.0, |prediction| self.ln_off(shift, &prediction))
     }
 
     /// Log-likelihood of outside diameters, whatever became of the crests.
@@ -373,21 +417,25 @@ pub(super) fn yardsticks(p: f64) -> Yardsticks {
         .map(|f| Shape::new(f, 4.0 * p, p))
 }
 
-/// Log-likelihood of one reading of a size by itself.
-fn seen_ln(seen: &Seen, shape: &Shape, condition: Condition) -> f64 {
+/// Log-likelihood of one reading of a size by itself, by a good zero.
+fn right_ln(seen: &Seen, shape: &Shape, condition: Condition) -> f64 {
     let Some(prediction) = shape.predict(seen.part, seen.feature, seen.wire, condition) else { return 0.0 };
-    let of = |prediction: &Prediction| {
-        let mut whole = [0.0];
-        seen.pieces(prediction, &mut whole);
-        whole[0]
-    };
     if is_outside(seen) {
         let states = crests(prediction, shape.kind, shape.p(), shape.d());
-        return states.iter().map(|(chance, p)| chance * of(p)).sum::<f64>().ln();
+        return states.iter().map(|(chance, p)| chance * seen.density(p)).sum::<f64>().ln();
     }
-    let mut whole = [of(&prediction)];
+    let mut whole = [seen.density(&prediction)];
     add_bore(seen, shape, condition, &mut whole);
     whole[0].ln()
+}
+
+/// Log-likelihood of one reading of a size by itself, whatever the zero, and the chance that that is off.
+fn seen_ln(seen: &Seen, shape: &Shape, condition: Condition) -> (f64, f64) {
+    let right = right_ln(seen, shape, condition);
+    match (seen.zero, shape.predict(seen.part, seen.feature, seen.wire, condition)) {
+        (Some(zero), Some(prediction)) => zero.either(right, zero.shift().density(seen, &prediction).ln()),
+        _ => (right, 0.0),
+    }
 }
 
 /// Whether a feature is a size across the part: no angle, and no advance along it.
@@ -615,9 +663,25 @@ impl<'a> Model<'a> {
         ln
     }
 
-    /// All sizes besides the outside diameter.
-    pub(super) fn sizes_ln(&self, shape: &Shape) -> f64 {
-        self.sizes.iter().map(|group| group.ln(shape, self.condition)).sum()
+    /// All sizes besides the outside diameter, and the chance that the zero is off, where it was so much before them and
+    /// `shift` was known.
+    pub(super) fn sizes_ln(&self, shape: &Shape, chance: f64, mut shift: Option<Shift>) -> (f64, f64) {
+        let mut right = 0.0;
+        let mut off = 0.0;
+        for group in &self.sizes {
+            let ln = group.ln(shape, self.condition);
+            right += ln;
+            off += match (&mut shift, group.zero()) {
+                (Some(shift), Some(_)) => group.ln_of_shape(shape, self.condition, shift),
+                _ => ln,
+            };
+        }
+        if shift.is_some() { mixed(chance, right, off) } else { (right, chance) }
+    }
+
+    /// What may be wrong with the zero of an instrument that read a size.
+    pub(super) fn zero(&self) -> Option<Zero> {
+        self.outside.iter().chain(&self.sizes).find_map(Group::zero)
     }
 
     /// What was seen of the starts.
@@ -659,7 +723,7 @@ impl<'a> Model<'a> {
                         let (a, b) = shape.flanks_deg;
                         (0.5 * (self.angle_density(seen, a, b) + self.angle_density(seen, b, a))).ln()
                     }
-                    _ => seen_ln(seen, shape, self.condition),
+                    _ => seen_ln(seen, shape, self.condition).0,
                 },
             },
             Piece::Leaf(i) => self.leaf_ln(i, shape.grooves()),
@@ -766,6 +830,7 @@ impl<'a> Model<'a> {
                 } else {
                     vec![(1.0, prediction)]
                 };
+                let off = seen_ln(seen, shape, self.condition);
                 let of = |way: &Really| {
                     let sum = |(chance, p): &(f64, Prediction)| {
                         let mut whole = [0.0];
@@ -778,6 +843,7 @@ impl<'a> Model<'a> {
                 let mut bore = [0.0];
                 add_bore(seen, shape, self.condition, &mut bore);
                 ways.push((Some(Slip::Bore), bore[0]));
+                ways.push((Some(Slip::Zero), off.1 * off.0.exp()));
                 ways
             }
         };

@@ -16,7 +16,7 @@ use super::size::{Prediction, angle_spread};
 use super::voice::{self, length};
 use crate::evidence::{Weighed, uncertainty};
 use crate::job::{Condition, Feature, Instrument, Leaf, Quantity, Reading, SeenForm};
-use crate::report::Fine;
+use crate::report::{Fine, Value, show};
 use flankwise_thread::{Angle, Element, Hand, Length, Pitch};
 
 /// Leading candidates that the measurements are judged by.
@@ -470,14 +470,29 @@ fn odds(model: &Model, kind: &Kind, suspect: &Suspect) -> Vec<f64> {
     }
 }
 
-/// What each leaf says by seating: the leaders that it speaks for.
+/// What each leaf says by seating and by not seating: the likeliest leader then, with its share where that is all that
+/// changes.
 fn by_leaf(model: &Model, leaders: &[Leader], leaves: &[Leaf], by_angle: bool) -> String {
     let says = |leaf: &Leaf| {
         let seats = |l: &Leader| leaf_odds(l.suspect.shape.grooves(), leaf, model.condition)[0];
-        let best = leaders.iter().max_by(|a, b| (a.share * seats(a)).total_cmp(&(b.share * seats(b))))?;
-        Some(format!("{} seats: {}", leaf_name(leaf, by_angle), best.thread))
+        let (yes, yes_at) = likeliest(leaders, seats)?;
+        let (no, no_at) = likeliest(leaders, |l| 1.0 - seats(l))?;
+        let name = leaf_name(leaf, by_angle);
+        Some(if yes.thread == no.thread {
+            let said = |share| show::value(&Value::Share(share), model.job.unit);
+            format!("{name} seats: {} at {}, else at {}", yes.thread, said(yes_at), said(no_at))
+        } else {
+            format!("{name} seats: {}, else {}", yes.thread, no.thread)
+        })
     };
     leaves.iter().filter_map(says).collect::<Vec<_>>().join("; ")
+}
+
+/// The leader that is likeliest after a result of such chances, and its share then.
+fn likeliest(leaders: &[Leader], chance: impl Fn(&Leader) -> f64) -> Option<(&Leader, f64)> {
+    let after = |l: &Leader| l.share * chance(l);
+    let best = leaders.iter().max_by(|a, b| after(a).total_cmp(&after(b)))?;
+    Some((best, after(best) / leaders.iter().map(after).sum::<f64>()))
 }
 
 /// The rival that a measurement does most to tell from the first candidate, and the reading between the two.

@@ -200,34 +200,39 @@ fn crests_counted(model: &Model, blamed: &[Blamed]) -> Option<Shared> {
 /// Standard deviations from which a reading counts as off when all of one instrument are.
 const ALL_OFF: f64 = 2.0;
 
-/// Instruments whose every reading of a size is off to one side by about the same: two readings of a size at least, and one
-/// with another instrument. Judged by the thread found, and where that is odd by the one that the sizes of the other instruments speak for.
+/// Chance of an instrument off its zero from which it is asked about.
+const ZERO_IN_DOUBT: f64 = 0.1;
+
+/// Instruments off their zero: those whose every reading of a size is off from the thread found, to one side and by about
+/// the same, two readings at least and one with another instrument; and the one that the ranking itself finds likely to be.
 fn off_zero(model: &Model, ranking: &Ranking, first: &Ranked) -> Vec<Shared> {
-    let odd = !first.row.listed || first.probability < 0.5 || ranking.other > 0.1;
     let all: Vec<usize> = (0..model.evidence.readings.len())
         .filter(|at| model.seen(*at).is_some_and(|s| is_size(s.feature)))
         .collect();
     let instruments = Instrument::WORDS.iter().filter_map(|w| Instrument::from_word(w));
     let found = instruments.filter_map(|by| {
         let sizes: Vec<usize> = all.iter().copied().filter(|at| read_with(model, *at) == Some(by)).collect();
+        let zero = |at: &usize| model.seen(*at).is_some_and(|s| s.zero.is_some());
+        let in_doubt = ranking.zero_off >= ZERO_IN_DOUBT && sizes.iter().any(zero);
         // Where nothing else tells the size, there is nothing to be off from.
-        if sizes.len() < 2 || sizes.len() == all.len() {
-            return None;
-        }
-        let by_first = all_off(model, &sizes, &first.suspect()).map(|off| (off, *first));
-        let (off, thread) = by_first.or_else(|| {
-            let best = if odd { best_without(model, &sizes)? } else { return None };
-            Some((all_off(model, &sizes, &best.suspect())?, best))
-        })?;
-        let side = if off > 0.0 { "over" } else { "under" };
-        let text = format!(
-            "Every size read with the {0} is {side} what {1} allows, by about {2}, and the rest speaks for {1}: does \
-             the {0} read zero when it is closed? Check it, and read again.",
-            by.word(),
-            thread.thread(),
-            length(model, off.abs(), Fine::Shop)
-        );
-        let field = format!("reading[{}].instrument", model.evidence.readings[sizes[0]].index + 1);
+        let told = sizes.len() > 1 && sizes.len() < all.len();
+        let off = all_off(model, &sizes, &first.suspect()).filter(|_| told || in_doubt);
+        let text = match off {
+            Some(off) => Text::new().s(format!(
+                "Every size read with the {0} is {side} what {1} allows, by about {2}, and the rest speaks for {1}: \
+                 does the {0} read zero when it is closed? Check it, and read again.",
+                by.word(),
+                first.thread(),
+                length(model, off.abs(), Fine::Shop),
+                side = if off > 0.0 { "over" } else { "under" },
+            )),
+            None if in_doubt => Text::new()
+                .s(format!("The {} may be off its zero (", by.word()))
+                .v(Value::Share(ranking.zero_off))
+                .s("): does it read zero when it is closed? Check it before its sizes are believed."),
+            None => return None,
+        };
+        let field = format!("reading[{}].instrument", model.evidence.readings[*sizes.first()?].index + 1);
         Some(Shared { readings: sizes, note: Note::warning(text).field(field) })
     });
     found.collect()
@@ -249,14 +254,6 @@ fn all_off(model: &Model, readings: &[usize], suspect: &Suspect) -> Option<f64> 
         .collect::<Option<_>>()?;
     let mean = off.iter().map(|(by, _)| by).sum::<f64>() / off.len() as f64;
     off.iter().all(|(by, u)| by * mean > 0.0 && (by - mean).abs() < 3.0 * u).then_some(mean)
-}
-
-/// What the rest of the evidence speaks for.
-fn best_without(model: &Model, readings: &[usize]) -> Option<Ranked> {
-    let mut rest = model.evidence.clone();
-    let mut at = 0..;
-    rest.readings.retain(|_| at.next().is_some_and(|at| !readings.contains(&at)));
-    rank(&Model::new(&rest, model.job)).ranked.first().copied()
 }
 
 /// Pitches finer than this share of the diameter are cut in no screw of several starts. Chosen here.

@@ -11,6 +11,7 @@
 //! unit system. The shares are chosen here; there is no survey to take them from.
 
 use super::chances;
+use super::size::turned_zone;
 use flankwise_thread::family::{SeriesRow, catalogue};
 use flankwise_thread::{Family, Length, Pitch, Unit};
 use std::ops::Range;
@@ -63,6 +64,8 @@ pub(super) struct Block {
 /// The candidates, sorted by diameter, pitch and family.
 pub(super) struct Pool {
     pub diameters: Vec<Diameter>,
+    /// Zone below each diameter of an outside that was turned by it, mm.
+    pub turned_zones: Vec<f64>,
     pub pitches: Vec<Step>,
     /// Index into [`Family::ALL`].
     pub family: Vec<u8>,
@@ -390,6 +393,7 @@ fn build() -> Pool {
         diameter: found.iter().map(|c| index(c.diameter)).collect(),
         ln_prior: found.iter().map(|c| c.prior.ln() as f32).collect(),
         listed: found.iter().map(|c| c.listed).collect(),
+        turned_zones: diameters.iter().map(|d| turned_zone(d.mm)).collect(),
         diameters,
         pitches,
         blocks,

@@ -31,9 +31,11 @@ fn from_context(family: Family, context: &Context) -> f64 {
         let at_home = chance.home.iter().any(|c| is(c));
         factor = match INCH_COUNTRIES.iter().find(|(c, _)| is(c)) {
             Some((_, until)) if context.made.is_none_or(|y| y < *until) => match (metric, at_home) {
-                (true, false) => 0.4,
+                (true, false) if everywhere => 0.4,
                 (_, true) => 2.5,
                 (false, false) if everywhere => 1.0,
+                // Another nation's own threads came with imported machines only.
+                (true, false) => 0.1,
                 (false, false) => 0.15,
             },
             Some(_) => match (metric, at_home) {
@@ -45,16 +47,16 @@ fn from_context(family: Family, context: &Context) -> f64 {
             None => match (metric, at_home) {
                 (true, _) if everywhere => 2.0,
                 (_, true) => 3.0,
-                (true, false) => 0.8,
+                (true, false) => 0.3,
                 (false, false) => 0.4,
             },
         };
     }
     if let Some(year) = context.made {
         let cradle = !chance.cradle.is_empty() && context.country.as_deref() == Some(chance.cradle);
-        if chance.from.is_some_and(|from| year < from) && !cradle || chance.to.is_some_and(|to| year > to) {
-            factor *= OUT_OF_ITS_TIME;
-        }
+        let too_early = chance.from.is_some_and(|from| year < from) && !cradle;
+        let in_its_time = !too_early && chance.to.is_none_or(|to| year <= to);
+        factor *= if in_its_time { chance.in_its_time } else { OUT_OF_ITS_TIME };
     }
     factor
 }
@@ -178,6 +180,38 @@ mod tests {
         }
     }
 
+    /// The share of `one` of two families that readings hardly tell apart.
+    fn share_of(one: Family, other: Family, context: &Context) -> f64 {
+        let told = context.machine.as_deref().unwrap_or_default();
+        let all = families(context, &chances::by_machine(told).0);
+        let of = |f: Family| all[chances::index(f)];
+        of(one) / (of(one) + of(other))
+    }
+
+    fn context(country: &str, made: i32, machine: &str) -> Context {
+        Context { made: Some(made), country: Some(country.into()), machine: Some(machine.into()) }
+    }
+
+    /// Thury's thread is the Swiss one of before the war, BA its child for British instruments; without a word of the
+    /// machine, and for a British one, BA is met far more often.
+    #[test]
+    fn thury_is_swiss_and_ba_is_british() {
+        let thury = |c: &Context| share_of(Family::Thury, Family::BritishAssociation, c);
+        assert!(thury(&Context::default()) < 0.1);
+        assert!(thury(&context("GB", 1935, "speedometer")) < 0.02);
+        assert!(thury(&context("CH", 1905, "clock")) > 0.7);
+        assert!((0.1..0.5).contains(&thury(&context("CH", 1965, "instrument"))));
+    }
+
+    /// The sharp V went with the first years of the twentieth century, the national form of 60° stayed.
+    #[test]
+    fn sharp_v_is_of_old_american_machines() {
+        let v = |c: &Context| share_of(Family::SharpV, Family::Unified, c);
+        assert!((0.05..0.5).contains(&v(&context("US", 1890, "lathe"))));
+        assert!(v(&context("US", 1940, "lathe")) < 0.02);
+        assert!(v(&Context::default()) < 0.02);
+    }
+
     #[test]
     fn context_is_weak() {
         for country in ["US", "GB", "DE"] {
@@ -186,7 +220,7 @@ mod tests {
                 let plain = [1.0; Family::ALL.len()];
                 let without = families(&Context::default(), &plain);
                 for (with, without) in families(&context, &plain).iter().zip(without) {
-                    assert!((0.05..20.0).contains(&(with / without)), "{country} {made}");
+                    assert!((0.02..50.0).contains(&(with / without)), "{country} {made}");
                 }
             }
         }

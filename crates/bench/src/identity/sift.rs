@@ -9,7 +9,8 @@ use super::hands_on::Grooves;
 use super::model::{Group, Model, Yardsticks, yardsticks};
 use super::pool::{Block, MOST_STARTS, is_v, pool};
 use super::rank::HANDS;
-use super::size::{Crests, Fading, Kind, Prediction, Shape, crests, outside};
+use super::size::{Crests, Fading, Kind, Prediction, Shape, crests, outside, turned_by};
+use super::zero::{Shift, Zero};
 use super::{MOST_HANDS, chances, prior, story};
 use flankwise_thread::Family;
 use std::sync::LazyLock;
@@ -156,6 +157,16 @@ fn shared(first_alike: &[usize; FAMILIES], of: impl Fn(usize) -> f64) -> [f64; F
     all
 }
 
+/// A row after the first round.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct Sifted {
+    pub row: usize,
+    /// Log of its share.
+    pub ln: f64,
+    /// Chance that an instrument is off its zero if it is this.
+    pub zero_off: f64,
+}
+
 /// The first round for one job.
 pub(super) struct Sift<'a> {
     model: &'a Model<'a>,
@@ -166,6 +177,11 @@ pub(super) struct Sift<'a> {
     kinds: Vec<Kind>,
     /// Per pitch and kind: as made, of no diameter.
     made: Vec<Prediction>,
+    /// Per pitch and kind: what may have become of the crests, of no diameter; of one so large that turning it leaves as much
+    /// as its standard does.
+    crests: Vec<Crests>,
+    /// What may be wrong with the zero of an instrument.
+    zero: Option<Zero>,
     /// Log-likelihood of the outside diameters if all were slips.
     slips: f64,
     /// Highest likelihood of the pitch readings.
@@ -182,62 +198,82 @@ impl<'a> Sift<'a> {
             })
         };
         let kind_of = Family::ALL.map(|f| [false, true].map(|listed| place(Kind::of(f, listed))));
-        let pitches = pool().pitches.iter();
+        let (mut made, mut states) = (Vec::new(), Vec::new());
+        for step in &pool().pitches {
+            for kind in &kinds {
+                let prediction = outside(*kind, 0.0, step.mm, model.condition);
+                made.push(prediction);
+                states.push(crests(prediction, *kind, step.mm, f64::INFINITY));
+            }
+        }
         Self {
             model,
             tables,
             kind_of,
-            made: pitches
-                .flat_map(|s| kinds.iter().map(|kind| outside(*kind, 0.0, s.mm, model.condition)))
-                .collect(),
+            made,
+            crests: states,
+            zero: model.zero(),
             kinds,
             slips: model.outside.as_ref().map_or(0.0, Group::ln_slips),
             best_pitch: tables.pitch.iter().copied().fold(f64::NEG_INFINITY, f64::max),
         }
     }
 
-    /// Upper bound of the log of each block's share.
-    pub(super) fn bounds(&self) -> Vec<f64> {
+    /// Upper bounds of each block: of the log of its share, and of the log-likelihood of its outside diameters.
+    pub(super) fn bounds(&self) -> Vec<(f64, f64)> {
         let pool = pool();
         let most: Vec<f64> = (self.tables.known.iter())
             .map(|known| known.iter().copied().fold(f64::NEG_INFINITY, f64::max))
             .collect();
         let known = |block: &Block| block.ln_prior + most[block.pitch] + self.tables.diameter[block.diameter];
-        let Some(group) = &self.model.outside else { return pool.blocks.iter().map(known).collect() };
+        let Some(group) = &self.model.outside else {
+            return pool.blocks.iter().map(|block| (known(block), 0.0)).collect();
+        };
         let least: Vec<f64> = yardsticks_by_pitch().iter().map(|of| group.least_zone(of)).collect();
         let peaks: Vec<f64> = least.iter().map(|zone| group.ln_peak(*zone)).collect();
         let fading: Vec<Fading> = (0..peaks.len()).map(|p| Fading::of(self.every_crest(p))).collect();
         let reaches: Vec<(f64, f64)> = (0..peaks.len()).map(|p| self.reach(p)).collect();
-        let is_read = |block: &Block| {
+        let zero = group.zero();
+        let zones: Vec<(f64, f64)> = (0..peaks.len()).map(|p| self.zone(p)).collect();
+        let off = zero.map_or(0.0, |zero| group.seen.iter().map(|s| zero.reach(s.u)).fold(0.0, f64::max));
+        let is_read = |block: &Block, off: f64| {
             let (mm, (under, over)) = (pool.diameters[block.diameter].mm, reaches[block.pitch]);
-            group.near(mm + over, under + over)
+            group.near(mm + over + off, under + over + 2.0 * off)
         };
         let mut bounds = Vec::with_capacity(pool.blocks.len());
         for blocks in &pool.of_diameter {
             let blocks = &pool.blocks[blocks.clone()];
             // The finer the pitch, the less its diameters stray: from the first that is not read, none is.
-            let read = blocks.partition_point(|block| !is_read(block));
-            let outside = |i: usize, p: usize| if i < read { self.slips } else { peaks[p].max(self.slips) };
-            bounds.extend(blocks.iter().enumerate().map(|(i, b)| known(b) + outside(i, b.pitch)));
+            let read = blocks.partition_point(|block| !is_read(block, 0.0));
+            let perhaps = blocks.partition_point(|block| !is_read(block, off));
+            let outside = |i: usize, p: usize| {
+                let near = i >= read || i >= perhaps && self.zero_of(group, p).is_some();
+                if near { peaks[p].max(self.slips) } else { self.slips }
+            };
+            bounds.extend(blocks.iter().enumerate().map(|(i, b)| {
+                let outside = outside(i, b.pitch);
+                (known(b) + outside, outside)
+            }));
         }
         // Those that could matter by their peaks are looked at more closely.
-        let highest = bounds.iter().copied().fold(f64::NEG_INFINITY, f64::max);
-        for (block, bound) in pool.blocks.iter().zip(&mut bounds).filter(|(_, b)| **b > highest - MATTERS) {
+        let highest = bounds.iter().map(|b| b.0).fold(f64::NEG_INFINITY, f64::max);
+        for (block, bound) in pool.blocks.iter().zip(&mut bounds).filter(|(_, b)| b.0 > highest - MATTERS) {
             let mm = pool.diameters[block.diameter].mm;
-            let closer = group.ln_most(least[block.pitch], mm, &fading[block.pitch]);
-            *bound = bound.min(known(block) + closer);
+            let (least, fading) = (least[block.pitch], &fading[block.pitch]);
+            let right = group.ln_most(least, mm, fading);
+            let either = self.zero_of(group, block.pitch).map_or(right, |zero| {
+                ln_add(right, zero.ln_most(group, mm, least, fading, zones[block.pitch]))
+            });
+            let outside = bound.1.min(either);
+            *bound = (known(block) + outside, outside);
         }
         bounds
     }
 
-    /// What may have become of the crests, with the diameter left out but for what is turned by it.
-    fn crests(&self, p: usize, kind: usize, mm: f64) -> Crests {
-        crests(self.made[p * self.kinds.len() + kind], self.kinds[kind], pool().pitches[p].mm, mm)
-    }
-
-    /// The same of any kind, of a diameter so large that turning it leaves as much as its standard does.
+    /// What may have become of the crests of any kind, of no diameter.
     fn every_crest(&self, p: usize) -> impl Iterator<Item = Crests> {
-        (0..self.kinds.len()).map(move |kind| self.crests(p, kind, f64::INFINITY))
+        let kinds = self.kinds.len();
+        self.crests[p * kinds..(p + 1) * kinds].iter().copied()
     }
 
     /// How far under and over its nominal an outside diameter of this pitch may be read, of any kind and crest.
@@ -248,30 +284,52 @@ impl<'a> Sift<'a> {
             .fold((0.0, 0.0), |(a, b), (x, y)| (f64::max(a, x), f64::max(b, y)))
     }
 
-    /// Works out the rows of a block: each with the log of its share.
-    pub(super) fn open(&self, b: usize, mut found: impl FnMut(usize, f64)) {
+    /// How far under and over its nominal the zone of an outside diameter of this pitch goes, of any kind.
+    fn zone(&self, p: usize) -> (f64, f64) {
+        let kinds = self.kinds.len();
+        let made = &self.made[p * kinds..(p + 1) * kinds];
+        made.iter().fold((0.0, 0.0), |(a, b), m| (f64::max(a, m.tolerance - m.at), f64::max(b, m.at)))
+    }
+
+    /// What all but the outside diameter says of a row: log of its share.
+    pub(super) fn but_outside(&self, row: usize) -> f64 {
         let pool = pool();
-        let block = &pool.blocks[b];
-        let mm = pool.diameters[block.diameter].mm;
-        let mut outside = [f64::NAN; 2 * FAMILIES];
-        for i in block.rows.clone() {
-            let f = usize::from(pool.family[i]);
-            let kind = self.kind_of[f][usize::from(pool.listed[i])];
-            if outside[kind].is_nan() {
-                outside[kind] = self.outside_ln(block.pitch, kind, mm);
+        let (f, p) = (usize::from(pool.family[row]), usize::from(pool.pitch[row]));
+        let lost = if self.tables.is_steep(row) { self.tables.without_most[p][f] } else { 0.0 };
+        f64::from(pool.ln_prior[row])
+            + self.tables.known[p][f]
+            + lost
+            + self.tables.diameter[usize::from(pool.diameter[row])]
+    }
+
+    /// Works out these rows of one diameter and pitch.
+    pub(super) fn open(&self, rows: impl Iterator<Item = usize>, mut found: impl FnMut(Sifted)) {
+        let pool = pool();
+        let mut outside = [(f64::NAN, 0.0); 2 * FAMILIES];
+        for row in rows {
+            let kind = self.kind_of[usize::from(pool.family[row])][usize::from(pool.listed[row])];
+            if outside[kind].0.is_nan() {
+                let (p, d) = (usize::from(pool.pitch[row]), usize::from(pool.diameter[row]));
+                outside[kind] = self.outside_ln(p, kind, d);
             }
-            let mut known = self.tables.known[block.pitch][f] + self.tables.diameter[block.diameter];
-            if self.tables.is_steep(i) {
-                known += self.tables.without_most[block.pitch][f];
-            }
-            found(i, f64::from(pool.ln_prior[i]) + known + outside[kind]);
+            let (ln, zero_off) = outside[kind];
+            found(Sifted { row, ln: self.but_outside(row) + ln, zero_off });
         }
     }
 
-    /// Log-likelihood of the outside diameters on a screw of this pitch and kind, and of nominal `mm`.
-    fn outside_ln(&self, p: usize, kind: usize, mm: f64) -> f64 {
-        let Some(group) = &self.model.outside else { return 0.0 };
-        let states = self.crests(p, kind, mm);
+    /// Log-likelihood of the outside diameters on a screw of this pitch and kind, and of this diameter; and the chance that
+    /// an instrument is off its zero then.
+    fn outside_ln(&self, p: usize, kind: usize, d: usize) -> (f64, f64) {
+        let Some(group) = &self.model.outside else { return (0.0, self.zero_unread(p)) };
+        let right = self.outside_right_ln(group, p, kind, d);
+        let Some(zero) = self.zero_of(group, p) else { return (right, self.zero_unread(p)) };
+        zero.either(right, group.ln_off(&mut zero.shift(), &self.made_at(p, kind, d)))
+    }
+
+    /// The same by a good zero.
+    fn outside_right_ln(&self, group: &Group, p: usize, kind: usize, d: usize) -> f64 {
+        let mm = pool().diameters[d].mm;
+        let states = turned_by(self.crests[p * self.kinds.len() + kind], pool().turned_zones[d]);
         if !group.near_crests(&states, mm) {
             return self.slips;
         }
@@ -280,6 +338,37 @@ impl<'a> Sift<'a> {
             (chance, Prediction { at: mm + made.at, shared: made.shared && shared, ..made })
         };
         group.ln_crests(&states.map(at))
+    }
+
+    /// An outside of this pitch, kind and diameter as its standard has it.
+    fn made_at(&self, p: usize, kind: usize, d: usize) -> Prediction {
+        let made = self.made[p * self.kinds.len() + kind];
+        Prediction { at: pool().diameters[d].mm + made.at, ..made }
+    }
+
+    /// What is known after the outside diameters of how far an instrument is off its zero, if it is and this is the row;
+    /// none where no size of the second round was read with it.
+    pub(super) fn shift(&self, row: usize) -> Option<Shift> {
+        let zero = self.zero.filter(|_| self.model.sizes.iter().any(|group| group.zero().is_some()))?;
+        let mut shift = zero.shift();
+        if let Some(group) = self.model.outside.as_ref().filter(|group| group.zero().is_some()) {
+            let pool = pool();
+            let (f, p) = (usize::from(pool.family[row]), usize::from(pool.pitch[row]));
+            let kind = self.kind_of[f][usize::from(pool.listed[row])];
+            group.ln_off(&mut shift, &self.made_at(p, kind, usize::from(pool.diameter[row])));
+        }
+        Some(shift)
+    }
+
+    /// What may be wrong with the zero of an instrument that read one of these, if this is the pitch; where the pitch
+    /// readings were slips as well, nothing: two rare things at once.
+    fn zero_of(&self, group: &Group, p: usize) -> Option<Zero> {
+        group.zero().filter(|_| self.is_plain(p))
+    }
+
+    /// The chance that an instrument is off its zero, where no outside diameter says more and this is the pitch.
+    fn zero_unread(&self, p: usize) -> f64 {
+        self.zero.filter(|_| self.is_plain(p)).map_or(0.0, |zero| zero.chance)
     }
 
     /// Whether the pitch readings were no slips if this is the pitch.

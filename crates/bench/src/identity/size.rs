@@ -126,6 +126,12 @@ pub(super) fn turned_zone(d: f64) -> f64 {
     TURNED_TO * d.cbrt()
 }
 
+/// The same crests where turning by the nominal leaves a zone as wide as this.
+pub(super) fn turned_by(mut crests: Crests, zone: f64) -> Crests {
+    crests[1].1.tolerance = crests[0].1.tolerance.min(zone);
+    crests
+}
+
 /// The crests of a screw of nominal diameter `d` that were made so.
 pub(super) fn crests(made: Prediction, kind: Kind, p: f64, d: f64) -> Crests {
     let off = TURNED_OFF.0 + TURNED_OFF.1 * p;
@@ -133,12 +139,13 @@ pub(super) fn crests(made: Prediction, kind: Kind, p: f64, d: f64) -> Crests {
     let plain = 1.0 - PROUD - TURNED_DOWN;
     // What became of the crests later blurs where in its zone they were made: no part of it is shared.
     let blurred = Prediction { shared: false, ..made };
-    [
+    let as_made = [
         (plain * (1.0 - kind.turned), made),
-        (plain * kind.turned, Prediction { tolerance: made.tolerance.min(turned_zone(d)), ..made }),
+        (plain * kind.turned, made),
         (TURNED_DOWN, Prediction { wear: made.wear + off, ..blurred }),
         (PROUD, Prediction { at: made.at + by, spread: made.spread.hypot(by), ..blurred }),
-    ]
+    ];
+    turned_by(as_made, turned_zone(d))
 }
 
 /// How the densities of outside diameters fade below their zones, whatever the kind of maker and whatever became of the
@@ -174,6 +181,11 @@ impl Fading {
             chance / mean * (0.5 * variance / (mean * mean) - (under - self.zone) / mean).exp()
         };
         self.terms.into_iter().map(of).sum()
+    }
+
+    /// Mean wear of crests that were made so and left alone.
+    pub(super) fn mean_wear(&self) -> f64 {
+        self.terms[0].1
     }
 }
 

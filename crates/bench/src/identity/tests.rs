@@ -242,6 +242,80 @@ fn twins_are_named_as_one() {
     assert!(said.iter().any(|n| n.contains("are one for whoever makes the mate")), "{said:?}");
 }
 
+/// The notes of a job that say `part`.
+fn noted(bench: &Bench, part: &str) -> Vec<String> {
+    let notes = work(&bench.evidence, &bench.job).notes;
+    let said = notes.iter().map(|n| crate::report::show::text(&n.text, Unit::Mm));
+    said.filter(|words| words.contains(part)).collect()
+}
+
+/// Acme and Stub Acme of one size and pitch differ in depth and in crest and in nothing that a calliper and a leaf tell. A
+/// thread of 1-5 is P/2 deep as Acme and 0.3 P as Stub Acme, each with 0.010 in of clearance more (ASME B1.5,
+/// ASME B1.8): 2.79 and 1.78 mm, less half of a tolerance and some wear.
+#[test]
+fn the_reading_that_decides_between_twins_is_named() {
+    let mut acme =
+        Bench::new(Condition::Used).seen(SeenForm::FlatTopped, Hand::Right).outside(25.3).counted(12, 60.96);
+    acme.evidence.context.machine = Some("valve".into());
+    let said = noted(&acme, "Stub Acme");
+    assert!(said.iter().any(|n| n.contains("depth of the thread with the calliper decides")), "{said:?}");
+    let twin = said.iter().find(|n| n.contains("depth")).expect("a note");
+    let lengths: Vec<f64> = twin.split(" mm").filter_map(|t| t.rsplit(' ').next()?.parse().ok()).collect();
+    assert!(
+        lengths.len() == 2 && (lengths[0] - 2.75).abs() < 0.1 && (lengths[1] - 1.74).abs() < 0.1,
+        "{twin}"
+    );
+    // Once it is read it is not asked for again.
+    let read =
+        acme.length(Element::External, Feature::ThreadDepth, Length::mm(2.6), 0.09, Instrument::Calliper);
+    assert!(noted(&read, "depth of the thread with the calliper decides").is_empty());
+}
+
+/// What a leaf would do is told as two results that differ.
+#[test]
+fn advice_to_try_a_leaf_says_what_either_result_does() {
+    for bench in [shear(), press(), repair(), Bench::new(Condition::Used).outside(21.9).counted(12, 60.0)] {
+        for next in bench.rank().next.iter().filter(|n| n.decides.contains(" seats: ")) {
+            for one in next.decides.split("; ") {
+                let (yes, no) = one
+                    .split_once(" seats: ")
+                    .and_then(|(_, r)| r.split_once(", else "))
+                    .expect("both results");
+                assert_ne!(yes, no, "{}", next.decides);
+                assert!(no.starts_with("at ") == yes.contains(" at "), "{}", next.decides);
+            }
+        }
+    }
+}
+
+/// One shift of the calliper moves all that it reads, and is seen by what other instruments read.
+#[test]
+fn a_calliper_off_its_zero_is_one_slip_of_all_its_readings() {
+    let bench = |shift: f64| {
+        let b = Bench::new(Condition::Used).seen(SeenForm::FlatTopped, Hand::Right);
+        let b = b.outside(21.88 + shift).outside(21.84 + shift).counted(12, 60.0).wires(2.6, 22.66);
+        b.length(
+            Element::Internal,
+            Feature::MinorDiameter,
+            Length::mm(17.15 + shift),
+            0.04,
+            Instrument::Calliper,
+        )
+    };
+    let asked = |shift: f64| noted(&bench(shift), "read zero when it is closed?");
+    assert!(asked(0.0).is_empty(), "{:?}", asked(0.0));
+    for shift in [-0.5, 0.35, 0.5] {
+        let identity = bench(shift).rank();
+        let place = identity.candidates.iter().position(|c| c.thread.to_string() == "Tr 22x5");
+        assert!(
+            place.is_some_and(|p| p < 3) && asked(shift).len() == 1,
+            "{shift}: {place:?} {:?}",
+            asked(shift)
+        );
+    }
+    assert_eq!(bench(0.5).rank().candidates[0].thread.to_string(), "Tr 22x5");
+}
+
 /// A count made twice is offered over no more thread than there is, and tells less each time.
 #[test]
 fn a_count_made_again_tells_less() {

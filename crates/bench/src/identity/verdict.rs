@@ -1,6 +1,7 @@
 //! What becomes of the owner's story, what does not go with the thread found, and what is still missing.
 
 use super::StoryVerdict;
+use super::deciding;
 use super::model::{Model, Piece, Suspect};
 use super::odd;
 use super::rank::{Ranked, Ranking};
@@ -162,7 +163,7 @@ const TWIN_MM: f64 = 0.02;
 
 /// Whether whoever makes the mate may take one for the other: flanks, pitch, starts and hand the same, major and pitch
 /// diameter within [`TWIN_MM`]; they differ at the root at most.
-fn serve_alike(a: &Suspect, b: &Suspect) -> bool {
+pub(super) fn serve_alike(a: &Suspect, b: &Suspect) -> bool {
     let near = |x: Length, y: Length, by: f64| (x - y).abs().to_mm() <= by;
     let (p, q) = (&a.shape, &b.shape);
     let flank = |x: f64, y: f64| (x - y).abs() < 0.01;
@@ -204,6 +205,7 @@ pub(super) fn remarks<T>(
     let suspect = first.suspect();
     outcome.notes.extend(odd::readings(model, ranking, first));
     outcome.notes.extend(twins(ranking, first));
+    outcome.notes.extend(deciding::notes(model, ranking, first));
     outcome.notes.extend(odd::starts(model, first));
     outcome.notes.extend(odd::all_in_the_other_unit(model, ranking, first));
     for &i in &model.leaves {

@@ -36,6 +36,10 @@ use flankwise_thread::{Angle, Element, Length, Thread, Unit};
 pub struct Reads {
     /// What is read, and with what.
     pub what: String,
+    /// The feature that is read.
+    pub feature: Feature,
+    /// The instrument that it is read with.
+    pub with: Instrument,
     /// What the first is expected to read: an average part of the condition.
     pub a: Quantity,
     /// What the second is expected to read.
@@ -92,10 +96,18 @@ pub struct Beside {
 pub fn beside(a: &Thread, b: &Thread, terms: &Terms) -> Beside {
     let shape = |t: &Thread| Shape::new(t.family, t.nominal.to_mm(), t.pitch.length.to_mm());
     let pair = Pair { shapes: (shape(a), shape(b)), terms };
-    let mut reads: Vec<Reads> = [pair.outside(), pair.count(), pair.over_wires(), pair.bore(), pair.angle()]
-        .into_iter()
-        .flatten()
-        .collect();
+    let mut reads: Vec<Reads> = [
+        pair.outside(),
+        pair.count(),
+        pair.over_wires(),
+        pair.bore(),
+        pair.angle(),
+        pair.crest(),
+        pair.depth(),
+    ]
+    .into_iter()
+    .flatten()
+    .collect();
     reads.sort_by(|x, y| y.deviations.total_cmp(&x.deviations));
     let leaf = pair.leaf(a);
     let seen = pair.seen(a, b);
@@ -167,6 +179,22 @@ impl Pair<'_> {
         self.size(what, instrument, Element::Internal, Feature::MinorDiameter, None)
     }
 
+    fn crest(&self) -> Option<Reads> {
+        let (instrument, name) = self.first_of(&BY_EDGES)?;
+        let what = format!("width of the crest with the {name}");
+        self.size(what, instrument, Element::External, Feature::CrestFlat, None)
+    }
+
+    fn depth(&self) -> Option<Reads> {
+        let (instrument, name) = self.first_of(&BY_EDGES)?;
+        let bottom = |shape: &Shape| shape.basic.root_width.to_mm() >= ROD;
+        if instrument == Instrument::Calliper && !(bottom(&self.shapes.0) && bottom(&self.shapes.1)) {
+            return None;
+        }
+        let what = format!("depth of the thread with the {name}");
+        self.size(what, instrument, Element::External, Feature::ThreadDepth, None)
+    }
+
     fn over_wires(&self) -> Option<Reads> {
         self.first_of(&[Instrument::Wires, Instrument::Micrometer])?;
         let best = 0.5 * self.shapes.0.p() * self.shapes.0.tan.hypot(1.0);
@@ -199,7 +227,9 @@ impl Pair<'_> {
             Some((p.expected(), sigma))
         };
         let (a, b) = (of(&self.shapes.0)?, of(&self.shapes.1)?);
-        Some(reads(what, a, b, noise.slip, |v| Quantity::Length(Length::mm(v), Unit::Mm)))
+        Some(reads(what, (feature, instrument), (a, b), noise.slip, |v| {
+            Quantity::Length(Length::mm(v), Unit::Mm)
+        }))
     }
 
     /// So many pitches, over as long a span as the instrument reaches and a bench part has.
@@ -216,7 +246,7 @@ impl Pair<'_> {
         let noise = noise(instrument, Element::External, Feature::Pitch, span(p), Some(count as u32));
         let of = |p: f64| (p, noise.u.hypot(LEAD_ERROR * p));
         let what = format!("{count:.0} pitches with the {name}");
-        Some(reads(what, of(p), of(self.shapes.1.p()), noise.slip, span))
+        Some(reads(what, (Feature::Pitch, instrument), (of(p), of(self.shapes.1.p())), noise.slip, span))
     }
 
     fn angle(&self) -> Option<Reads> {
@@ -226,8 +256,10 @@ impl Pair<'_> {
         let noise = noise(instrument, Element::External, Feature::IncludedAngle, value, None);
         let of = |shape: &Shape| (shape.included_deg, noise.u.hypot(angle_spread(self.terms.condition)));
         let what = format!("included angle with the {name}");
-        let (a, b) = (of(&self.shapes.0), of(&self.shapes.1));
-        Some(reads(what, a, b, noise.slip, |v| Quantity::Angle(Angle::deg(v))))
+        let both = (of(&self.shapes.0), of(&self.shapes.1));
+        Some(reads(what, (Feature::IncludedAngle, instrument), both, noise.slip, |v| {
+            Quantity::Angle(Angle::deg(v))
+        }))
     }
 
     /// The leaf of the first thread, on both.
@@ -285,6 +317,14 @@ impl Pair<'_> {
     }
 }
 
+/// Instruments that read the small features of a thread, the finest first.
+const BY_EDGES: [Instrument; 4] =
+    [Instrument::Microscope, Instrument::Cast, Instrument::Photo, Instrument::Calliper];
+
+/// Width of the bottom that the depth rod of a calliper stands on, mm; into a sharper groove it does not reach. Common
+/// practice, no source.
+const ROD: f64 = 1.0;
+
 /// How far a wire's size may be from the best one and still touch the flanks: logarithm of the ratio. Chosen here.
 const WIRE_SUITS: f64 = 0.4;
 
@@ -323,10 +363,18 @@ const fn read_to(instrument: Instrument) -> &'static str {
 }
 
 /// A reading of both, from mean and standard deviation of what each would read.
-fn reads(what: String, a: (f64, f64), b: (f64, f64), slip: f64, quantity: impl Fn(f64) -> Quantity) -> Reads {
+fn reads(
+    what: String,
+    (feature, with): (Feature, Instrument),
+    (a, b): ((f64, f64), (f64, f64)),
+    slip: f64,
+    quantity: impl Fn(f64) -> Quantity,
+) -> Reads {
     let sigma = (0.5 * (a.1.powi(2) + b.1.powi(2))).sqrt();
     Reads {
         what,
+        feature,
+        with,
         a: quantity(a.0),
         b: quantity(b.0),
         sigma: quantity(sigma),
