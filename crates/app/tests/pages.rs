@@ -659,7 +659,8 @@ async fn a_reaction_is_kept_with_the_lathe_and_false_starts_are_told() {
     assert!(status.is_redirection() && to == lathe, "{status} {to}");
     let (_, text) = s.get(&format!("{lathe}/lathe.toml")).await;
     assert!(text.contains("reaction = { median_s = 0.235, slow_s = 0.282, tries = 10 }"), "{text}");
-    assert!(s.get(&format!("{lathe}/history")).await.1.contains("1 false start"));
+    let (_, history) = s.get(&format!("{lathe}/history")).await;
+    assert!(history.contains("1 false start") && !history.contains("1 false starts"), "{history}");
     assert!(s.get(&format!("{lathe}/reaction")).await.1.contains("0.235 s"));
     let (status, body, _) =
         s.post(&format!("{lathe}/reaction"), &[("base", "2"), ("tries", "0.2,0.01")], false).await;

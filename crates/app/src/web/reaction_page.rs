@@ -48,7 +48,7 @@ pub async fn show<D: Desk>(
             @if let Some(tries) = setup::tries(&seconds(&made.tries)) {
                 form #result method="post" action={ (base) "/reaction" } {
                     p { "These tries: median " b { (format!("{:.3} s", tries.median_s)) } ", 19 of 20 within " b { (format!("{:.3} s", tries.slow_s)) } "."
-                        @if tries.false_starts > 0 { " " (tries.false_starts) " false starts are not counted." }
+                        @if tries.false_starts > 0 { " " (false_starts(tries.false_starts)) " not counted." }
                     }
                     input type="hidden" name="base" value=(kept.head.revision);
                     input type="hidden" name="tries" value=(made.tries);
@@ -107,8 +107,10 @@ pub async fn keep<D: Desk>(
         ("tries", tries.counted.to_string()),
     ];
     let what = format!(
-        "reaction tried: median {:.3} s, 19 of 20 within {:.3} s, {} false starts",
-        tries.median_s, tries.slow_s, tries.false_starts
+        "reaction tried: median {:.3} s, 19 of 20 within {:.3} s, {}",
+        tries.median_s,
+        tries.slow_s,
+        false_starts(tries.false_starts)
     );
     edit::rewrite::<D>(&app, JobId(id), t.base, &what, &headers, |text| {
         fields.into_iter().try_fold(text.to_owned(), |text, (name, typed)| {
@@ -116,4 +118,9 @@ pub async fn keep<D: Desk>(
             job::apply(&text, &edit).map_err(|e| e.to_string())
         })
     })
+}
+
+/// `1 false start`, `3 false starts`.
+fn false_starts(n: usize) -> String {
+    format!("{n} false start{}", if n == 1 { "" } else { "s" })
 }
