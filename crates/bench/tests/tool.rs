@@ -4,7 +4,7 @@ mod cut_support;
 
 use cut_support::{demo, fit, press, round};
 use flankwise_bench::job::BarShape;
-use flankwise_bench::report::{NoteKind, show};
+use flankwise_bench::report::{NoteKind, Value, show};
 use flankwise_bench::tool::bar::Section;
 use flankwise_bench::tool::bore::{Opening, Shank, largest_round, passage};
 use flankwise_bench::tool::{self, CLEARANCE, grind};
@@ -202,6 +202,14 @@ fn passes_by_trying(opening: &Opening, bar: f64, tip: f64) -> bool {
     back_out && inside(at_depth, false)
 }
 
+/// Whether both are angles, the same but for the last digits of their reckoning.
+fn alike(a: Option<Value>, b: Option<Value>) -> bool {
+    match (a, b) {
+        (Some(Value::Angle(a, _)), Some(Value::Angle(b, _))) => (a.to_deg() - b.to_deg()).abs() < 1e-9,
+        _ => false,
+    }
+}
+
 proptest! {
     #![proptest_config(ProptestConfig::with_cases(48))]
 
@@ -242,9 +250,12 @@ proptest! {
                 _ => None,
             })
         };
-        prop_assert!(side(&a, "relief_chuck_side").is_some());
-        prop_assert_eq!(side(&a, "relief_chuck_side"), side(&b, "relief_tailstock_side"));
-        prop_assert_eq!(side(&a, "relief_tailstock_side"), side(&b, "relief_chuck_side"));
+        for (of_a, of_b) in [
+            ("relief_chuck_side", "relief_tailstock_side"),
+            ("relief_tailstock_side", "relief_chuck_side"),
+        ] {
+            prop_assert!(alike(side(&a, of_a), side(&b, of_b)), "{:?} {:?}", side(&a, of_a), side(&b, of_b));
+        }
     }
 
     #[test]
