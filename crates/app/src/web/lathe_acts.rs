@@ -87,20 +87,14 @@ pub async fn act(
             Some(way) => step(way, &job.choice, &asked),
             None => Lathe { job, whole, cut, typed: &worked.typed }.outcome(&asked),
         };
+        let refuse =
+            |words: &str, unlikely| refused(&app, &kept, &headers, &Told { words, asked: &asked, unlikely });
         match outcome {
             Outcome::Change(edits, what) => {
                 let changed = edits.iter().try_fold(kept.text.clone(), |text, e| job::apply(&text, e));
                 let text = match changed {
                     Ok(text) => text,
-                    Err(e) => {
-                        let words = e.to_string();
-                        return refused(
-                            &app,
-                            &kept,
-                            &headers,
-                            &Told { words: &words, asked: &asked, unlikely: None },
-                        );
-                    }
+                    Err(e) => return refuse(&e.to_string(), None),
                 };
                 let title = kept::title(&text);
                 match app.store.save(id, kept.head.revision, &text, &title, &what, kept::now()) {
@@ -110,18 +104,8 @@ pub async fn act(
                 }
             }
             Outcome::Nothing => break,
-            Outcome::Refused(words) => {
-                return refused(
-                    &app,
-                    &kept,
-                    &headers,
-                    &Told { words: &words, asked: &asked, unlikely: None },
-                );
-            }
-            Outcome::Unlikely(words) => {
-                let unlikely = Some(asked.number());
-                return refused(&app, &kept, &headers, &Told { words: &words, asked: &asked, unlikely });
-            }
+            Outcome::Refused(words) => return refuse(&words, None),
+            Outcome::Unlikely(words) => return refuse(&words, Some(asked.number())),
         }
     }
     Redirect::to(&format!("/jobs/{id}/lathe")).into_response()

@@ -33,6 +33,11 @@ pub(super) fn slope(fit: &Fit) -> f64 {
     play::slope(g.flank_leading, g.flank_trailing)
 }
 
+/// Whether a nut is read between balls slanted: with an odd number of starts the groove opposite lies half a pitch along.
+pub(super) const fn slanted(fit: &Fit) -> bool {
+    matches!(fit.part, Element::Internal) && fit.thread.starts % 2 == 1
+}
+
 /// Over wires of a screw, or between balls of a nut, at a pitch diameter.
 pub(super) fn over(fit: &Fit, pitch_diameter: Length, wire: Length) -> Result<Length, NoContact> {
     match fit.part {
@@ -370,7 +375,7 @@ fn thread(fit: &Fit, job: &Job, plan: &mut Plan) {
             Element::External => format!("over three {size} {unit} {word}s by {}", instrument_words(with)),
             Element::Internal => format!(
                 "between two {size} {unit} {word}s in opposite grooves, stuck in with grease, {}by {}",
-                if fit.thread.starts % 2 == 1 { "the short way from ball to ball (slanted), " } else { "" },
+                if slanted(fit) { "the short way from ball to ball (slanted), " } else { "" },
                 instrument_words(with)
             ),
         };

@@ -229,7 +229,7 @@ pub(super) fn figures(fit: &Fit, plan: &Plan, job: &Job) -> Vec<Block> {
                     );
                 }
             }
-            let slanted = ball && fit.thread.starts % 2 == 1;
+            let slanted = plan::slanted(fit);
             list.push(
                 Figure::new(
                     if ball { "between_balls" } else { "over_wires" },
@@ -347,7 +347,7 @@ fn over_the_length(fit: &Fit) -> Text {
 
 /// How a nut is read between balls where the groove opposite lies half a pitch along.
 fn balls(fit: &Fit) -> Option<Text> {
-    let slanted = fit.part == Element::Internal && fit.thread.starts % 2 == 1 && plan::slope(fit) > 1e-9;
+    let slanted = plan::slanted(fit) && plan::slope(fit) > 1e-9;
     slanted.then(|| {
         Text::from("Between balls: the groove opposite lies half a pitch along, ")
             .v(Value::Length(fit.thread.pitch.length * 0.5, Fine::Shop))

@@ -116,6 +116,15 @@ fn hardest(passes: &[Judged]) -> Option<Judged> {
     passes.iter().copied().max_by(|a, b| over(a).total_cmp(&over(b)))
 }
 
+impl Help {
+    /// What the passes come to with this setting; none where nothing is cut.
+    fn of(what: Text, setting: Setting, bites: &[Bite]) -> Option<Self> {
+        let passes = setting.judge(bites);
+        let from = passes.iter().find(|p| p.likely()).map(|p| p.bite.number);
+        hardest(&passes).map(|hardest| Self { what, hardest, from })
+    }
+}
+
 /// Judges the passes. `bites` are those of the cutting passes; `by_flank` the same with flank infeed, empty where the
 /// passes lean already or cannot. None where nothing is cut.
 pub fn judge(
@@ -132,11 +141,8 @@ pub fn judge(
     let worst = hardest(&passes)?;
     let speeds_rpm = job.lathe.as_ref().map_or_else(Vec::new, |l| l.speeds_rpm.clone());
     let mut helps = Vec::new();
-    let mut help = |what: Text, setting: Setting, bites: &[Bite]| {
-        let passes = setting.judge(bites);
-        let from = passes.iter().find(|p| p.likely()).map(|p| p.bite.number);
-        helps.extend(hardest(&passes).map(|hardest| Help { what, hardest, from }));
-    };
+    let mut help =
+        |what: Text, setting: Setting, bites: &[Bite]| helps.extend(Help::of(what, setting, bites));
     let with = |bar: &Bar, stick_out: Length| Setting {
         mode: bar::answer(bar, stick_out, tool.tip_mass_kg).mode,
         ..now
@@ -222,10 +228,10 @@ fn together(now: &Setting, tool: &Tool, light: &[Bite], slowest: f64, fit: &Fit,
     let at_slowest = with_damping.clone().s("; at ").v(Value::Rpm(slowest));
     let mut helps = Vec::new();
     for (what, setting) in [(infeed, *now), (on_bar, stiffer), (with_damping, damped), (at_slowest, slow)] {
-        let passes = setting.judge(&bites);
-        let from = passes.iter().find(|p| p.likely()).map(|p| p.bite.number);
-        helps.extend(hardest(&passes).map(|hardest| Help { what, hardest, from }));
-        if from.is_none() {
+        let Some(help) = Help::of(what, setting, &bites) else { break };
+        let enough = help.from.is_none();
+        helps.push(help);
+        if enough {
             break;
         }
     }

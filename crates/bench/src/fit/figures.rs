@@ -274,7 +274,7 @@ fn along(fit: &Fit, sized: &Sized) -> Option<Table> {
     if spots.len() < 2 {
         return None;
     }
-    let book = sized.by_book.map(|(tight, loose)| (tight - sized.missing, loose - sized.missing));
+    let book = fit.travelled.and_then(|t| t.by_book);
     let rows = spots
         .into_iter()
         .map(|bare| {
