@@ -5,7 +5,7 @@ mod fit_support;
 use fit_support::job;
 use flankwise_bench::fit::{Fit, Wear};
 use flankwise_bench::job::WayKind;
-use flankwise_bench::report::{Block, NoteKind, Outcome, Section, Value, show};
+use flankwise_bench::report::{Block, Mark, NoteKind, Outcome, Section, Value, show};
 use flankwise_bench::{Whole, quotation};
 use flankwise_thread::{Length, Unit};
 
@@ -158,6 +158,23 @@ fn a_narrow_worn_place_is_bridged_by_the_nut() {
     let (least, most) = fit(&whole).play_range().expect("a range");
     assert!(near(least, 0.04, 0.001) && near(most, 0.04, 0.005), "{least:?} {most:?}");
     assert!(fit(&whole).stations.iter().all(|s| s.play <= most + Length::um(1.0)));
+}
+
+/// Where no place is looser than another, one play is said, and no row of the table stands out.
+#[test]
+fn an_unworn_screw_has_one_play_all_along() {
+    let whole = screw(
+        &[(20.0, 22.6), (180.0, 22.6), (330.0, 22.6)],
+        &format!("{NUT}length = \"44 mm\"\nmate_length = \"350 mm\"\nthrough = true\n"),
+    );
+    let section = fit(&whole).section();
+    let answer = show::text(&section.answer, Unit::Mm);
+    assert!(answer.contains("0.04 mm all along the travel") && !answer.contains("loosest"), "{answer}");
+    let marks = section.blocks.iter().filter_map(|b| match b {
+        Block::Table(t) if t.key == "travel" => Some(t.rows.iter().map(|r| r.mark)),
+        _ => None,
+    });
+    assert!(marks.flatten().all(|mark| mark == Mark::Plain));
 }
 
 /// In an old nut the screw has one play, wherever it stands: that on the nut's tightest turn.

@@ -7,6 +7,8 @@ use crate::report::{
 };
 use flankwise_thread::{Element, Length, Source};
 
+/// Plays no further apart than this are said as one: nobody feels the difference. Chosen here.
+const ONE_PLAY: Length = Length::mm(0.005);
 const AIM: Source = Source::derived("limits of the standard and the mate's readings");
 
 impl Fit {
@@ -45,15 +47,16 @@ impl Fit {
                 .s(if self.pressed.is_some() { " Once pressed in, axial" } else { " Axial" })
                 .s(" play of the whole ")
                 .s(word(self.part))
-                .s(if self.travelled.is_some_and(|t| t.is_set()) {
-                    ", once it is set, from "
-                } else {
-                    " from "
-                })
-                .v(Value::Length(least, Fine::Play))
-                .s(" where it is tightest to ")
-                .v(Value::Length(most, Fine::Play))
-                .s(" where it is loosest");
+                .s(if self.travelled.is_some_and(|t| t.is_set()) { ", once it is set," } else { "" });
+            text = if most - least < ONE_PLAY {
+                text.s(" ").v(Value::Length(most, Fine::Play)).s(" all along the travel")
+            } else {
+                text.s(" from ")
+                    .v(Value::Length(least, Fine::Play))
+                    .s(" where it is tightest to ")
+                    .v(Value::Length(most, Fine::Play))
+                    .s(" where it is loosest")
+            };
             if let Some((least, most)) = self.play_range_by_book() {
                 text = text.s("; by the book it would be ").v(Value::Band(least, most, Fine::Play));
             }
@@ -171,8 +174,6 @@ impl Fit {
     }
 
     fn travel(&self) -> Table {
-        let plays = || self.stations.iter().map(|s| s.play);
-        let (tightest, loosest) = (plays().reduce(Length::min), plays().reduce(Length::max));
         let more = self.travelled.and_then(|t| t.by_book);
         let rows = self
             .stations
@@ -187,13 +188,7 @@ impl Fit {
                     Value::Length(s.u_play, Fine::Gauge),
                     by_book(s.play, more),
                 ],
-                mark: if Some(s.play) == tightest {
-                    Mark::Best
-                } else if s.play < Length::ZERO || Some(s.play) == loosest {
-                    Mark::Bad
-                } else {
-                    Mark::Plain
-                },
+                mark: if s.play < Length::ZERO { Mark::Bad } else { Mark::Plain },
             })
             .collect();
         Table {

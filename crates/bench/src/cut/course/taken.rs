@@ -1,0 +1,143 @@
+//! Taking a pass: what it cuts, what it leaves uncut, and what the dials show.
+
+use super::{Course, Place, Setting};
+use crate::cut::device;
+use crate::cut::feed::{Feed, compound_travel};
+use crate::cut::force::{self, Load};
+use crate::cut::groove::Groove;
+use crate::cut::{Pass, PassKind};
+use crate::setup::surface_at;
+use crate::tool::bar;
+use flankwise_thread::{Element, Length};
+
+impl Course<'_> {
+    /// Where these passes leave the tool.
+    pub(super) fn after(&self, mut place: Place, settings: &[Setting]) -> Place {
+        for s in settings {
+            self.take(&mut place, *s);
+        }
+        place
+    }
+
+    /// The place as a tool of this tip finds it: a wider tip seats less deep, and counts its own shift.
+    pub fn seated(&self, place: Place, tip: Length) -> Place {
+        if (tip - place.tip).abs() < Length::um(1.0) {
+            return place;
+        }
+        let depth = self.groove(tip).seat(place.tip + place.side.abs(), place.depth);
+        Place { tip, depth, side: Length::ZERO, left: Length::ZERO, springs: 0, ..place }
+    }
+
+    /// What a pass done at these settings was.
+    pub fn kind_of(&self, place: &Place, depth: Length, side: Length, tip: Length) -> PassKind {
+        let here = self.seated(*place, tip);
+        if place.taken == 0 && depth <= self.scratch * 2.0 {
+            PassKind::Scratch
+        } else if depth > here.depth + self.near() {
+            PassKind::Cutting
+        } else if (side - here.side).abs() > Length::um(0.5) {
+            PassKind::Widening
+        } else {
+            PassKind::Spring
+        }
+    }
+
+    /// Takes a pass: what it cuts, and where it leaves the tool.
+    pub fn take(&self, place: &mut Place, set: Setting) -> Pass {
+        let before = self.seated(*place, set.tip);
+        let groove = self.groove(set.tip);
+        let k = self.tool.stiffness_n_per_mm;
+        let deeper = (set.depth - before.depth).max(Length::ZERO);
+        let wider = (set.side - before.side).abs();
+        let (mut area, mut load, mut deflection) = (0.0, Load::default(), before.left);
+        let mut after = Place {
+            taken: before.taken + 1,
+            depth: before.depth.max(set.depth),
+            side: set.side,
+            springs: if set.kind == PassKind::Spring { before.springs + 1 } else { 0 },
+            ..before
+        };
+        if deeper > Length::ZERO || set.kind == PassKind::Spring {
+            after.left = force::left_uncut(deeper + before.left, k, |h| {
+                self.load(set.tip, set.depth - h, set.depth).radial
+            });
+            deflection = after.left;
+            let from = set.depth - (if deeper > Length::ZERO { deeper } else { before.left - after.left });
+            area += groove.area_mm2(set.depth) - groove.area_mm2(from);
+            load = self.load(set.tip, from, set.depth);
+        }
+        if wider > Length::ZERO {
+            let side = force::widening(self.kienzle, &Groove { depth: set.depth, ..groove }, wider);
+            area += wider.to_mm() * set.depth.to_mm();
+            load.cutting += side.cutting;
+            if deeper <= Length::ZERO {
+                deflection = bar::deflection(side.radial, k);
+            }
+        }
+        if let Feed::Alternating(lean) = self.feed
+            && deeper > Length::ZERO
+        {
+            let swing = before.swing + deeper * (lean.tan() * before.next_lean);
+            after.swing = self.compound.map_or(swing, |d| device::round_to(swing, d));
+            after.next_lean = -before.next_lean;
+        }
+        *place = after;
+        let (readout, compound) = self.shows(set.depth, set.side);
+        let across = (self.set_by(readout, compound, set.depth) + before.offset) * 2.0;
+        let diameter = match self.fit.part {
+            Element::Internal => self.blank + across,
+            Element::External => self.blank - across,
+        };
+        Pass {
+            number: after.taken,
+            kind: set.kind,
+            tip: set.tip,
+            step: deeper,
+            depth: set.depth,
+            side: set.side,
+            diameter,
+            readout,
+            compound,
+            axial_shift: set.side
+                + match self.feed {
+                    Feed::Straight => Length::ZERO,
+                    Feed::Swung(lean) | Feed::Shifted(lean) => set.depth * (lean.tan() * self.leading()),
+                    Feed::Alternating(_) => after.swing,
+                },
+            area_mm2: area,
+            force: load.cutting,
+            power_kw: force::spindle_kw(load.cutting, surface_at(self.rpm, diameter), force::DRIVE),
+            deflection,
+        }
+    }
+
+    /// What the cross-slide and a feeding compound show.
+    fn shows(&self, depth: Length, side: Length) -> (Length, Length) {
+        let slide = |l: Length| self.device.map_or(l, |d| d.shows(l));
+        match self.feed {
+            Feed::Swung(lean) => {
+                // On along the compound, back by as much radially: the difference is axial.
+                let on = side.abs() * (1.0 / lean.sin());
+                let back = slide(on * lean.cos());
+                let back = self.device.map_or(back, |d| device::round_to(back, d.division));
+                let compound = compound_travel(depth, lean) + on;
+                let compound = match self.compound {
+                    Some(d) if side != Length::ZERO => device::round_to(compound, d),
+                    _ => compound,
+                };
+                (-back, compound)
+            }
+            _ => (slide(depth), Length::ZERO),
+        }
+    }
+
+    /// The radial depth that these dial numbers set; `depth` where the cross-slide alone sets it.
+    fn set_by(&self, readout: Length, compound: Length, depth: Length) -> Length {
+        match self.feed {
+            Feed::Swung(lean) if readout != Length::ZERO => {
+                compound * lean.cos() + self.device.map_or(readout, |d| d.travel(readout))
+            }
+            _ => depth,
+        }
+    }
+}
