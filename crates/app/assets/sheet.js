@@ -14,6 +14,21 @@
     saved.clear();
     for (const el of fields()) saved.set(el.name, el.value);
   }
+
+  // What is folded away and what is open is the person's own; on a phone all begins folded but the readings, so that
+  // the answers follow each other.
+  const phone = matchMedia("(max-width: 700px)");
+  const foldable = (root) => [...root.querySelectorAll("details.in, .out > details.block, .out details.figure")];
+  const foldKey = (d) => d.id || [d.closest(".out").id, d.querySelector("summary .what, summary h3").textContent].join();
+  function fold(root) {
+    if (!phone.matches) return;
+    for (const d of foldable(root))
+      if (d.id !== "evidence-in" && !d.querySelector("[aria-invalid=true]")) d.open = false;
+  }
+  const folds = (root) => new Map(foldable(root).map((d) => [foldKey(d), d.open]));
+  function refold(root, kept) {
+    for (const d of foldable(root)) d.open = kept.get(foldKey(d)) ?? d.open;
+  }
   const fields = () => form.querySelectorAll("input[name]:not([type=hidden]), select[name]");
 
   function say(words, failed) {
@@ -38,11 +53,11 @@
     for (const [stage, html] of Object.entries(pieces.say)) {
       const out = document.getElementById("say-" + stage);
       if (out.dataset.html !== html) {
-        const open = [...out.querySelectorAll("details[open] .what")].map((e) => e.textContent);
+        const kept = folds(out);
         out.innerHTML = html;
         out.dataset.html = html;
-        for (const what of out.querySelectorAll("details .what"))
-          if (open.includes(what.textContent)) what.closest("details").open = true;
+        fold(out);
+        refold(out, kept);
       }
       out.classList.remove("stale");
     }
@@ -166,6 +181,9 @@
     outdated = false;
     const active = document.activeElement?.name;
     const y = window.scrollY;
+    const kept = folds(form);
+    fold(fresh);
+    refold(fresh, kept);
     for (const d of form.querySelectorAll("details[id][open]")) fresh.querySelector("#" + d.id)?.setAttribute("open", "");
     document.querySelector("main").replaceWith(fresh);
     for (const step of ["undo", "redo"]) {
@@ -306,6 +324,8 @@
   }
 
   begin();
+  if (form) fold(form);
+  addEventListener("beforeprint", () => { for (const d of form?.querySelectorAll("details.block") || []) d.open = true; });
   document.addEventListener("input", typed);
   document.addEventListener("change", left);
   document.addEventListener("click", pressed);

@@ -121,9 +121,20 @@ impl Bench {
         self.driver.execute(code, Vec::new()).await.expect("the script").json().clone()
     }
 
-    /// Types over what a field holds, and stays in it. A field that the page puts anew just then is taken hold of again.
+    /// Opens all that is folded away.
+    async fn unfold(&self) {
+        self.script("for (const d of document.querySelectorAll('details.in, .out details')) d.open = true")
+            .await;
+    }
+
+    /// Types over what a field holds, and stays in it. A field that the page puts anew just then is taken hold of again;
+    /// what it is folded into is opened.
     async fn retype(&self, name: &str, typed: &str) {
         for _ in 0..50 {
+            self.script(&format!(
+                "document.querySelector(`[name='{name}']`).closest('details.in')?.setAttribute('open', '')"
+            ))
+            .await;
             let el = self.find(&format!("[name='{name}']")).await;
             if el.scroll_into_view().await.is_ok() && el.send_keys(Key::Control + "a").await.is_ok() {
                 return el.send_keys(typed).await.expect("typed");
@@ -197,7 +208,7 @@ if (document.documentElement.scrollWidth > innerWidth + 1) {
   const wide = [...document.querySelectorAll("body *")].filter((e) => e.getBoundingClientRect().right > innerWidth + 1 && !e.closest(".scroll, .stages, svg"));
   faults.push(`the page is ${document.documentElement.scrollWidth} px wide in ${innerWidth}: ` + wide.slice(0, 4).map((e) => e.outerHTML.slice(0, 90)).join(" | "));
 }
-for (const el of document.querySelectorAll(".scroll, .drawing.either"))
+for (const el of document.querySelectorAll(".scroll, .drawing"))
   if (el.offsetParent && el.scrollWidth > el.clientWidth + 1)
     faults.push(`${el.scrollWidth} px in ${el.clientWidth}: ${el.getAttribute("aria-label") || el.querySelector("title")?.textContent}`);
 for (const el of document.querySelectorAll(".drawing.either svg text")) {
@@ -222,9 +233,20 @@ async fn the_demo_is_followed_from_reading_to_sheet_on_a_phone() {
 
     // Reading: what the owner says falls, what it is stands first.
     assert!(b.text("#say-identity .answer").await.contains("Tr 22x5"));
-    assert!(b.text("#say-evidence").await.contains("21.86"));
-    b.assert_usable(390).await;
     b.picture("phone-job").await;
+    b.assert_usable(390).await;
+
+    // On a phone the answers follow each other; the tables are a touch away, and stay open while values are typed.
+    assert!(!b.text("#say-fit").await.contains("pitch diameter, permitted"));
+    b.touch("#say-fit > details.block > summary").await;
+    assert!(b.text("#say-fit").await.contains("pitch diameter, permitted"));
+    b.fill("make.play", "0.06 mm").await;
+    b.wait_for("#say-fit .answer", "0.06 mm").await;
+    assert!(b.text("#say-fit").await.contains("pitch diameter, permitted"));
+    b.fill("make.play", "0.04 mm").await;
+    b.wait_for("#say-fit .answer", "0.04 mm").await;
+    b.unfold().await;
+    assert!(b.text("#say-evidence").await.contains("21.86"));
 
     // Stages to the right of it all have an answer.
     for stage in ["fit", "route", "tool", "setup", "cut", "check"] {
@@ -245,6 +267,7 @@ async fn the_demo_is_followed_from_reading_to_sheet_on_a_phone() {
     b.fill("make.length", "44 mn").await;
     b.wait_for("[data-wrong='make.length']", "44 mn").await;
     b.driver.refresh().await.expect("the page again");
+    b.unfold().await;
     assert_eq!(
         b.find("[name='make.length']").await.value().await.expect("a value").as_deref(),
         Some("44 mn")
@@ -524,7 +547,7 @@ async fn tables_are_held_on_a_phone_and_at_a_desk() {
         for job in ["/jobs/1", "/jobs/2"] {
             b.open(job).await;
             b.wait_for("#say-check .answer", " ").await;
-            b.script("for (const d of document.querySelectorAll('.out details')) d.open = true").await;
+            b.unfold().await;
             b.assert_usable(width).await;
         }
         b.driver.quit().await.expect("closed");

@@ -81,7 +81,8 @@ fn page(app: &App, kept: &Kept, headers: &HeaderMap, message: Option<&str>) -> M
             @for (i, stage) in StageName::ALL.into_iter().enumerate() {
                 section.stage id=(stage.key()) aria-labelledby={ (stage.key()) "-h" } {
                     h2 id={ (stage.key()) "-h" } { span.no { (i + 1) } " " (stage.title()) }
-                    div.in {
+                    details.in id={ (stage.key()) "-in" } open {
+                        summary { "What goes in" }
                         @if stage == StageName::Setup { (lathes_page::chooser(app, &worked, &base)) }
                         (form::stage(stage, &worked, &base)) button.noscript { "Save and work out" }
                     }

@@ -4,7 +4,7 @@
 use super::threads_page;
 use flankwise_bench::Said;
 use flankwise_bench::report::{
-    Answer, Block, Column, Figure, Mark, Note, NoteKind, Row, Table, Text, Value, show,
+    Answer, Block, Column, Figure, Mark, Note, NoteKind, Row, Step, Table, Text, Value, show,
 };
 use flankwise_sheet::drawing::{Drawing, SvgOptions, svg};
 use flankwise_thread::{Family, Thread, Unit};
@@ -84,18 +84,32 @@ pub fn blocks(list: &[Block], around: &Around<'_>) -> Markup {
     html! {
         @for block in list {
             @match block {
-                Block::Figures(head, list) => (figures(head, list, unit)),
-                Block::Table(t) => (table(t, around)),
+                Block::Figures(head, list) => (folding(head, !list.is_empty(), figures(list, unit))),
+                Block::Table(t) => (folding(&t.title, !t.rows.is_empty(), table(t, around))),
                 Block::Notes(list) => (notes(list, around)),
                 Block::Text(t) => p { (text(t, unit)) },
-                Block::Steps(head, steps) => {
-                    @if !head.is_empty() { h3 { (head) } }
-                    ol.steps {
-                        @for step in steps {
-                            li { (text(&step.text, unit)) (notes(&step.cautions, around)) }
-                        }
-                    }
-                }
+                Block::Steps(head, list) => (folding(head, !list.is_empty(), steps(list, around))),
+            }
+        }
+    }
+}
+
+/// What has a head can be folded away: a phone shows the heads first. Nothing where there is nothing to show.
+fn folding(head: &str, any: bool, body: Markup) -> Markup {
+    html! {
+        @if any && head.is_empty() {
+            (body)
+        } @else if any {
+            details.block open { summary { h3 { (head) } } (body) }
+        }
+    }
+}
+
+fn steps(list: &[Step], around: &Around<'_>) -> Markup {
+    html! {
+        ol.steps {
+            @for step in list {
+                li { (text(&step.text, around.unit)) (notes(&step.cautions, around)) }
             }
         }
     }
@@ -107,27 +121,24 @@ pub fn text(t: &Text, unit: Unit) -> Markup {
 }
 
 /// Figures, each with its origin behind a disclosure: on the bench the number matters, when in doubt the origin.
-fn figures(head: &str, list: &[Figure], unit: Unit) -> Markup {
+fn figures(list: &[Figure], unit: Unit) -> Markup {
     html! {
-        @if !list.is_empty() {
-            @if !head.is_empty() { h3 { (head) } }
-            div.figures {
-                @for f in list {
-                    details.figure {
-                        summary {
-                            span.what {
-                                (f.what)
-                                @if !f.symbol.is_empty() { " " i.symbol { (f.symbol) } }
-                            }
-                            span.value {
-                                (show::value(&f.value, unit))
-                                @if let Some(u) = &f.u { " " small { "± " (show::value(u, unit)) } }
-                            }
+        div.figures {
+            @for f in list {
+                details.figure {
+                    summary {
+                        span.what {
+                            (f.what)
+                            @if !f.symbol.is_empty() { " " i.symbol { (f.symbol) } }
                         }
-                        p.origin {
-                            @if !f.formula.is_empty() { code { (f.formula) } " — " }
-                            (f.source)
+                        span.value {
+                            (show::value(&f.value, unit))
+                            @if let Some(u) = &f.u { " " small { "± " (show::value(u, unit)) } }
                         }
+                    }
+                    p.origin {
+                        @if !f.formula.is_empty() { code { (f.formula) } " — " }
+                        (f.source)
                     }
                 }
             }
