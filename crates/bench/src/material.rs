@@ -34,7 +34,7 @@ impl Group {
             "steel" => Self::Steel,
             "stainless" => Self::Stainless,
             "plastic" => Self::Plastic,
-            other => panic!("materials.csv: unknown group {other}"),
+            other => panic!("unknown group of materials {other}"),
         }
     }
     /// The group that friction tables know it by.
@@ -163,7 +163,7 @@ impl Material {
         let by_pv = self.pv.map(|pv| Allowed { mpa: pv / (v / 60.0), source: self.pv_source });
         let listed = PRESSURES.iter().any(|(group, ..)| *group == self.group);
         let by_speed = PRESSURES.iter().find(|(g, up_to, _)| *g == self.group && v <= *up_to).map(|p| p.2);
-        if listed && by_speed.is_none() {
+        if by_speed.is_none() && (listed || by_pv.is_none()) {
             return None;
         }
         let least = |a: Allowed, b: Allowed| if b.mpa < a.mpa { b } else { a };
@@ -173,12 +173,24 @@ impl Material {
     pub fn wear(&self) -> Option<&'static Kept> {
         WEAR.iter().find(|(of, _)| of.is(self)).map(|(_, kept)| kept)
     }
-    /// Shear stress at which the material yields, N/mm²: 0.577 of yield (von Mises); where it has none, 0.4 of
-    /// the tensile strength (chosen here, on the careful side).
-    pub fn shear_yield_mpa(&self) -> f64 {
-        self.yield_mpa.map_or(0.4 * self.tensile_mpa, |y| y / 3f64.sqrt())
+    /// Stress that it is loaded to at most, N/mm²: what it yields at; where it has no yield point,
+    /// [`BRITTLE`] of its tensile strength.
+    pub fn bears_mpa(&self) -> f64 {
+        self.yield_mpa.unwrap_or(BRITTLE * self.tensile_mpa)
+    }
+    /// The same in shear, N/mm²: by von Mises, 1/√3 of it.
+    pub fn shear_bears_mpa(&self) -> f64 {
+        self.bears_mpa() / 3f64.sqrt()
+    }
+    /// What it does at that stress, in words.
+    pub const fn gives_way(&self) -> &'static str {
+        if self.yield_mpa.is_some() { "yields at" } else { "has no yield point and is near breaking at" }
     }
 }
+
+/// Share of its tensile strength that a material without a yield point (grey iron) is loaded to at most. Chosen here,
+/// on the careful side.
+const BRITTLE: f64 = 0.7;
 
 static MATERIALS: LazyLock<Vec<Material>> = LazyLock::new(|| {
     let list = |text: &'static str| text.split(';').filter(|s| !s.is_empty());
@@ -331,18 +343,44 @@ pub fn default_mate(part: Element) -> &'static Material {
     }
 }
 
+/// How two materials rub as a screw thread.
+struct Rub {
+    pair: [Of; 2],
+    friction: Kept,
+    /// What to say where they seize on each other; empty where they do not.
+    galls: &'static str,
+}
+
 /// Coefficients of friction by pair; pairs with a single material before those of groups.
-static FRICTION: LazyLock<Vec<(Of, Of, Kept)>> = LazyLock::new(|| {
+static FRICTION: LazyLock<Vec<Rub>> = LazyLock::new(|| {
     let table = Table::read("friction.csv", include_str!("../data/friction.csv"));
-    let mut rows: Vec<_> =
-        table.rows().map(|row| (Of::read(row.text("a")), Of::read(row.text("b")), Kept::read(row))).collect();
-    rows.sort_by_key(|(a, b, _)| [a, b].iter().all(|of| matches!(of, Of::Group(_))));
+    let mut rows: Vec<_> = table
+        .rows()
+        .map(|row| Rub {
+            pair: [Of::read(row.text("a")), Of::read(row.text("b"))],
+            friction: Kept::read(row),
+            galls: row.text("galls"),
+        })
+        .collect();
+    rows.sort_by_key(|rub| rub.pair.iter().all(|of| matches!(of, Of::Group(_))));
     rows
 });
 
 /// Friction of a pair, in either order; none where no table lists it.
 pub fn friction(a: &Material, b: &Material) -> Option<&'static Kept> {
-    FRICTION.iter().find(|(x, y, _)| (x.is(a) && y.is(b)) || (y.is(a) && x.is(b))).map(|(_, _, f)| f)
+    rub(a, b).map(|rub| &rub.friction)
+}
+
+/// What to say of a pair that seizes on itself; none where it does not, or no table lists the pair.
+pub fn galls(a: &Material, b: &Material) -> Option<&'static str> {
+    rub(a, b).map(|rub| rub.galls).filter(|words| !words.is_empty())
+}
+
+fn rub(a: &Material, b: &Material) -> Option<&'static Rub> {
+    FRICTION.iter().find(|rub| {
+        let [x, y] = rub.pair;
+        (x.is(a) && y.is(b)) || (y.is(a) && x.is(b))
+    })
 }
 
 #[cfg(test)]
@@ -389,6 +427,30 @@ mod tests {
         within("steel-mild", 3100.0);
         within("cast-iron", 1800.0);
         within("brass", 686.0);
+    }
+
+    /// Rubbing speed with neither a row of the book nor a limiting product of pressure and speed: nothing is said. Brass
+    /// goes by bronze (Shigley, Table 8-4, from memory): 1.0 N/mm² at 36 m/min, and nothing beyond the table.
+    #[test]
+    fn a_limit_at_speed_has_an_origin_at_that_speed() {
+        let at = |key: &str, v: f64| known(key).allowed(Some(v)).map(|a| a.mpa);
+        assert_eq!(at("brass", 36.0), Some(1.0));
+        assert_eq!(at("brass", 2.0), Some(10.0));
+        assert_eq!(at("brass", 180.0), None);
+        assert_eq!(at("bronze-c90500", 36.0), Some(1.0));
+        assert_eq!(at("beryllium-copper", 2.0), None);
+        for m in all().iter().filter(|m| m.group == Group::Brass) {
+            let (brass, bronze) = (m.allowed(Some(10.0)), known("bronze-c90500").allowed(Some(10.0)));
+            assert!(brass.zip(bronze).is_some_and(|(one, other)| one.mpa <= other.mpa));
+        }
+    }
+
+    /// One rule for both: grey iron of 250 N/mm² is held to 175 in tension and to 101 in shear (chosen here).
+    #[test]
+    fn iron_without_a_yield_point_goes_by_one_share_of_its_strength() {
+        let iron = known("cast-iron");
+        assert!((iron.bears_mpa() - 175.0).abs() < 1e-9 && (iron.shear_bears_mpa() - 101.04).abs() < 0.01);
+        assert!((known("steel-mild").shear_bears_mpa() - 275.0 / 3f64.sqrt()).abs() < 1e-9);
     }
 
     #[test]

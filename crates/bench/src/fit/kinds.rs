@@ -81,6 +81,12 @@ pub(super) fn play(make: &Make, sized: &Sized, basic: &Basic) -> Option<(Length,
     Some((least, most?))
 }
 
+/// Share of the nut's length that carries one way; all of it where a screw is made.
+pub(super) fn each_way(make: &Make) -> f64 {
+    let asked = if make.part == Element::Internal { make.nut } else { NutKind::Plain };
+    KINDS.iter().find(|k| k.kind == asked).map_or(1.0, |k| k.each_way)
+}
+
 /// Adds the table of kinds, and what the kind that is asked for needs; for nuts only.
 pub(super) fn report(fit: &mut Fit, sized: &Sized, make: &Make, basic: &Basic, aside: &mut Aside) {
     if fit.part != Element::Internal {

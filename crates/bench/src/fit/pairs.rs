@@ -1,14 +1,17 @@
 //! What the part could be made of, side by side, for this load and speed.
 
-use super::Fit;
 use super::load::{self, Case};
+use super::{Aside, Fit, word};
 use crate::job::Duty;
 use crate::material::{self, Group, Hazard, Material};
-use crate::report::{Fine, Mark, Row, Table, Value, columns};
+use crate::report::{Fine, Mark, Note, NoteKind, Row, Table, Value, columns};
 use flankwise_thread::{Element, Length, Source};
 
-/// A nut this many diameters long is out of proportion (see [`super::strength::LENGTH`]).
+/// A nut this many diameters long is out of proportion.
 const TOO_LONG: f64 = super::strength::LONGEST_SENSE;
+
+/// Origin of what speaks against a material.
+const CHOSEN: Source = Source::practice("pairs of materials for screws and nuts");
 
 /// The materials proposed for the part; none where the load is not known.
 pub(super) fn table(fit: &Fit, case: &Case, duty: Duty) -> Option<Table> {
@@ -28,7 +31,7 @@ pub(super) fn table(fit: &Fit, case: &Case, duty: Duty) -> Option<Table> {
                 "limit",
                 match fit.part {
                     Element::Internal => "pressure allowed",
-                    Element::External => "yields at",
+                    Element::External => "bears",
                 },
             ),
             ("length", "nut length"),
@@ -50,15 +53,16 @@ fn row(fit: &Fit, case: &Case, duty: Duty, part: &'static Material) -> Row {
         Element::Internal => (part, case.screw),
         Element::External => (case.nut, part),
     };
-    let asked = case.load.and_then(|load| load::length_by_load(case, load, nut));
+    let asked = case.load.and_then(|load| load::length_by_load(case, load, (nut, screw)));
     let worn = case.load.and_then(|load| load::worn(case, load, nut, load::TURNS));
     let friction = material::friction(nut, screw).map(|f| f.of(case.dry));
     let limit = match fit.part {
         Element::Internal => case.allowed(nut).map(|a| a.mpa),
-        Element::External => part.yield_mpa,
+        Element::External => Some(part.bears_mpa()),
     };
     let against = against(fit, case, duty, part, asked);
-    let mind = against.iter().copied().chain(mind(part)).collect::<Vec<_>>().join("; ");
+    let refused = against.iter().any(|a| a.weight > NoteKind::Remark);
+    let mind = against.iter().map(|a| a.words).chain(mind(part)).collect::<Vec<_>>().join("; ");
     Row {
         cells: vec![
             Value::Word(part.name.to_owned()),
@@ -73,41 +77,83 @@ fn row(fit: &Fit, case: &Case, duty: Duty, part: &'static Material) -> Row {
             Value::Count(i64::from(part.price_class)),
             Value::Word(mind),
         ],
-        mark: match (against.is_empty(), part.key == fit.material) {
-            (false, _) => Mark::Bad,
-            (true, true) => Mark::Best,
-            (true, false) => Mark::Plain,
+        mark: match (refused, part.key == fit.material) {
+            (true, _) => Mark::Bad,
+            (false, true) => Mark::Best,
+            (false, false) => Mark::Plain,
         },
     }
 }
 
+/// Something that speaks against a material here.
+struct Against {
+    /// In the table.
+    words: &'static str,
+    /// What it weighs where the material is the chosen one; a remark refuses nothing.
+    weight: NoteKind,
+    /// Whether another note of the load already says it of the chosen one.
+    said: bool,
+}
+
+impl Against {
+    const fn new(weight: NoteKind, words: &'static str) -> Self {
+        Self { words, weight, said: false }
+    }
+    const fn said(words: &'static str) -> Self {
+        Self { words, weight: NoteKind::Warning, said: true }
+    }
+}
+
 /// Why it does not do here.
-fn against(fit: &Fit, case: &Case, duty: Duty, part: &Material, asked: Option<Length>) -> Vec<&'static str> {
+fn against(fit: &Fit, case: &Case, duty: Duty, part: &Material, asked: Option<Length>) -> Vec<Against> {
+    let warning = |words| Against::new(NoteKind::Warning, words);
     let mut why = Vec::new();
+    let mate = if fit.part == Element::Internal { case.screw } else { case.nut };
     if part.hazards.contains(&Hazard::Beryllium) {
-        why.push("no: beryllium dust");
+        why.push(warning("no: beryllium dust"));
     }
     if fit.part == Element::Internal {
         if case.allowed(part).is_none() {
-            why.push(if part.allowed(None).is_some() { "no: too fast for it" } else { "no published limit" });
+            why.push(Against::said(if part.allowed(None).is_some() {
+                "no: no limit at this speed"
+            } else {
+                "no published limit"
+            }));
         }
-        if asked.is_some_and(|l| l > case.engaged.max(fit.thread.nominal * TOO_LONG)) {
-            why.push("no: its nut would be over three diameters long");
-        } else if asked.is_some_and(|l| l > case.engaged) {
-            why.push("no: this nut is too short for it");
+        if asked.is_some_and(|l| l > case.whole.max(fit.thread.nominal * TOO_LONG)) {
+            why.push(Against::said("no: its nut would be over three diameters long"));
+        } else if asked.is_some_and(|l| l > case.whole) {
+            why.push(Against::said("no: this nut is too short for it"));
         }
         if part.screw_tensile_mpa.is_some_and(|least| case.screw.tensile_mpa < least) {
-            why.push("no: the screw is too soft for it");
+            why.push(warning("no: the screw is too soft for it"));
         }
         if duty == Duty::Lift && part.group == Group::Plastic {
-            why.push("no: a load must not hang on plastic");
+            why.push(Against::new(NoteKind::Impossible, "no: a load must not hang on plastic"));
         }
-    } else if part.group == Group::Stainless && case.nut.group == Group::Steel {
-        why.push("no: galls on steel");
     } else if case.nut.screw_tensile_mpa.is_some_and(|least| part.tensile_mpa < least) {
-        why.push("no: too soft for this nut");
+        why.push(warning("no: too soft for this nut"));
+    }
+    if let Some(words) = material::galls(part, mate) {
+        why.push(if [part, mate].iter().any(|m| m.group == Group::Stainless) {
+            warning("no: stainless galls on steel")
+        } else {
+            Against::new(NoteKind::Remark, words)
+        });
     }
     why
+}
+
+/// What speaks against the material that is chosen, where no other note says it.
+pub(super) fn of_the_chosen(fit: &Fit, case: &Case, duty: Duty, aside: &mut Aside) {
+    let chosen = fit.stuff();
+    for reason in against(fit, case, duty, chosen, None).into_iter().filter(|a| !a.said) {
+        let words = reason.words.trim_start_matches("no: ");
+        // A pair that galls is worth more than a word once it is the chosen one.
+        let weight = reason.weight.max(NoteKind::Warning);
+        let text = format!("Of {} for this {}: {words}.", chosen.name, word(fit.part));
+        aside.note(Note::new(weight, text).field("make.material").source(CHOSEN));
+    }
 }
 
 fn mind(part: &Material) -> impl Iterator<Item = &'static str> {

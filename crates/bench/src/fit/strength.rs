@@ -16,6 +16,11 @@ pub const AREA: Source = Source::memory(
     "ASME B1.1, nonmandatory appendix on thread strength",
     "shear areas from the limits of both threads: π D over the ridge's thickness at the mate's edge",
 );
+/// Bending of the ridges.
+pub const BENDING: Source = Source::memory(
+    "Shigley's Mechanical Engineering Design",
+    "8-2: the thread as a beam, 6 F / (π dr nt p) for a square one; here with the ridge's own thickness and arm",
+);
 /// Shares of the first threads.
 pub const SHARE: Source = Source::memory(
     "Shigley's Mechanical Engineering Design",
@@ -31,17 +36,24 @@ pub const USUAL_NUT: (f64, f64) = (1.5, 2.0);
 pub const LONGEST_SENSE: f64 = 3.0;
 /// Fewest usual turns in a feed nut (see [`LENGTH`]).
 pub const FEWEST_TURNS: f64 = 6.0;
-/// Against yielding in shear, for a static load that is only roughly known. Common practice, no source.
+/// Against yielding of the ridges in shear and bending and of the screw's core, and against buckling, for a static load
+/// that is only roughly known. Common practice, no source.
 pub const SAFETY: f64 = 3.0;
 
 /// Share of the load that the first engaged thread takes (see [`SHARE`]).
 pub const FIRST_THREAD: f64 = 0.38;
 
+/// Share of the load on the first turn, of thread engaged over `length`: [`FIRST_THREAD`], or an even share where fewer
+/// turns leave it more than that.
+pub fn first_share(pitch: Length, length: Length) -> f64 {
+    FIRST_THREAD.max((pitch / length).min(1.0))
+}
+
 /// A thread whose friction is so many times what locks it holds with something to spare. Chosen here.
 pub const SURE_LOCK: f64 = 1.5;
 /// Friction of a collar at the start, soft steel on cast iron, the highest of what is printed.
 pub const COLLAR_FRICTION: f64 = 0.17;
-/// Origin of it.
+/// Origin of [`COLLAR_FRICTION`].
 pub const COLLAR: Source = Source::table(
     "Shigley's Mechanical Engineering Design, 9th ed.",
     "Table 8-6: soft steel on cast iron, starting",
@@ -71,7 +83,8 @@ fn collar_nm(load: Force, collar: Option<Collar>) -> f64 {
 }
 
 /// Torque in N·m that moves the nut against `load`:
-/// T = F dm/2 · (cos α tan λ + f) / (cos α - f tan λ), and the collar's F fc dc/2.
+/// T = F dm/2 · (cos α tan λ + f) / (cos α - f tan λ), and the collar's F fc dc/2. Infinite where f tan λ is cos α or
+/// more: so steep a thread jams, and no torque moves it.
 pub fn raising_torque_nm(
     load: Force,
     dm: Length,
@@ -80,6 +93,9 @@ pub fn raising_torque_nm(
     f: f64,
     collar: Option<Collar>,
 ) -> f64 {
+    if flank.cos() <= f * tan_lead(lead, dm) {
+        return f64::INFINITY;
+    }
     slope_nm(load, dm, lead, flank, f) + collar_nm(load, collar)
 }
 
@@ -122,10 +138,29 @@ pub fn bearing_length(
     Length::mm(load.to_newton() * pitch.to_mm() / (PI * d2.to_mm() * engagement.to_mm() * allowed_mpa))
 }
 
+/// Area in mm² that shears in each millimetre of length, of ridges that are `thickness` thick at diameter `at`: π D t / P.
+pub fn shear_area(pitch: Length, at: Length, thickness: Length) -> f64 {
+    PI * at.to_mm() * (thickness / pitch)
+}
+
 /// Shear stress in N/mm² over `length`, for ridges that are `thickness` thick at diameter `at`:
 /// F P / (π D t L).
 pub fn shear_mpa(load: Force, pitch: Length, at: Length, thickness: Length, length: Length) -> f64 {
-    load.to_newton() * pitch.to_mm() / (PI * at.to_mm() * thickness.to_mm() * length.to_mm())
+    load.to_newton() / (shear_area(pitch, at, thickness) * length.to_mm())
+}
+
+/// Bending stress in N/mm² at the foot of ridges over `length`, as of a beam π D wide and `thickness` thick there, with
+/// the load `arm` away from the foot: 6 F a P / (π D t² L). A square thread, half a pitch thick and loaded at half of its
+/// depth of half a pitch, has 6 F / (π D n P) of it ([`BENDING`]).
+pub fn bending_mpa(
+    load: Force,
+    pitch: Length,
+    foot: Length,
+    thickness: Length,
+    arm: Length,
+    length: Length,
+) -> f64 {
+    6.0 * (arm / thickness) * shear_mpa(load, pitch, foot, thickness, length)
 }
 
 /// Length of thread that carries `load` at shear stress `tau_mpa`, for `area_mm` of shear area per millimetre of
@@ -163,6 +198,26 @@ mod tests {
                 assert_eq!(locks, lowering > 0.0);
             }
         }
+    }
+
+    /// Flanks of 15° and a friction of 0.8: from a lead angle of 50.4° on the nut jams (cos α = f tan λ).
+    #[test]
+    fn a_steep_thread_jams_and_no_torque_is_said_to_move_it() {
+        let dm = Length::mm(20.0);
+        let torque = |angle: f64| {
+            let lead = dm * (PI * angle.to_radians().tan());
+            raising_torque_nm(Force::newton(1000.0), dm, lead, Angle::deg(15.0), 0.8, None)
+        };
+        assert!(torque(50.0).is_finite() && torque(50.0) > 0.0);
+        assert!(torque(50.8).is_infinite() && torque(80.0).is_infinite());
+    }
+
+    #[test]
+    fn the_first_turn_of_two_takes_half() {
+        let p = Length::mm(5.0);
+        assert!((first_share(p, p * 2.0) - 0.5).abs() < 1e-12);
+        assert!((first_share(p, p * 8.0) - 0.38).abs() < 1e-12);
+        assert!((first_share(p, p / 2.0) - 1.0).abs() < 1e-12);
     }
 
     #[test]

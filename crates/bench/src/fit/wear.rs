@@ -41,8 +41,8 @@ pub(super) const SPREAD_SOURCE: Source = Source::practice(
     "play that varies by 0.25 to 0.5 mm along the travel is the screw's wear, which a nut cannot cure; at most 5 and 10 % of the pitch",
 );
 /// Wear of the ridge as a share of its thickness: half of what puts a screw jack out of use, and that.
-const THINNED: (f64, f64) = (0.10, 0.20);
-const THINNED_SOURCE: Source = Source::table(
+pub(super) const THINNED: (f64, f64) = (0.10, 0.20);
+pub(super) const THINNED_SOURCE: Source = Source::table(
     "jack maker's note on wear (GH Jacks)",
     "out of use at 20 % thread wear; half of that to think of it (chosen here)",
 );
@@ -212,9 +212,9 @@ fn shear(fit: &Fit, mate: &Mate, sized: &Sized, basic: &Basic, job: &Job) -> Opt
         .and_then(material::material)
         .unwrap_or_else(|| material::default_mate(fit.part));
     let ridge = load::ridges(fit, mate, sized, basic).into_iter().find(|r| r.of == mate.element)?;
-    let yields = stuff.shear_yield_mpa();
+    let yields = stuff.shear_bears_mpa();
     let tau = if ridge.thick > Length::ZERO {
-        strength::shear_mpa(load, basic.p, ridge.at, ridge.thick, fit.engaged.shortest)
+        strength::shear_mpa(load, basic.p, ridge.at, ridge.thick, fit.engaged.carries)
     } else {
         f64::INFINITY
     };

@@ -295,7 +295,7 @@ pub struct Table {
 }
 
 /// What a note does to its reader.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
 pub enum NoteKind {
     /// Worth knowing.
     Remark,

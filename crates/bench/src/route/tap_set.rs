@@ -275,7 +275,7 @@ fn frame(fit: &Fit, material: &Material, steel: &Material, square: Square, unit:
         most_chip: most_chip(material.group),
         first_share: 1.0,
         rubbing: taps::rubbing(material.group),
-        square_bears_nm: taps::square_bears_nm(square.across, steel.shear_yield_mpa()),
+        square_bears_nm: taps::square_bears_nm(square.across, steel.shear_bears_mpa()),
         core_bears_nm: taps::core_bears_nm(core, CORE_MPA),
         square,
     }

@@ -35,7 +35,11 @@ pub fn fit(designation: &str, part: Element, length: f64) -> Fit {
         groove_bottom_width: bottom_width,
         groove_top_width: bottom_width + depth * (2.0 * tan),
         length: Length::mm(length),
-        engaged: Engaged { shortest: Length::mm(length), longest: Length::mm(length) },
+        engaged: Engaged {
+            shortest: Length::mm(length),
+            longest: Length::mm(length),
+            carries: Length::mm(length),
+        },
         through: false,
         relief: Some(Length::mm(8.0)),
         relief_diameter: None,

@@ -85,7 +85,7 @@ pub fn fit(thread: Thread, part: Element, [blank, bottom, d2]: [f64; 3], groove:
             station(180.0, d2 + s * 0.5995),
             station(330.0, d2 + s * 0.2095),
         ],
-        engaged: Engaged { shortest: mm(44.0), longest: mm(44.0) },
+        engaged: Engaged { shortest: mm(44.0), longest: mm(44.0), carries: mm(44.0) },
         keyways: Vec::new(),
         travelled: Some(Travelled {
             tightest: spot((20.0, 0.02, 0.02)),

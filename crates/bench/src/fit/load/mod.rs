@@ -20,7 +20,9 @@ use flankwise_thread::{Angle, Element, Force, Length};
 /// What carries what, and how it runs.
 pub(in crate::fit) struct Case {
     pub(in crate::fit) load: Option<Force>,
-    /// Length of thread that carries: the shortest that is sure.
+    /// Length of the nut, the shortest that is sure.
+    pub(in crate::fit) whole: Length,
+    /// What of it carries one way.
     pub(in crate::fit) engaged: Length,
     pub(in crate::fit) nut: &'static Material,
     pub(in crate::fit) screw: &'static Material,
@@ -34,20 +36,28 @@ pub(in crate::fit) struct Case {
     pub(in crate::fit) d2: Length,
     /// Radial overlap of nut and screw.
     pub(in crate::fit) h1: Length,
-    /// The steeper flank: friction presses on it most.
+    /// The flank that bears: of two unlike ones the steeper, which such a form is made to bear on.
     flank: Angle,
+    /// The other flank, where it is unlike.
+    other_flank: Option<Angle>,
     /// Smallest diameter at the screw's root.
     pub(in crate::fit) root: Length,
+    /// Smallest diameter of the screw that the load goes through: its root, or a groove at the end of the thread.
+    pub(in crate::fit) core: Length,
     /// Where the nut's ridges shear, and how thick they are there at least; the screw's likewise.
     shear: [Ridge; 2],
 }
 
-/// A ridge where the mate's edge would shear it.
+/// A ridge where the mate's edge would shear it, and at its foot, where it bends.
 #[derive(Clone, Copy)]
 pub(in crate::fit) struct Ridge {
     pub(in crate::fit) of: Element,
     pub(in crate::fit) at: Length,
     pub(in crate::fit) thick: Length,
+    foot: Length,
+    foot_thick: Length,
+    /// From the foot to the middle of what bears.
+    arm: Length,
 }
 
 /// Adds the blocks on strength and wear, and notes where a usual limit is passed.
@@ -59,12 +69,15 @@ pub(super) fn report(fit: &mut Fit, mate: &Mate, sized: &Sized, basic: &Basic, j
     turned::lead(&case, &mut figures);
     let friction = material::friction(case.nut, case.screw);
     turned::self_locking(&case, duty, friction, &mut figures, aside);
+    carried::dry(&case, aside);
     let mut torque_nm = None;
-    if let Some(load) = case.load {
+    if !carried::overlaps(&case, aside) {
+        // Nothing bears, and the figures would say what cannot be.
+    } else if let Some(load) = case.load {
         carried::pressure(&case, load, &mut figures, aside);
-        carried::shear(fit, mate, &case, load, &mut figures, aside);
+        carried::ridges(fit, mate, &case, load, &mut figures, aside);
         carried::follows(fit, &case, load, &mut figures, aside);
-        torque_nm = friction.map(|friction| turned::torque(&case, load, friction, &mut figures));
+        torque_nm = friction.and_then(|friction| turned::torque(&case, load, friction, &mut figures, aside));
     } else {
         aside.need(
             "make.load",
@@ -74,6 +87,7 @@ pub(super) fn report(fit: &mut Fit, mate: &Mate, sized: &Sized, basic: &Basic, j
     fit.detail.push(Block::Figures("Load on the thread".into(), figures));
     fit.detail.extend(column::report(&case, &job.make.run, duty, torque_nm, aside));
     fit.detail.extend(worn::wear(&case, &job.make, aside));
+    pairs::of_the_chosen(fit, &case, duty, aside);
     fit.detail.extend(pairs::table(fit, &case, duty).map(Block::Table));
     let fails = aside.notes[before..].iter().filter(|n| n.kind == NoteKind::Impossible);
     fit.overload = fails.map(|n| n.text.clone()).reduce(|all, next| all.s(" ").text(next));
@@ -88,17 +102,18 @@ impl Case {
             Element::Internal => (part, other_side),
             Element::External => (other_side, part),
         };
-        let read_root = mate.minors.iter().map(|m| m.value).reduce(Length::min);
-        let book_root = fit.book.as_ref().and_then(|b| b.external.as_ref()).and_then(|e| e.minor.min);
-        let root = match fit.part {
-            Element::Internal => read_root.or(book_root).unwrap_or(basic.d3),
-            Element::External => fit.bottom.min,
+        let root = root(fit, mate, basic);
+        let (steep, flat) = if basic.flank_leading > basic.flank_trailing {
+            (basic.flank_trailing, basic.flank_leading)
+        } else {
+            (basic.flank_leading, basic.flank_trailing)
         };
         let (lead, d2) = (fit.thread.lead(), basic.d2);
         let per_turn = strength::slide_per_turn(d2, lead);
         Self {
             load: job.make.load.filter(|load| *load > Force::ZERO),
-            engaged: fit.engaged.shortest,
+            whole: fit.engaged.shortest,
+            engaged: fit.engaged.carries,
             nut,
             screw,
             dry: run.lubricant == Lubricant::Dry,
@@ -108,12 +123,10 @@ impl Case {
             lead,
             d2,
             h1: fit.engagement,
-            flank: if basic.flank_leading > basic.flank_trailing {
-                basic.flank_leading
-            } else {
-                basic.flank_trailing
-            },
+            flank: steep,
+            other_flank: (flat > steep).then_some(flat),
             root,
+            core: fit.relief_diameter.filter(|_| fit.part == Element::External).unwrap_or(root).min(root),
             shear: ridges(fit, mate, sized, basic),
         }
     }
@@ -121,6 +134,11 @@ impl Case {
     /// `oiled` or `dry`, as the job says.
     const fn kept(&self) -> &'static str {
         if self.dry { "dry" } else { "oiled" }
+    }
+
+    /// Length of nut of which `carries` carries one way.
+    fn nut_of(&self, carries: Length) -> Length {
+        carries * (self.whole / self.engaged)
     }
 
     /// Pressure that the nut's material is held to at the speed of the job.
@@ -152,11 +170,26 @@ pub(in crate::fit) fn ridges(fit: &Fit, mate: &Mate, sized: &Sized, basic: &Basi
             (made, worn, fit.blank.min, read.or(largest).unwrap_or(basic.d1_internal))
         }
     };
-    let ridge = |of, at, missing| {
-        let groove = play::groove_width(of, at, missing, basic.d2, basic.p, sized.slope);
-        Ridge { of, at, thick: basic.p - groove }
+    let ridge = |of, at, foot: Length, missing| {
+        let thick = |at| basic.p - play::groove_width(of, at, missing, basic.d2, basic.p, sized.slope);
+        let arm = ((major + bore) / 2.0 - foot).abs() / 2.0;
+        Ridge { of, at, thick: thick(at), foot, foot_thick: thick(foot), arm }
     };
-    [ridge(Element::Internal, major, nut_missing), ridge(Element::External, bore, screw_missing)]
+    let nut_foot = if fit.part == Element::Internal { fit.bottom.max } else { basic.d4_internal };
+    [
+        ridge(Element::Internal, major, nut_foot, nut_missing),
+        ridge(Element::External, bore, root(fit, mate, basic), screw_missing),
+    ]
+}
+
+/// Smallest diameter at the screw's root: as made, as read, or by the book.
+fn root(fit: &Fit, mate: &Mate, basic: &Basic) -> Length {
+    let read = mate.minors.iter().map(|m| m.value).reduce(Length::min);
+    let book = fit.book.as_ref().and_then(|b| b.external.as_ref()).and_then(|e| e.minor.min);
+    match fit.part {
+        Element::Internal => read.or(book).unwrap_or(basic.d3),
+        Element::External => fit.bottom.min,
+    }
 }
 
 fn mate_material(part: Element, job: &Job, aside: &mut Aside) -> &'static Material {

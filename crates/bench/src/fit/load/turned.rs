@@ -4,9 +4,15 @@ use super::Case;
 use crate::fit::{Aside, strength};
 use crate::job::Duty;
 use crate::material::Kept;
-use crate::report::{Figure, Note, Value};
+use crate::report::{Figure, Note, Text, Value};
 use flankwise_thread::{Angle, Force, Source};
 use std::f64::consts::PI;
+
+/// Which flank bears.
+const BEARS: Source = Source::memory(
+    "DIN 513 and ASME B1.9",
+    "buttress threads: the load flank is the one of 3° or 7°, the other clears",
+);
 
 /// Adds the lead angle, the rubbing speed, and the friction that holds.
 pub(super) fn lead(case: &Case, figures: &mut Vec<Figure>) {
@@ -94,14 +100,31 @@ pub(super) fn self_locking(
     });
 }
 
-/// Adds torque and efficiency; gives the torque against the load, its collar left out.
-pub(super) fn torque(case: &Case, load: Force, friction: &Kept, figures: &mut Vec<Figure>) -> f64 {
+/// Adds torque and efficiency; gives the whole torque against the load.
+pub(super) fn torque(
+    case: &Case,
+    load: Force,
+    friction: &Kept,
+    figures: &mut Vec<Figure>,
+    aside: &mut Aside,
+) -> Option<f64> {
     let Case { d2, lead, flank, .. } = *case;
     // The upper published value: the torque to reckon with.
     let (least, f) = friction.of(case.dry);
     let collar =
         case.collar.map(|diameter| strength::Collar { friction: strength::COLLAR_FRICTION, diameter });
-    let up = strength::raising_torque_nm(load, d2, lead, flank, f, collar);
+    let against = |flank| strength::raising_torque_nm(load, d2, lead, flank, f, collar);
+    let up = against(flank);
+    if !up.is_finite() {
+        aside.note(
+            Note::warning(format!(
+                "At the upper friction of {f:.2} no torque moves the nut against its load: so steep a thread jams. Oil it, or take a smaller lead."
+            ))
+            .field("make.run.lubricant")
+            .source(strength::MOTT),
+        );
+        return None;
+    }
     let down = strength::lowering_torque_nm(load, d2, lead, flank, f, collar);
     let back = strength::lowering_torque_nm(load, d2, lead, flank, least, None);
     let with = if collar.is_some() { "collar included" } else { "collar left out" };
@@ -156,5 +179,21 @@ pub(super) fn torque(case: &Case, load: Force, friction: &Kept, figures: &mut Ve
             .symbol("fc"),
         );
     }
-    strength::raising_torque_nm(load, d2, lead, flank, f, None)
+    if let Some(other) = case.other_flank {
+        let degrees = |flank| Value::Angle(flank, 0);
+        aside.note(
+            Note::remark(
+                Text::from("The load is taken to press on the flank of ")
+                    .v(degrees(flank))
+                    .s(", which this form is made to bear on. Turned round, it would press on that of ")
+                    .v(degrees(other))
+                    .s(": the torque against it would be ")
+                    .v(Value::TorqueNm(against(other)))
+                    .s(", it would wear faster, and it would push the nut open. See which way the load comes before the hand and the end to enter are settled."),
+            )
+            .field("make.load")
+            .source(BEARS),
+        );
+    }
+    Some(up)
 }

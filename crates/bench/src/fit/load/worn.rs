@@ -1,10 +1,11 @@
 //! How fast the nut wears under its load.
 
 use super::Case;
+use crate::fit::wear::{THINNED, THINNED_SOURCE};
 use crate::fit::{Aside, strength};
-use crate::job::Make;
+use crate::job::{Duty, Make};
 use crate::material::Material;
-use crate::report::{Block, Figure, Fine, Value};
+use crate::report::{Block, Figure, Fine, Note, Text, Value};
 use flankwise_thread::{Force, Length, Source};
 
 /// Turns that the wear is shown for: fewer would show nothing at a light load.
@@ -17,7 +18,7 @@ pub(in crate::fit) fn worn(
     nut: &Material,
     turns: f64,
 ) -> Option<((Length, Length), Source)> {
-    if case.h1 <= Length::ZERO {
+    if case.h1 <= Length::ZERO || case.engaged <= Length::ZERO {
         return None;
     }
     let worn = nut.wear()?;
@@ -43,6 +44,42 @@ pub(super) fn wear(case: &Case, make: &Make, aside: &mut Aside) -> Option<Block>
         )
         .formula(formula),
     ];
+    let ridge = case.pitch / 2.0;
+    let lasts = |share: f64| ridge * share / most * TURNS;
+    let (out, gone) = (lasts(THINNED.1), lasts(1.0));
+    figures.push(
+        Figure::new(
+            "wear_out",
+            "turns under load until a fifth of the nut's ridge may be worn off",
+            Value::Number(out, 0),
+            THINNED_SOURCE,
+        )
+        .formula("0.2 (P / 2) / (k p s / cos α)"),
+    );
+    let soon = make.run.turns_per_day.map_or(TURNS, |turns| turns * DAYS);
+    if out < soon {
+        let text =
+            Text::from("A fifth of the nut's ridge, where such a nut is out of use, may be worn off after ")
+                .v(Value::Number(out, 0))
+                .s(" turns under this load, and all of it after ")
+                .v(Value::Number(gone, 0));
+        let text = match make.run.turns_per_day {
+            Some(turns) => text
+                .s(": ")
+                .v(Value::Number(out / turns, 0))
+                .s(" and ")
+                .v(Value::Number(gone / turns, 0))
+                .s(" days of use. "),
+            None => text.s(". "),
+        };
+        let help = "Oil it, or take a longer nut, a material that wears less or a larger thread.";
+        aside.note(if make.duty == Duty::Lift {
+            let first = "Measure its play before each day's work, and take it out of use in time: what hangs on it falls when the ridge is gone. ";
+            Note::caution(text.s(first).s(help), THINNED_SOURCE).field("make.load")
+        } else {
+            Note::warning(text.s(help)).field("make.load").source(THINNED_SOURCE)
+        });
+    }
     match make.run.turns_per_day {
         Some(turns) => {
             let per_year = turns * DAYS / TURNS;
