@@ -85,6 +85,12 @@ pub fn blocks(list: &[Block], around: &Around<'_>) -> Markup {
         @for block in list {
             @match block {
                 Block::Figures(head, list) => (figures(head, list, unit)),
+                Block::Table(t) if t.rows.len() > LONG => {
+                    details.more {
+                        summary { span.what { (t.title) } " · " (t.rows.len()) " rows" }
+                        (table(t, around))
+                    }
+                }
                 Block::Table(t) => (table(t, around)),
                 Block::Notes(list) => (notes(list, around)),
                 Block::Text(t) => p { (text(t, unit)) },
@@ -100,6 +106,9 @@ pub fn blocks(list: &[Block], around: &Around<'_>) -> Markup {
         }
     }
 }
+
+/// A table of more rows than this is folded: on a phone each row is a card.
+const LONG: usize = 24;
 
 /// Running text.
 pub fn text(t: &Text, unit: Unit) -> Markup {
