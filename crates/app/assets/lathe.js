@@ -20,7 +20,9 @@
     const fresh = new DOMParser().parseFromString(html, "text/html").getElementById("main");
     if (!fresh) return;
     main.replaceChildren(...fresh.childNodes);
-    main.querySelector(".done:not(:disabled)")?.focus({ preventScroll: true });
+    // After an answer that asks again the keys belong to the number typed, and never to the pass at its planned one.
+    const next = main.querySelector("input[autofocus]") ?? main.querySelector(".done:not(:disabled)");
+    next?.focus({ preventScroll: true });
   };
 
   const send = async (form, button) => {
@@ -47,6 +49,8 @@
     send(event.target, button);
   });
 
+  // While an answer asks again, nothing is ticked by a key.
+  const asked = () => document.querySelector(".lathe input[autofocus]");
   const press = (selector) => document.querySelector(selector)?.click();
   document.addEventListener("keydown", (event) => {
     if (event.ctrlKey || event.altKey || event.metaKey) return;
@@ -54,12 +58,14 @@
     if (event.repeat) { if (event.key === " ") event.preventDefault(); return; }
     if (event.target.matches("input, select, textarea, summary, a")) return;
     if (event.target.matches("button") && (event.key === "Enter" || event.key === " ")) return;
-    if (["ArrowRight", "PageDown", " ", "Enter"].includes(event.key)) { event.preventDefault(); press(".lathe .done:not(:disabled)"); }
+    if (["ArrowRight", "PageDown", " ", "Enter"].includes(event.key)) { event.preventDefault(); if (!asked()) press(".lathe .done:not(:disabled)"); }
     if (["ArrowLeft", "PageUp", "Backspace"].includes(event.key)) { event.preventDefault(); press(".lathe .back:not(:disabled)"); }
   });
 
   // Another tablet, or the job's page, may have moved on.
-  const typing = () => document.activeElement?.matches("input, select") || document.querySelector(".lathe details[open] input:not(:placeholder-shown)");
+  const fields = () => [...document.querySelectorAll(".lathe details[open] input:not([type=hidden])")];
+  const typing = () => document.activeElement?.matches("input, select")
+    || fields().some((field) => field.autofocus || field.value !== field.defaultValue);
   const look = async () => {
     const here = lathe();
     if (!here || busy || document.hidden || typing()) return;

@@ -210,6 +210,7 @@ fn pass(p: &Pass) -> Value {
             PassKind::Cutting => "cutting",
             PassKind::Widening => "widening",
             PassKind::Spring => "spring",
+            PassKind::Idle => "idle",
         },
         "step_mm": number(p.step.to_mm()),
         "depth_mm": number(p.depth.to_mm()),
@@ -222,6 +223,7 @@ fn pass(p: &Pass) -> Value {
         "force_n": number(p.force.to_newton()),
         "power_kw": number(p.power_kw),
         "deflection_mm": number(p.deflection.to_mm()),
+        "left_mm": number(p.left.to_mm()),
     })
 }
 

@@ -10,7 +10,7 @@ mod nested;
 
 use divan::{Bencher, black_box};
 use flankwise_bench::cut::force::{self, Kienzle, Step};
-use flankwise_bench::cut::groove::Groove;
+use flankwise_bench::cut::groove::{Flanks, Groove};
 use flankwise_bench::cut::growth::Growth;
 use flankwise_bench::job::{self, Done, Job, Share, Words};
 use flankwise_bench::{Whole, work, work_at_the_lathe};
@@ -49,7 +49,7 @@ fn whole(bencher: Bencher) {
 
 /// Bearing bronze, and the section of the demo's groove.
 const BRONZE: Kienzle = Kienzle { kc11: 700.0, mc: 0.27 };
-const GROOVE: Groove = Groove { tip: Length::mm(1.5), mean_tan: 0.268, depth: Length::mm(2.75) };
+const GROOVE: Groove = Groove { tip: Length::mm(1.5), flanks: Flanks::even(0.268), depth: Length::mm(2.75) };
 const FROM: Length = Length::mm(0.03);
 const PASSES: u32 = 24;
 

@@ -125,6 +125,7 @@ fn reading(value: Length, after: u32) -> MadeReading {
         instrument: Instrument::TelescopingGauge,
         count: None,
         after: Some(after),
+        start: 1,
         uncertainty: Some(Length::um(4.0)),
     }
 }
@@ -201,7 +202,7 @@ fn a_dial_that_counts_the_other_way_is_asked_for() {
 fn a_ball_on_the_edges_tells_nothing() {
     let (f, mut job, whole) = measured(5, 0.0);
     job.made[0].value = Length::mm(13.4);
-    assert!(words(&told(&f, &job)).contains("rides on the edges"), "{}", words(&told(&f, &job)));
+    assert!(words(&told(&f, &job)).contains("rides on the edge of the crest"), "{}", words(&told(&f, &job)));
     assert_eq!(settings(&plan(&f, &job).passes), settings(&whole.passes));
     // Nor is a reading expected of it so early.
     assert!(plan(&f, &job).reads_now.is_empty());
@@ -239,6 +240,7 @@ fn the_blank_as_measured_is_what_the_depth_counts_from() {
         feature: MadeFeature::MinorDiameter,
         wire: None,
         after: None,
+        start: 1,
         ..reading(f.blank.aim + Length::mm(0.07), 0)
     }];
     let end = |job: &Job| plan(&f, job).passes.last().expect("passes").clone();
@@ -515,4 +517,118 @@ fn what_is_entered_at_the_lathe_is_held_against_what_can_be() {
         let Standing::Impossible { from, to } = entries.reading(&of_bottom) else { panic!("{value}") };
         assert_eq!((from, to), (f.blank.aim, f.blank.aim + t.tip_length * 2.0));
     }
+}
+
+/// A pass set less deep than the groove cuts nothing: no load, and the spring is as it was.
+#[test]
+fn a_pass_less_deep_than_the_groove_changes_nothing() {
+    let f = nut();
+    let whole = plan(&f, &demo());
+    let mut job = demo();
+    job.done = whole.passes[..8].iter().map(tick).collect();
+    let before = plan(&f, &job);
+    job.done.push(Done { depth: whole.passes[7].depth - Length::mm(0.1), ..job.done[7] });
+    let after = plan(&f, &job);
+    let idle = &after.passes[8];
+    assert_eq!((idle.kind, idle.force.to_newton(), idle.left), (PassKind::Idle, 0.0, whole.passes[7].left));
+    assert_eq!(settings(&after.passes[9..]), settings(&before.passes[8..]));
+}
+
+#[test]
+fn passes_that_cannot_have_been_are_left_out() {
+    let f = nut();
+    let whole = plan(&f, &demo());
+    for (field, slip) in [
+        ("depth", Done { depth: Length::mm(90.0), ..tick(&whole.passes[4]) }),
+        ("side", Done { side: Length::mm(-50.0), ..tick(&whole.passes[4]) }),
+        ("tip", Done { tip: Some(Length::mm(60.0)), ..tick(&whole.passes[4]) }),
+        ("start", Done { start: 5, ..tick(&whole.passes[4]) }),
+    ] {
+        let mut job = demo();
+        job.done = whole.passes[..4].iter().map(tick).chain([slip]).collect();
+        let c = plan(&f, &job);
+        assert_eq!(c.done, 4, "{field}");
+        assert_eq!(settings(&c.passes), settings(&whole.passes), "{field}");
+        let notes = told(&f, &job);
+        assert!(notes.iter().any(|n| n.field == format!("done[5].{field}")), "{field}: {}", words(&notes));
+    }
+}
+
+/// Two starts of 7 mm: a reading belongs to the start that was cut, and its notes name that start's passes.
+#[test]
+fn a_reading_belongs_to_its_start() {
+    let f = fit("Tr 40x14(P7)", Element::Internal, 50.0);
+    let ball = Length::mm(3.6);
+    let mut job = demo();
+    job.gauges.balls = vec![ball];
+    let whole = plan(&f, &job);
+    let of_start = |start: u32, n: usize| {
+        whole.passes[..n].iter().map(move |p| Done { start, ..tick(p) }).collect::<Vec<_>>()
+    };
+    let n = whole.passes.len() - 3;
+    job.done = of_start(1, n);
+    // By hand: in the groove of one start the balls stand half a lead, 7 mm, apart along the axis.
+    let c = plan(&f, &job);
+    let (_, value) = c.reads_now[0];
+    let groove = Groove::of(&f.thread);
+    let d2 = c.reached.expect("a groove").pitch_diameter;
+    let across = wires::between_balls_square(&groove, d2, ball).expect("a seat") + ball;
+    assert!((value - (Length::mm(across.to_mm().hypot(7.0)) - ball)).abs() < Length::um(1.0), "{value:?}");
+    job.done = of_start(1, whole.passes.len());
+    job.done.extend(of_start(2, n));
+    assert_eq!(settings(&plan(&f, &job).passes), settings(&whole.passes));
+    job.made = vec![MadeReading { wire: Some(ball), ..reading(value + Length::mm(0.2), n as u32) }];
+    assert_eq!(settings(&plan(&f, &job).passes), settings(&whole.passes), "of start 1");
+    job.made[0].start = 2;
+    assert_ne!(settings(&plan(&f, &job).passes), settings(&whole.passes), "of start 2");
+    job.made.clear();
+    let slip = job.done.len() - 1;
+    job.done[slip].depth = f.depth + Length::mm(0.4);
+    let notes = told(&f, &job);
+    assert!(notes.iter().any(|m| m.field == format!("done[{}].depth", slip + 1)), "{}", words(&notes));
+    assert!(words(&notes).contains(&format!("Pass {n} is written")), "{}", words(&notes));
+}
+
+#[test]
+fn balls_that_never_serve_are_not_asked_for_nor_taken() {
+    let f = nut();
+    let mut job = demo();
+    job.gauges.balls = vec![Length::mm(0.6), Length::mm(2.6)];
+    let whole = plan(&f, &job);
+    job.done = whole.passes[..22].iter().map(tick).collect();
+    let c = plan(&f, &job);
+    assert_eq!(c.reads_now.iter().map(|(ball, _)| ball.to_mm()).collect::<Vec<_>>(), [2.6]);
+    let t = tool::work(&f, &job).result.expect("a tool");
+    let entries = Entries::of(&f, &t, None, &job);
+    let small = MadeReading { wire: Some(Length::mm(0.6)), ..reading(Length::mm(18.0), 22) };
+    assert!(matches!(entries.reading(&small), Standing::Silent(_)), "{:?}", entries.reading(&small));
+}
+
+/// A first pass of a millimetre is no scratch.
+#[test]
+fn the_first_pass_is_looked_at_too() {
+    let f = nut();
+    let job = demo();
+    let t = tool::work(&f, &job).result.expect("a tool");
+    let entries = Entries::of(&f, &t, None, &job);
+    assert_eq!(entries.depth(plan(&f, &job).passes[0].depth), Standing::Likely);
+    assert!(matches!(entries.depth(Length::mm(1.5)), Standing::Unlikely { .. }));
+}
+
+/// Where side passes move the compound it is called its number again, and set back to zero for the next start.
+#[test]
+fn the_compound_gets_its_number_back() {
+    let f = nut();
+    let mut job = demo();
+    job.cutting.infeed = Infeed::Radial;
+    job.grind.tip_width = Some(Length::mm(1.4));
+    let whole = plan(&f, &job);
+    let n = whole.passes.iter().rposition(|p| p.kind == PassKind::Widening).expect("a side pass") + 1;
+    job.done = whole.passes[..n].iter().map(tick).collect();
+    let c = plan(&f, &job);
+    let moved = &c.recovery.iter().find(|r| r.key == "moved").expect("a way out").steps;
+    let shift =
+        show::length_number(whole.passes[n - 1].axial_shift, flankwise_bench::report::Fine::Gauge, Unit::Mm);
+    let said = moved.iter().map(|s| show::text(&s.text, Unit::Mm)).collect::<Vec<_>>().join("\n");
+    assert!(said.contains(&format!("the compound {shift}")), "{said}");
 }

@@ -61,6 +61,7 @@ fn reading(feature: MadeFeature, mm: f64) -> MadeReading {
         instrument: Instrument::Micrometer,
         count: None,
         after: None,
+        start: 1,
         uncertainty: None,
     }
 }
@@ -389,4 +390,109 @@ fn a_pressed_nut_is_proved_before_and_after() {
     let check = proof(&job).1.result.unwrap();
     assert_eq!(check.judged[0].verdict, Verdict::CannotTell);
     assert!(check.judged[0].advice.contains("make.body.fit"), "{}", check.judged[0].advice);
+}
+
+/// Numbers that no nut of this size can give are read again, not judged, and nothing is made of them.
+#[test]
+fn a_reading_that_cannot_be_is_asked_again() {
+    let told = |made: MadeReading| {
+        let mut job = demo();
+        job.made = vec![made];
+        let check = proof(&job).1.result.unwrap();
+        (check.judged[0].verdict, check.judged[0].advice.clone(), check.judged[0].spoiled)
+    };
+    for made in [
+        // Balls of 2.6 mm in a bore of 17 mm leave 11.8 mm between them at the very least.
+        over(5.0, 2.6),
+        // More play than half a pitch, and the ridge would be gone.
+        reading(MadeFeature::Play, 9.0),
+        reading(MadeFeature::MinorDiameter, 40.0),
+        MadeReading { count: Some(5), ..reading(MadeFeature::Pitch, 39.96) },
+    ] {
+        let (verdict, advice, spoiled) = told(made);
+        assert_eq!((verdict, spoiled), (Verdict::CannotTell, false), "{advice}");
+        assert!(advice.starts_with("This cannot be: "), "{advice}");
+    }
+    let (_, advice, _) = told(MadeReading { count: Some(5), ..reading(MadeFeature::Pitch, 39.96) });
+    assert!(advice.contains("about 8 pitches"), "{advice}");
+    for cast in [
+        ThreadCast { ridge: Some(Length::mm(24.3)), at: Some(Length::mm(1.2)), ..cast() },
+        ThreadCast { pitches: Some(Length::mm(39.96)), count: Some(5), ..cast() },
+        ThreadCast { height: Some(Length::mm(30.0)), ..cast() },
+    ] {
+        let judged = proof(&nut_with_a_cast(cast)).1.result.unwrap().judged[1].clone();
+        assert_eq!(judged.verdict, Verdict::CannotTell, "{}", judged.advice);
+        assert!(judged.advice.starts_with("This cannot be: "), "{}", judged.advice);
+    }
+}
+
+/// A ridge is thicker towards its foot: without a height it tells nothing; half way up a lower ridge it is thicker.
+#[test]
+fn a_ridge_without_its_height_is_asked_for_it() {
+    let fit = fit_of(&demo());
+    let judged = |cast| proof(&nut_with_a_cast(cast)).1.result.unwrap().judged[1].clone();
+    let told = judged(ThreadCast { ridge: Some(Length::mm(2.5)), ..cast() });
+    assert_eq!(told.verdict, Verdict::CannotTell);
+    assert!(told.advice.contains("(at)"), "{}", told.advice);
+    // By hand: 2.4 mm high, so read 1.2 mm up, where the groove of the aim is P/2 − (D − D2) tan 15° wide.
+    let wide =
+        2.5 - (fit.blank.aim.to_mm() + 2.4 - fit.pitch_diameter.aim.to_mm()) * 15f64.to_radians().tan();
+    let (ridge, height) = (Some(Length::mm(wide * 0.999)), Some(Length::mm(2.4 * 0.999)));
+    let told = judged(ThreadCast { ridge, height, ..cast() });
+    assert_ne!(told.verdict, Verdict::Fail, "{}", told.advice);
+}
+
+/// Balls that put the pitch diameter at its aim and a play of 0.30 mm cannot both be right.
+#[test]
+fn readings_that_contradict_each_other_are_named() {
+    let mut job = demo();
+    let (_, outcome) = proof(&job);
+    let aim = |f: MadeFeature| {
+        outcome.result.as_ref().unwrap().measures.iter().find(|m| m.feature == f).unwrap().clone()
+    };
+    let balls = aim(MadeFeature::OverWires);
+    let told = |job: &Job| {
+        let notes = proof(job).1.notes;
+        notes.iter().map(|n| show::text(&n.text, Unit::Mm)).collect::<Vec<_>>().join("\n")
+    };
+    job.made = vec![over(balls.aim.to_mm(), balls.wire.unwrap().to_mm()), reading(MadeFeature::Play, 0.30)];
+    assert!(told(&job).contains("do not agree"), "{}", told(&job));
+    job.made[1].value = aim(MadeFeature::Play).aim;
+    assert!(!told(&job).contains("do not agree"), "{}", told(&job));
+}
+
+#[test]
+fn a_part_that_no_cut_mends_is_said_to_be_lost_first() {
+    let mut job = demo();
+    let fit = fit_of(&job);
+    job.made = vec![reading(MadeFeature::MinorDiameter, fit.blank.max.to_mm() + 0.3)];
+    let outcome = proof(&job).1;
+    assert!(outcome.impossible());
+    let answer = show::text(&outcome.result.unwrap().section().answer, Unit::Mm);
+    assert!(answer.contains("metal cannot be put back"), "{answer}");
+    // One that is only not there yet is not.
+    job.made = vec![reading(MadeFeature::MinorDiameter, fit.blank.min.to_mm() - 0.3)];
+    assert!(!proof(&job).1.impossible());
+}
+
+/// With the bottom at its limit no depth is left, whatever the plan had in hand.
+#[test]
+fn the_depth_left_is_counted_from_the_bottom_that_is_there() {
+    let mut job = demo();
+    let (fit, outcome) = proof(&job);
+    let m =
+        outcome.result.unwrap().measures.into_iter().find(|m| m.feature == MadeFeature::OverWires).unwrap();
+    job.made = vec![
+        reading(MadeFeature::MajorDiameter, fit.bottom.max.to_mm()),
+        over(m.aim.to_mm() - 0.06, m.wire.unwrap().to_mm()),
+    ];
+    let judged = proof(&job).1.result.unwrap().judged;
+    assert!(judged[1].advice.contains("the depth is used up"), "{}", judged[1].advice);
+    // And with the flanks at theirs the tool for the thread does not go in for the bottom's sake.
+    job.made = vec![
+        reading(MadeFeature::MajorDiameter, fit.bottom.min.to_mm() - 0.3),
+        over(m.max.to_mm() + 0.05, m.wire.unwrap().to_mm()),
+    ];
+    let judged = proof(&job).1.result.unwrap().judged;
+    assert!(judged[0].advice.contains("a narrower tool"), "{}", judged[0].advice);
 }

@@ -5,7 +5,7 @@ mod cut_support;
 use cut_support::{demo, fit, press};
 use flankwise_bench::cut::{self, Cut, Pass, PassKind};
 use flankwise_bench::fit::Fit;
-use flankwise_bench::job::{Infeed, Job};
+use flankwise_bench::job::{Done, Infeed, Job};
 use flankwise_bench::report::{NoteKind, Outcome, show};
 use flankwise_bench::tool;
 use flankwise_thread::{Element, Force, Hand, Length, Unit};
@@ -310,5 +310,137 @@ proptest! {
             prop_assert_eq!(p.axial_shift, -q.axial_shift);
             prop_assert_eq!(p.compound, q.compound);
         }
+    }
+}
+
+/// No tool that is shifted along the axis cuts into a flank of the finished groove, whatever flanks, hand and dials. By
+/// geometry: so far short of the last depth, the groove is wider to either side by that times the flank's tangent.
+#[test]
+fn no_infeed_cuts_into_a_flank() {
+    let mut swung = 0;
+    for designation in ["S 48x8", "S 48x8 LH", "Tr 22x5", "Tr 40x7 LH", "M24x3", "3/4-6 Acme"] {
+        let f = fit(designation, Element::External, 40.0);
+        let basic = f.thread.basic();
+        // The wall on the chuck's side is the leading flank of a screw.
+        let (chuck, tailstock) = (basic.flank_leading.tan(), basic.flank_trailing.tan());
+        for infeed in [Infeed::Flank, Infeed::ModifiedFlank, Infeed::Alternating] {
+            for division in [0.01, 0.02, 0.05, 0.1].map(Length::mm) {
+                let mut job = demo();
+                job.cutting.infeed = infeed;
+                job.lathe.as_mut().expect("a lathe").compound_dial = Some(division);
+                let down: Vec<Pass> = plan(&f, &job)
+                    .passes
+                    .into_iter()
+                    .filter(|p| matches!(p.kind, PassKind::Scratch | PassKind::Cutting))
+                    .collect();
+                let last = down.last().expect("passes");
+                for p in &down {
+                    let short = last.depth - p.depth;
+                    let along = p.axial_shift - last.axial_shift;
+                    assert!(along <= short * tailstock + Length::um(0.1), "{designation} {infeed:?} {p:?}");
+                    assert!(-along <= short * chuck + Length::um(0.1), "{designation} {infeed:?} {p:?}");
+                    swung += i32::from(along != Length::ZERO);
+                }
+            }
+        }
+    }
+    assert!(swung > 100, "{swung}");
+}
+
+/// The flank of 3° is nothing to follow; that of 30° is.
+#[test]
+fn a_buttress_thread_leans_along_the_flank_that_is_followed() {
+    let lean = |designation: &str, infeed| {
+        let mut job = demo();
+        job.cutting.infeed = infeed;
+        plan(&fit(designation, Element::External, 40.0), &job).feed.lean().to_deg()
+    };
+    let (right, left) = (lean("S 48x8", Infeed::Flank), lean("S 48x8 LH", Infeed::Flank));
+    // DIN 513 (from memory): 3° and 30°. One hand is followed along the one, the other hand along the other.
+    let (least, most) = (right.min(left), right.max(left));
+    assert_eq!(least, 0.0);
+    assert!((most - 29.5).abs() < 1e-9, "{most}");
+    assert_eq!(lean("S 48x8", Infeed::Alternating), 0.0);
+}
+
+#[test]
+fn a_groove_left_too_narrow_is_said_with_what_to_do() {
+    let mut f = fit("Tr 22x5", Element::Internal, 44.0);
+    f.pitch_diameter = cut_support::size(f.pitch_diameter.aim, 0.02);
+    let mut job = demo();
+    job.grind.tip_width = Some(f.groove_bottom_width - Length::mm(0.045));
+    let told = |job: &Job| {
+        let notes = outcome(&f, job).notes;
+        notes.iter().map(|n| show::text(&n.text, Unit::Mm)).collect::<Vec<_>>().join("\n")
+    };
+    job.lathe.as_mut().expect("a lathe").compound_dial = Some(Length::mm(0.1));
+    assert!(told(&job).contains("narrower than its limits permit"), "{}", told(&job));
+    job.lathe.as_mut().expect("a lathe").compound_dial = Some(Length::mm(0.02));
+    assert!(!told(&job).contains("narrower than its limits permit"), "{}", told(&job));
+}
+
+#[test]
+fn a_dial_too_coarse_for_the_depth_is_refused() {
+    let f = fit("Tr 22x5", Element::Internal, 44.0);
+    let mut job = demo();
+    let lathe = job.lathe.as_mut().expect("a lathe");
+    lathe.readout = None;
+    lathe.cross_dial.as_mut().expect("a dial").division = Length::mm(2.0);
+    let refused = outcome(&f, &job);
+    assert!(refused.impossible());
+    assert!(refused.notes.iter().any(|n| n.kind == NoteKind::Impossible && n.field == "lathe.cross_dial"));
+}
+
+#[test]
+fn a_first_pass_of_all_the_depth_is_not_taken() {
+    let f = fit("Tr 22x5", Element::Internal, 44.0);
+    let mut job = demo();
+    job.cutting.first = Some(Length::mm(5.0));
+    let told = outcome(&f, &job);
+    assert!(told.notes.iter().any(|n| n.field == "cutting.first"));
+    assert!(of(&told.result.expect("passes"), PassKind::Cutting).len() > 5);
+}
+
+#[test]
+fn a_square_groove_keeps_its_spring_passes() {
+    let f = fit("Sq 38x8", Element::Internal, 50.0);
+    let mut job = demo();
+    job.grind.tip_width = Some(f.groove_bottom_width - Length::mm(0.33));
+    job.lathe.as_mut().expect("a lathe").compound_dial = Some(Length::mm(0.05));
+    assert!(!of(&plan(&f, &job), PassKind::Spring).is_empty());
+}
+
+/// The tool for the thread rests where the roughed groove is as wide as its tip; its slides are called so.
+#[test]
+fn the_second_tool_is_called_by_where_it_seats() {
+    let f = fit("Tr 22x5", Element::Internal, 44.0);
+    for infeed in [Infeed::Radial, Infeed::Flank, Infeed::Alternating] {
+        let mut job = demo();
+        job.cutting.infeed = infeed;
+        job.cutting.rough_tip = Some(Length::mm(1.0));
+        let c = plan(&f, &job);
+        let n = (0..c.passes.len()).find(|&i| c.changes_tool(i)).expect("a change");
+        let (rough, fine) = (&c.passes[n - 1], &c.passes[n]);
+        let wider = fine.tip - rough.tip - rough.side.abs();
+        let seat = rough.depth - wider.max(Length::ZERO) * (0.5 / 15f64.to_radians().tan());
+        let number = show::length_number(
+            c.shown_at(seat, &c.passes[0]),
+            flankwise_bench::report::Fine::Gauge,
+            Unit::Mm,
+        );
+        let called = show::text(c.change.as_ref().expect("said"), Unit::Mm);
+        assert!(called.contains(&number), "{infeed:?}: {called}, {number}");
+        // At the change, and in the trouble that needs the same, the same numbers.
+        job.done = c.passes[..n]
+            .iter()
+            .map(|p| Done { depth: p.depth, side: p.side, tip: Some(p.tip), start: 1 })
+            .collect();
+        let there = plan(&f, &job);
+        let steps = &there.recovery.iter().find(|r| r.key == "tool").expect("a way out").steps;
+        assert!(steps.iter().any(|s| show::text(&s.text, Unit::Mm).contains(&number)), "{infeed:?}");
+        assert!(
+            there.operations.iter().any(|s| show::text(&s.text, Unit::Mm).contains(&number)),
+            "{infeed:?}"
+        );
     }
 }

@@ -4,7 +4,7 @@
 use flankwise_bench::cut::device::{round_to, settle};
 use flankwise_bench::cut::feed::compound_travel;
 use flankwise_bench::cut::force::{Kienzle, THRUST, spindle_kw};
-use flankwise_bench::cut::groove::Groove;
+use flankwise_bench::cut::groove::{Flanks, Groove};
 use flankwise_bench::cut::plan::root_rule_depth;
 use flankwise_bench::job::BarShape;
 use flankwise_bench::tool::bar::Section;
@@ -60,7 +60,7 @@ fn examples() -> Vec<Example> {
 /// Depth of a V groove between widths in parts of the pitch, by the section the passes are planned with.
 fn v_depth(pitch: f64, bottom: f64, top: f64) -> f64 {
     let tan = Angle::deg(30.0).tan();
-    let groove = Groove { tip: Length::mm(bottom * pitch), mean_tan: tan, depth: Length::ZERO };
+    let groove = Groove { tip: Length::mm(bottom * pitch), flanks: Flanks::even(tan), depth: Length::ZERO };
     let depth = (top - bottom) * pitch / (2.0 * tan);
     assert!((groove.width_at(Length::mm(depth)).to_mm() - top * pitch).abs() < 1e-12);
     depth

@@ -4,7 +4,7 @@
 mod nested;
 
 use flankwise_bench::cut::force::{self, Kienzle, Load, Step};
-use flankwise_bench::cut::groove::Groove;
+use flankwise_bench::cut::groove::{Flanks, Groove};
 use flankwise_bench::cut::growth::Growth;
 use flankwise_bench::material;
 use flankwise_thread::{Angle, Element, Force, Length, Thread};
@@ -51,7 +51,7 @@ fn section(thread: &Thread, part: Element) -> Groove {
         Element::Internal => (b.root_width_internal, (b.d4_internal - b.d1_internal) * 0.5),
         Element::External => (b.root_width, (b.d - b.d3) * 0.5),
     };
-    Groove { tip, mean_tan: 0.5 * (b.flank_leading.tan() + b.flank_trailing.tan()), depth }
+    Groove { tip, flanks: Flanks::of(thread), depth }
 }
 
 fn same(name: &str, kienzle: Kienzle, groove: Groove, lean: Angle, from: Length, n: u32) {

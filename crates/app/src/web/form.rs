@@ -128,10 +128,14 @@ pub fn stage(stage: StageName, worked: &Worked, at: &str) -> Markup {
     }
 }
 
+/// More entries than this are folded into one line, so that the stage's answer stays near.
+const FOLDED: usize = 12;
+
 /// The entries of an array of tables, with buttons to add one and to take one out.
 fn entries(group: &Group, worked: &Worked, at: &str) -> Markup {
     let n = worked.typed.count(group.table);
-    html! {
+    let amiss = worked.problems.iter().any(|p| p.field.starts_with(group.table));
+    let each = html! {
         @for i in 1..=n {
             @let path = format!("{}[{i}]", group.table);
             @let told = summary(group, &path, worked);
@@ -145,6 +149,14 @@ fn entries(group: &Group, worked: &Worked, at: &str) -> Markup {
                 button.small name="path" value=(path) formaction={ (at) "/take-out" } formmethod="post" data-swap { "Take out " (group.head.to_lowercase()) " " (i) }
             }
         }
+    };
+    html! {
+        @if n > FOLDED {
+            details.more id=(id(group.table)) open[amiss] {
+                summary { b { (group.head) } ": " (n) " entries" }
+                (each)
+            }
+        } @else { (each) }
         button.add name="path" value=(group.table) formaction={ (at) "/add" } data-swap {
             "Add " (group.head.to_lowercase())
         }

@@ -9,7 +9,7 @@ use axum::http::{HeaderMap, StatusCode};
 use axum::response::{IntoResponse, Redirect, Response};
 use flankwise_bench::Whole;
 use flankwise_bench::cut::{Cut, Entries, Pass, Standing};
-use flankwise_bench::job::{self, Choice, Edit, Job, MadeFeature, MadeReading, Typed, Words};
+use flankwise_bench::job::{self, Choice, Edit, Job, MadeFeature, MadeReading, Problem, Typed, Words};
 use flankwise_bench::report::{Value, show};
 use flankwise_bench::route::{Route, Way};
 use flankwise_store::{JobId, SaveError};
@@ -96,6 +96,9 @@ pub async fn act(
                     Ok(text) => text,
                     Err(e) => return refuse(&e.to_string(), None),
                 };
+                if let Some(told) = unreadable(&worked.problems, &text) {
+                    return refuse(&told, None);
+                }
                 let title = kept::title(&text);
                 match app.store.save(id, kept.head.revision, &text, &title, &what, kept::now()) {
                     Ok(_) => break,
@@ -114,6 +117,14 @@ pub async fn act(
 fn refused(app: &App, kept: &flankwise_store::Job, headers: &HeaderMap, told: &Told<'_>) -> Response {
     let page = lathe_page::page(app, kept, headers, Some(told));
     (StatusCode::UNPROCESSABLE_ENTITY, page).into_response()
+}
+
+/// What of a changed text cannot be read though all of it could before: such a change is not saved.
+fn unreadable(before: &[Problem], text: &str) -> Option<String> {
+    let (_, problems) = job::read_what_can_be(text);
+    let more = problems.len() > before.len();
+    let new = problems.into_iter().find(|p| !before.iter().any(|b| b.field == p.field && b.read == p.read));
+    new.filter(|_| more).map(|p| format!("{}: {}", p.field, p.words()))
 }
 
 /// Goes on or back by a step of a way other than the single point.
@@ -221,6 +232,11 @@ impl Lathe<'_> {
                 depth(told),
                 depth(expected)
             ))),
+            Standing::Silent(why) => Some(Outcome::Refused(format!(
+                "{field}: read `{}`; by that the wire or ball {}, so it tells nothing of the groove. Look again, or take another one.",
+                asked.number(),
+                why.words()
+            ))),
             Standing::Unlikely { .. } | Standing::Likely => None,
         }
     }
@@ -230,19 +246,25 @@ impl Lathe<'_> {
         let Some(pass) = self.cut.next() else { return Outcome::Nothing };
         let unit = self.cut.unit_of(pass);
         let depth = match read(FIELD, &asked.shown, unit) {
-            Ok(shown) => self.cut.depth_at(shown, pass.side),
+            Ok(shown) => self.cut.depth_at(shown, pass),
             Err(told) => return Outcome::Refused(told),
         };
         let standing = self.entries().map_or(Standing::Likely, |e| e.depth(depth));
-        let counted = |l: Length| length_words(self.cut.shown_at(l, pass.side), unit);
+        let counted = |l: Length| length_words(self.cut.shown_at(l, pass), unit);
         self.against(FIELD, asked, standing, counted).unwrap_or_else(|| self.tick(pass, depth))
     }
 
     /// Takes back the last reading between passes, or the last pass.
     fn back(&self) -> Outcome {
-        let of_now = |r: &MadeReading| r.after.is_some_and(|n| n as usize == self.cut.measured_after);
-        if let Some(i) = self.job.made.iter().rposition(of_now).filter(|_| self.cut.measured_after > 0) {
-            let edit = Edit::Remove { path: format!("made[{}]", i + 1) };
+        // By the text, in which an entry that cannot be read has its place too.
+        let number = |path: String| self.typed.raw(&path).and_then(|typed| typed.trim().parse::<u32>().ok());
+        let of_now = |i: &usize| {
+            number(format!("made[{i}].after")) == u32::try_from(self.cut.measured_after).ok()
+                && number(format!("made[{i}].start")).unwrap_or(1) == self.cut.measured_start
+        };
+        let last = (1..=self.typed.count("made")).rev().find(of_now);
+        if let Some(i) = last.filter(|_| self.cut.measured_after > 0) {
+            let edit = Edit::Remove { path: format!("made[{i}]") };
             return Outcome::Change(vec![edit], "reading between passes taken back".into());
         }
         match self.typed.count("done") {
@@ -282,6 +304,9 @@ impl Lathe<'_> {
             word("instrument", &asked.instrument),
             word("after", &self.cut.measured_after.to_string()),
         ];
+        if self.cut.starts > 1 {
+            edits.push(word("start", &self.cut.measured_start.to_string()));
+        }
         if reading.wire.is_some() {
             edits.push(set("wire", &asked.wire));
         }
@@ -330,15 +355,17 @@ impl Lathe<'_> {
             instrument: word("instrument", &asked.instrument)?,
             count: None,
             after: Some(self.cut.measured_after as u32),
+            start: self.cut.measured_start,
             uncertainty: None,
         })
     }
 
     /// Takes back every pass and every reading between passes, last first so that the numbers before stay.
     fn over(&self) -> Outcome {
-        let between = self.job.made.iter().enumerate().rev().filter(|(_, r)| r.after.is_some());
-        let mut edits: Vec<Edit> =
-            between.map(|(i, _)| Edit::Remove { path: format!("made[{}]", i + 1) }).collect();
+        let between = (1..=self.typed.count("made"))
+            .rev()
+            .filter(|i| self.typed.raw(&format!("made[{i}].after")).is_some());
+        let mut edits: Vec<Edit> = between.map(|i| Edit::Remove { path: format!("made[{i}]") }).collect();
         let passes = (1..=self.typed.count("done")).rev();
         edits.extend(passes.map(|i| Edit::Remove { path: format!("done[{i}]") }));
         if edits.is_empty() { Outcome::Nothing } else { Outcome::Change(edits, "passes started over".into()) }

@@ -117,6 +117,7 @@ impl<'a> Bench<'a> {
                     (self.to_measure())
                 }
             }
+            @for note in cut.cautions_at(done) { (say::notes(std::slice::from_ref(note), &say::Around::unit(self.unit))) }
             @for p in &self.problems {
                 p.note.warning { b { "Check: " } (p.field) ": " (p.words()) ". It is left out; mend it on the job's page." }
             }
@@ -124,11 +125,12 @@ impl<'a> Bench<'a> {
             form.steps method="post" {
                 (self.place())
                 button.back name="act" value="back" disabled[done == 0 && cut.start == 1] { "Take back" }
-                button.done name="act" value="done" disabled[done == total || (done == 0 && !self.barred.is_empty())] autofocus {
+                button.done name="act" value="done" disabled[done == total || (done == 0 && !self.barred.is_empty())] autofocus[self.told.is_none()] {
                     @if done == total { "Finished" }
                     @else { "Done — next" }
                 }
             }
+            @if let Some(pass) = cut.next() { (self.beside(pass)) }
             progress max=(total) value=(done) aria-label="Passes done" {}
             @if done < total {
                 p.ahead { (done) " of " (total) " done; about " (show::value(&Value::Seconds(cut.seconds_left()), self.unit)) " to go" }
@@ -136,7 +138,6 @@ impl<'a> Bench<'a> {
             (self.stands_at())
             (self.measured())
             (self.trouble())
-            @for note in cut.cautions_at(done) { (say::notes(std::slice::from_ref(note), &say::Around::unit(self.unit))) }
             (self.list())
             details.more {
                 summary { "Start over" }
@@ -170,23 +171,34 @@ impl<'a> Bench<'a> {
                 p.change { "Start " b { (cut.start - 1) } " is at its full depth. Go on to the next " (say::text(way, self.unit)) ". Then the same passes again." }
             }
             @if cut.changes_tool(cut.done) {
-                p.change { "Change the tool: tip " b { (self.length(pass.tip)) } ". Pick up the groove before this pass." }
+                p.change {
+                    "Change the tool: tip " b { (self.length(pass.tip)) } ". Pick up the groove before this pass"
+                    @if let Some(called) = &cut.change { "; where it rests, " (say::text(called, self.unit)) }
+                    "."
+                }
             }
             // As large as the number of digits lets them be.
             p.digits style={ "--n:" (digits.chars().count()) } { (digits) }
             p.reads {
                 @if pass.by_compound() {
                     "on the compound from touch-on"
-                    @if second.is_none() { ", cross-slide back at zero" }
                 } @else {
                     (cut.shown_on) " from touch-on, on the " (if cut.readout_on_diameter { "diameter" } else { "radius" })
                 }
                 ", " (show::unit_sign(cut.unit_of(pass)))
+                @if pass.by_compound() && second.is_none() { "; cross-slide back at zero" }
             }
             @if let Some((digits, words)) = second {
                 p.digits style={ "--n:" (digits.chars().count()) } { (digits) }
                 p.reads { (words) }
             }
+        }
+    }
+
+    /// What there is to know beside the number: under the buttons, which must not move down.
+    fn beside(&self, pass: &Pass) -> Markup {
+        let cut = self.cut;
+        html! {
             dl.side {
                 (fact("this cut", &self.length(pass.step)))
                 (fact("depth", &self.length(pass.depth)))
@@ -228,7 +240,7 @@ impl<'a> Bench<'a> {
                 form.enter method="post" {
                     (self.place())
                     label for="shown" { "What " (on) " stood at, " (show::unit_sign(unit)) }
-                    input #shown name="shown" inputmode="decimal" autocomplete="off" placeholder=(digits(self.cut, pass)) value=[typed.map(|a| a.shown.as_str())];
+                    input #shown name="shown" inputmode="decimal" autocomplete="off" autofocus[typed.is_some()] placeholder=(digits(self.cut, pass)) value=[typed.map(|a| a.shown.as_str())];
                     (self.sure("stood"))
                     button name="act" value="stood" { (if self.unlikely("stood").is_some() { "It is right: keep it" } else { "Pass done at this number" }) }
                 }
@@ -244,7 +256,10 @@ impl<'a> Bench<'a> {
             Element::Internal => (MadeFeature::MajorDiameter, &self.job.gauges.balls),
             Element::External => (MadeFeature::MinorDiameter, &self.job.gauges.wires),
         };
-        let features = [MadeFeature::OverWires, bottom, MadeFeature::Play];
+        let upright =
+            self.check.is_some_and(|c| c.measures.iter().any(|m| m.feature == MadeFeature::GrooveWidth));
+        let flanks = if upright { MadeFeature::GrooveWidth } else { MadeFeature::OverWires };
+        let features = [flanks, bottom, MadeFeature::Play];
         let sign = show::unit_sign(self.job.unit);
         let typed = self.typed("measured");
         let first = over.first().map(|w| show::length_number(*w, Fine::Gauge, self.job.unit));
@@ -255,7 +270,11 @@ impl<'a> Bench<'a> {
                     p { "After the first pass a size that was measured corrects the passes to come." }
                 } @else {
                     @for (wire, value) in &cut.reads_now {
-                        p { (feature_words(MadeFeature::OverWires, part)) " of " (self.length(*wire)) " it should read about " b { (self.length(*value)) } " now." }
+                        p {
+                            (capital(feature_words(MadeFeature::OverWires, part))) " of " (self.length(*wire)) " it should read about " b { (self.length(*value)) } " now"
+                            @if part == Element::Internal && cut.starts > 1 { ", the short way between two balls half a turn apart in this start's own groove" }
+                            "."
+                        }
                     }
                     form.enter method="post" {
                         (self.place())
@@ -274,7 +293,7 @@ impl<'a> Bench<'a> {
                             }
                         }
                         label for="value" { "It reads, " (sign) }
-                        input #value name="value" inputmode="decimal" autocomplete="off" value=[typed.map(|a| a.value.as_str())];
+                        input #value name="value" inputmode="decimal" autocomplete="off" autofocus[typed.is_some()] value=[typed.map(|a| a.value.as_str())];
                         (self.sure("measured"))
                         button name="act" value="measured" { (if self.unlikely("measured").is_some() { "It is right: keep it" } else { "Plan the rest from this" }) }
                     }
@@ -302,7 +321,7 @@ impl<'a> Bench<'a> {
             form.enter method="post" {
                 (self.place())
                 label for="tip" { "Tip of the new tool, in its face, " (show::unit_sign(self.job.unit)) }
-                input #tip name="tip" inputmode="decimal" autocomplete="off" value=[typed.map(|a| a.tip.as_str())];
+                input #tip name="tip" inputmode="decimal" autocomplete="off" autofocus[typed.is_some()] value=[typed.map(|a| a.tip.as_str())];
                 button name="act" value="tip" { "Go on with this tip" }
             }
         }
@@ -378,7 +397,9 @@ fn other_slide(cut: &Cut, pass: &Pass) -> Option<(String, String)> {
     } else {
         let words =
             format!("compound to, along the axis, + from the chuck, {}", show::unit_sign(cut.compound_unit));
-        (pass.axial_shift != Length::ZERO).then(|| (shown(pass.axial_shift, cut.compound_unit), words))
+        // Where any pass shifts the tool, the compound is set for every one, and goes back to zero too.
+        let shifts = cut.passes.iter().any(|p| p.axial_shift != Length::ZERO);
+        shifts.then(|| (shown(pass.axial_shift, cut.compound_unit), words))
     }
 }
 
@@ -399,5 +420,6 @@ const fn kind(kind: PassKind) -> &'static str {
         PassKind::Cutting => "cutting",
         PassKind::Widening => "to the side",
         PassKind::Spring => "spring pass, no new depth",
+        PassKind::Idle => "cuts nothing",
     }
 }

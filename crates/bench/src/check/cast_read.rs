@@ -5,7 +5,7 @@
 
 use super::cast::Material;
 use super::correct::words;
-use super::judge::{Part, advice, verdict};
+use super::judge::{Part, advice, beyond_mending, verdict};
 use super::{Judged, Verdict, guard, plan};
 use crate::evidence::gauge;
 use crate::fit::Size;
@@ -19,6 +19,17 @@ use flankwise_thread::{Angle, Element, Length};
 struct Found {
     value: Length,
     u: Length,
+}
+
+/// A length of a cast taken back to that of the thread. The change on setting is one for all lengths of a cast: what it is
+/// out by adds up straight.
+#[derive(Clone, Copy)]
+struct TakenBack {
+    value: Length,
+    /// Standard uncertainty of reading it.
+    own: Length,
+    /// That of the change, on this length.
+    by_change: Length,
 }
 
 /// Judges what every cast shows; nothing for a screw.
@@ -42,12 +53,18 @@ struct Seen<'a> {
 
 impl Seen<'_> {
     /// A length as the thread has it.
-    fn taken_back(&self, read: Length, feature: Feature) -> Found {
+    fn taken_back(&self, read: Length, feature: Feature) -> TakenBack {
         let own =
             self.cast.uncertainty.unwrap_or_else(|| gauge::of_cast(feature, self.cast.instrument, read));
         // The change lies anywhere within its band: GUM 4.3.7.
         let by_change = read * (self.material.within / 3f64.sqrt());
-        Found { value: read / (1.0 + self.material.change), u: guard::combine(&[own, by_change]) }
+        TakenBack { value: read / (1.0 + self.material.change), own, by_change }
+    }
+
+    /// A reading that cannot be of this thread, with what can.
+    fn cannot_be(&self, read: Length, from: Length, to: Length, again: &str) -> Option<String> {
+        (read < from || read > to)
+            .then(|| format!("this cannot be: {} to {} can; {again}", self.say(from), self.say(to)))
     }
 
     /// The bore on which the ridge stands: as it was measured last, else anywhere within its limits.
@@ -69,44 +86,69 @@ impl Seen<'_> {
         let read = self.cast.ridge?;
         let tan = self.mean_tan();
         let judged = |verdict, advice: String| self.judged("ridge of the cast", read, true, verdict, advice);
-        if tan <= 1e-9 {
-            return Some(judged(
-                Verdict::CannotTell,
-                "upright flanks tell no pitch diameter: prove the thread by its play".to_owned(),
-            ));
+        let pitch = self.part.fit.thread.pitch.length;
+        if let Some(why) = self.cannot_be(read, Length::ZERO, pitch, "read it again, and look at the unit") {
+            return Some(judged(Verdict::CannotTell, why));
         }
         let thick = self.taken_back(read, Feature::ThreadThickness);
-        let at = match self.cast.at {
-            Some(at) => self.taken_back(at, Feature::ThreadDepth),
-            None => Found { value: self.depth() * 0.5, u: thick.u },
+        // Between upright flanks the ridge is as thick as the groove is wide, at any height.
+        if let Some(size) = plan::groove_width(self.part.fit) {
+            let found = Found { value: thick.value, u: guard::combine(&[thick.own, thick.by_change]) };
+            let (verdict, advice, spoiled) = self.held(MadeFeature::GrooveWidth, size, found);
+            let advice = format!("width of the groove {}: {advice}", self.of(found.value, size));
+            return Some(Judged { spoiled, ..judged(verdict, advice) });
+        }
+        // Where no height is given it was read at half of the ridge's own.
+        let half_height = || self.cast.height.map(|height| height * 0.5);
+        let Some(at) = self.cast.at.or_else(half_height) else {
+            return Some(judged(
+                Verdict::CannotTell,
+                "say at which height above its foot it was read (at), or how high the ridge is (height): a ridge is thicker towards its foot".to_owned(),
+            ));
         };
+        let at = self.taken_back(at, Feature::ThreadDepth);
         let bore = self.bore();
-        let half_pitch = self.part.fit.thread.pitch.length * 0.5;
-        let value = bore.value + at.value * 2.0 + (thick.value - half_pitch) / tan;
-        let u = guard::combine(&[thick.u * (1.0 / tan), at.u * 2.0, bore.u]);
+        let value = bore.value + at.value * 2.0 + (thick.value - pitch * 0.5) / tan;
+        let by_change = thick.by_change * (1.0 / tan) + at.by_change * 2.0;
+        let u = guard::combine(&[thick.own * (1.0 / tan), at.own * 2.0, by_change, bore.u]);
         let size = self.part.fit.pitch_diameter;
-        let (verdict, advice) = self.held(MadeFeature::OverWires, size, Found { value, u });
-        Some(judged(verdict, format!("pitch diameter {}: {advice}", self.of(value, size))))
+        let (verdict, advice, spoiled) = self.held(MadeFeature::OverWires, size, Found { value, u });
+        let advice = format!("pitch diameter {}: {advice}", self.of(value, size));
+        Some(Judged { spoiled, ..judged(verdict, advice) })
     }
 
     /// The bottom by the height of the ridge.
     fn height(&self) -> Option<Judged> {
         let read = self.cast.height?;
+        if let Some(why) =
+            self.cannot_be(read, Length::ZERO, self.depth() * 2.0, "read it again, and look at the unit")
+        {
+            return Some(self.judged("height of the cast's ridge", read, false, Verdict::CannotTell, why));
+        }
         let (height, bore) = (self.taken_back(read, Feature::ThreadDepth), self.bore());
-        let found =
-            Found { value: bore.value + height.value * 2.0, u: guard::combine(&[height.u * 2.0, bore.u]) };
+        let u = guard::combine(&[height.own * 2.0, height.by_change * 2.0, bore.u]);
+        let found = Found { value: bore.value + height.value * 2.0, u };
         let size = self.part.fit.bottom;
-        let (verdict, advice) = self.held(MadeFeature::MajorDiameter, size, found);
+        let (verdict, advice, spoiled) = self.held(MadeFeature::MajorDiameter, size, found);
         let advice = format!("bottom {}: {advice}", self.of(found.value, size));
-        Some(self.judged("height of the cast's ridge", read, false, verdict, advice))
+        let judged = self.judged("height of the cast's ridge", read, false, verdict, advice);
+        Some(Judged { spoiled, ..judged })
     }
 
     fn pitches(&self) -> Option<Judged> {
         let (read, count) = (self.cast.pitches?, self.cast.count?);
-        let found = self.taken_back(read, Feature::Pitch);
-        let (verdict, advice) =
+        let what = format!("{count} pitches of the cast");
+        let pitch = self.part.fit.thread.pitch.length;
+        let (aim, reach) = (pitch * f64::from(count), pitch * 0.5);
+        let again = format!("that is about {:.0} pitches: count them again", read / pitch);
+        if let Some(why) = self.cannot_be(read, aim - reach, aim + reach, &again) {
+            return Some(self.judged(&what, read, false, Verdict::CannotTell, why));
+        }
+        let back = self.taken_back(read, Feature::Pitch);
+        let found = Found { value: back.value, u: guard::combine(&[back.own, back.by_change]) };
+        let (verdict, advice, spoiled) =
             self.held(MadeFeature::Pitch, plan::pitch_limits(self.part.fit, count), found);
-        Some(self.judged(&format!("{count} pitches of the cast"), read, false, verdict, advice))
+        Some(Judged { spoiled, ..self.judged(&what, read, false, verdict, advice) })
     }
 
     /// The angle between the flanks, which no change of size touches. It may be out by as much as that of a tool that is
@@ -149,10 +191,12 @@ impl Seen<'_> {
         plan::slope(self.part.fit)
     }
 
-    fn held(&self, feature: MadeFeature, size: Size, found: Found) -> (Verdict, String) {
+    /// Verdict and advice, and whether no cut mends it.
+    fn held(&self, feature: MadeFeature, size: Size, found: Found) -> (Verdict, String, bool) {
         let m = plan::measure(feature, String::new(), None, size, found.u);
         let verdict = verdict(found.value, m.min, m.max, m.guard);
-        (verdict, advice(verdict, found.value, &m, self.part))
+        let spoiled = verdict == Verdict::Fail && beyond_mending(found.value, &m, self.part.fit);
+        (verdict, advice(verdict, found.value, &m, self.part), spoiled)
     }
 
     fn judged(&self, what: &str, read: Length, of_flanks: bool, verdict: Verdict, advice: String) -> Judged {
@@ -164,6 +208,7 @@ impl Seen<'_> {
             of_flanks,
             verdict,
             on_the_way: false,
+            spoiled: false,
             advice: capital(&format!("{advice}.")),
         }
     }

@@ -1,7 +1,7 @@
 //! A correction of the groove, as it is set on the slides of this lathe.
 
 use crate::cut::Cut;
-use crate::cut::device::{Device, divided_in};
+use crate::cut::device::{Device, divided_in_or};
 use crate::cut::feed::{self, Feed, compound_travel};
 use crate::job::Job;
 use crate::report::{Fine, show};
@@ -18,11 +18,11 @@ fn divisions(l: Length, division: Length) -> Option<Length> {
     (steps >= 1.0).then(|| division * steps)
 }
 
-/// A radial infeed as the cross-slide shows it.
-pub(super) fn on_the_cross_slide(radial: Length, job: &Job) -> String {
+/// A radial infeed as the cross-slide shows it: what to do, in words that begin with `verb`.
+pub(super) fn on_the_cross_slide(verb: &str, radial: Length, job: &Job) -> String {
     let Some(device) = Device::of(job.lathe.as_ref(), job.unit) else {
         return format!(
-            "{} radially ({} on the diameter)",
+            "{verb} {} radially ({} on the diameter)",
             words(radial, job.unit),
             words(radial * 2.0, job.unit)
         );
@@ -30,63 +30,89 @@ pub(super) fn on_the_cross_slide(radial: Length, job: &Job) -> String {
     let name = if device.digital { "readout" } else { "dial" };
     let counts = if device.on_diameter { "the diameter" } else { "tool travel" };
     match divisions(device.shows(radial), device.division) {
-        Some(shown) => format!("{} on the {name}, which counts {counts}", words(shown, device.unit)),
-        None => format!("less than one division of the {name}: a spring pass at the same setting"),
+        Some(shown) => format!("{verb} {} on the {name}, which counts {counts}", words(shown, device.unit)),
+        None => format!("{AGAIN}: it is less than one division of the {name}"),
     }
 }
 
-/// A radial infeed of the threading tool, by whichever slide feeds it, with the number to go on to.
+/// What takes off less than a division.
+const AGAIN: &str = "take one more cut at the same setting";
+
+/// A radial infeed of the threading tool, by whichever slide feeds it, with the number to go on to: what to do.
 pub(super) fn deeper(radial: Length, job: &Job, cut: Option<&Cut>) -> String {
     let last = cut.and_then(|c| Some((c, c.passes[..c.done].last()?)));
-    let by = match cut.map(|c| c.feed) {
+    let (by, shown) = match cut.map(|c| c.feed) {
         Some(Feed::Swung(lean)) => {
             let dial = job.lathe.as_ref().and_then(|l| l.compound_dial);
             let travel = compound_travel(radial, lean);
-            match dial.map(|d| (divisions(travel, d), divided_in(d).unwrap_or(job.unit))) {
-                Some((Some(shown), unit)) => format!("{} along the swung compound", words(shown, unit)),
-                Some((None, _)) => {
-                    "less than one division of the compound: a spring pass at the same setting".into()
+            let shown = dial.map_or(Some(travel), |d| divisions(travel, d));
+            let by = match shown {
+                Some(shown) => {
+                    format!("go in {} along the swung compound", words(shown, divided_in_or(dial, job.unit)))
                 }
-                None => format!("{} along the swung compound", words(travel, job.unit)),
-            }
+                None => format!("{AGAIN}: it is less than one division of the compound"),
+            };
+            (by, shown)
         }
-        _ => on_the_cross_slide(radial, job),
+        _ => {
+            let device = Device::of(job.lathe.as_ref(), job.unit);
+            let shown = device.map_or(Some(radial), |d| divisions(d.shows(radial), d.division));
+            (on_the_cross_slide("go in", radial, job), shown)
+        }
     };
-    match last {
-        Some((cut, last)) => {
-            format!("{by}, from {} of the last pass", words(last.set_to(), cut.unit_of(last)))
+    match (last, shown) {
+        (Some((cut, last)), Some(shown)) => {
+            let unit = cut.unit_of(last);
+            let to = last.set_to() + shown;
+            format!("{by}, from {} of the last pass to {}", words(last.set_to(), unit), words(to, unit))
         }
-        None => by,
+        _ => by,
     }
 }
 
-/// A shift of the tool along the axis, and which flank it cuts.
+/// A shift of the tool along the axis with the numbers to go on to, and which flank it cuts: what to do.
 pub(super) fn sideways(axial: Length, job: &Job, cut: Option<&Cut>) -> String {
     let dial = job.lathe.as_ref().and_then(|l| l.compound_dial);
-    let set = |l: Length| match dial {
-        Some(d) => words(divisions(l, d).unwrap_or(l), divided_in(d).unwrap_or(job.unit)),
-        None => words(l, job.unit),
-    };
+    let last = cut.and_then(|c| c.passes[..c.done].last());
+    let unit = divided_in_or(dial, job.unit);
+    let to =
+        |number: Option<Length>, unit| number.map_or(String::new(), |n| format!(", to {}", words(n, unit)));
     match cut.map(|c| c.feed) {
         Some(Feed::Swung(lean)) => {
             let device = Device::of(job.lathe.as_ref(), job.unit);
             let shift = feed::sideways(axial, lean, dial, device.map(|d| d.radial_step()));
-            let on = words(shift.on, dial.and_then(divided_in).unwrap_or(job.unit));
-            let back =
-                device.map_or_else(|| words(shift.back, job.unit), |d| words(d.shows(shift.back), d.unit));
+            let (back, slide_unit) = device.map_or((shift.back, job.unit), |d| (d.shows(shift.back), d.unit));
             let depth = match shift.deeper {
-                d if d.abs() < Length::um(0.5) => "leaves the depth as it is".to_owned(),
+                d if d.abs() < UNSEEN => "leaves the depth as it is".to_owned(),
                 d if d > Length::ZERO => format!("goes {} deeper", words(d, job.unit)),
                 d => format!("goes {} less deep", words(-d, job.unit)),
             };
             format!(
-                "{on} on along the swung compound and {back} back on the cross-slide, which moves the tool {} along the axis, {depth}, and cuts the leading flank only",
+                "go {} on along the swung compound{}, and {} back on the cross-slide{}: that moves the tool {} along the axis, {depth}, and cuts the leading flank only",
+                words(shift.on, unit),
+                to(last.map(|p| p.compound + shift.on), unit),
+                words(back, slide_unit),
+                to(last.map(|p| p.readout - back), slide_unit),
                 words(shift.axial, job.unit)
             )
         }
-        _ => format!(
-            "the tool {} along the axis, away from the chuck by the compound, so that only the flank on the tailstock's side is cut",
-            set(axial)
-        ),
+        _ => {
+            let shift = dial.map_or(Some(axial), |d| divisions(axial, d));
+            let flank = "so that only the flank on the tailstock's side is cut";
+            match shift {
+                Some(shift) => format!(
+                    "move the tool {} along the axis, away from the chuck by the compound{}, {flank}",
+                    words(shift, unit),
+                    to(last.map(|p| p.axial_shift + shift), unit)
+                ),
+                None => format!(
+                    "move the tool {} along the axis, away from the chuck, {flank}: less than one division of the compound, so by an indicator on it",
+                    words(axial, job.unit)
+                ),
+            }
+        }
     }
 }
+
+/// A change of depth that no number shows: half of the last place of an inch reading.
+const UNSEEN: Length = Length::um(1.27);

@@ -1,4 +1,4 @@
-//! The guard band of a verdict, and what the flank angle adds to a reading over wires.
+//! The guard band of a verdict.
 
 use flankwise_thread::{Length, Source};
 
@@ -6,11 +6,6 @@ use flankwise_thread::{Length, Source};
 pub const GUARD_FACTOR: f64 = 1.65;
 /// Origin of the decision rule.
 pub const GUARD_SOURCE: Source = Source::memory("ISO 14253-1:2017", "default rule: 95 %, one side, 1.65 u");
-
-/// Standard uncertainty of a flank angle, degrees, of a tool ground by hand to a template.
-pub const FLANK_U_DEG: f64 = 0.25;
-/// Origin of [`FLANK_U_DEG`].
-pub const FLANK_SOURCE: Source = Source::choice("tool ground by hand and checked against a template");
 
 /// Square root of the sum of squares.
 pub fn combine(parts: &[Length]) -> Length {

@@ -1,12 +1,12 @@
 //! Readings of the finished part against the limits, and what to do.
 
 use super::correct::{self, words};
-use super::{Judged, Measure, Verdict, feature_words, plan, salvage};
-use crate::cut::{Cut, depth_in_hand};
+use super::{Judged, Measure, Verdict, feature_words, guard, plan, salvage};
+use crate::cut::{self, Cut, seat};
 use crate::evidence::gauge;
 use crate::fit::{Fit, Size};
 use crate::job::{Job, MadeFeature, MadeReading};
-use crate::report::{Fine, Note, Value, capital};
+use crate::report::{Fine, Note, Text, Value, capital};
 use flankwise_thread::{Element, Length};
 use std::ops::{Add, Sub};
 
@@ -43,6 +43,9 @@ fn measure_for(reading: &MadeReading, fit: &Fit) -> Result<Measure, String> {
             Some((size, _)) => Ok(simple(size)),
             None => Err("the play to expect is not known: read the mate's thread along its length".into()),
         },
+        (MadeFeature::GrooveWidth, _) => plan::groove_width(fit)
+            .map(simple)
+            .ok_or_else(|| "a groove with sloping flanks is as wide as one looks high: read it over wires or between balls".into()),
         (MadeFeature::BoreInPlace, _) => plan::bore_in_place(fit).map(simple).ok_or_else(not_pressed),
         (MadeFeature::PlayInPlace, _) => {
             plan::play_in_place(fit).map(|(size, _)| simple(size)).ok_or_else(not_pressed)
@@ -54,10 +57,12 @@ fn measure_for(reading: &MadeReading, fit: &Fit) -> Result<Measure, String> {
             if let Some(why) = plan::unfit(fit, wire) {
                 return Err(format!("this wire or ball {why} in this thread, so the reading tells nothing"));
             }
-            let at = |d| plan::over(fit, d, wire).map_err(|e| e.to_string());
+            // Between passes the groove of the start that is cut tells, not those of the other starts.
+            let over = if reading.after.is_some() { seat::over_own_groove } else { seat::over };
+            let at = |d| over(fit, d, wire).map_err(|e| e.to_string());
             let d2 = fit.pitch_diameter;
             let size = Size { aim: at(d2.aim)?, min: at(d2.min)?, max: at(d2.max)? };
-            let u = reading.uncertainty.unwrap_or_else(|| plan::over_u(fit, wire, own(size)));
+            let u = reading.uncertainty.unwrap_or_else(|| seat::over_u(fit, wire, own(size)));
             Ok(plan::measure(MadeFeature::OverWires, String::new(), Some(wire), size, u))
         }
     }
@@ -78,12 +83,16 @@ pub(super) fn judge(part: &Part<'_>) -> Vec<Judged> {
             of_flanks: tells_of_flanks(reading.feature),
             verdict,
             on_the_way,
+            spoiled: false,
             advice: capital(&format!("{advice}.")),
         };
         let m = match measure_for(reading, part.fit) {
             Ok(m) => m,
             Err(why) => return judged(Value::None, Verdict::CannotTell, false, why),
         };
+        if let Some(why) = cannot_be(reading, &m, part) {
+            return judged(Value::Band(m.min, m.max, Fine::Gauge), Verdict::CannotTell, false, why);
+        }
         let verdict = verdict(reading.value, m.min, m.max, m.guard);
         let on_the_way =
             reading.after.is_some() && metal_left(reading.value, &m, part.fit) && verdict != Verdict::Pass;
@@ -96,14 +105,115 @@ pub(super) fn judge(part: &Part<'_>) -> Vec<Judged> {
         } else {
             advice(verdict, reading.value, &m, part)
         };
-        judged(Value::Band(m.min, m.max, Fine::Gauge), verdict, on_the_way, advice)
+        let spoiled = verdict == Verdict::Fail && beyond_mending(reading.value, &m, part.fit);
+        Judged { spoiled, ..judged(Value::Band(m.min, m.max, Fine::Gauge), verdict, on_the_way, advice) }
     };
     part.job.made.iter().map(one).collect()
 }
 
+/// Why a reading cannot be of this part at all, whatever was cut; none where it can.
+fn cannot_be(reading: &MadeReading, m: &Measure, part: &Part<'_>) -> Option<String> {
+    let (fit, value) = (part.fit, reading.value);
+    let around = |reach: Length| ((m.aim - reach).max(Length::ZERO), m.aim + reach);
+    let (from, to) = match (m.feature, fit.part) {
+        // From a blank without a groove, where wires lie on its surface, to a groove as deep as the bottom's limit.
+        (MadeFeature::OverWires, Element::Internal) => {
+            let wire = m.wire.unwrap_or(Length::ZERO);
+            ((fit.blank.min - wire * 2.0).max(Length::ZERO), fit.bottom.max + fit.depth)
+        }
+        (MadeFeature::OverWires, Element::External) => (
+            (fit.bottom.min - fit.depth).max(Length::ZERO),
+            fit.blank.max + m.wire.unwrap_or(Length::ZERO) * 2.0,
+        ),
+        // A ridge half a pitch thick is gone before there is more.
+        (MadeFeature::Play | MadeFeature::PlayInPlace, _) => (Length::ZERO, fit.thread.pitch.length * 0.5),
+        (MadeFeature::Pitch | MadeFeature::GrooveWidth, _) => around(fit.thread.pitch.length * 0.5),
+        (MadeFeature::MinorDiameter | MadeFeature::MajorDiameter | MadeFeature::BoreInPlace, _) => {
+            around(fit.depth * 3.0)
+        }
+        (MadeFeature::BodyDiameter, _) => around(m.aim * 0.2),
+    };
+    if value >= from && value <= to {
+        return None;
+    }
+    let say = |l: Length| words(l, part.job.unit);
+    let again = match m.feature {
+        MadeFeature::Pitch => {
+            let pitches = (value / fit.thread.pitch.length).round();
+            format!("that is about {pitches:.0} pitches: count them again")
+        }
+        MadeFeature::OverWires => "read it again, and look at the unit and at the wire or ball".to_owned(),
+        _ => "read it again, and look at the unit".to_owned(),
+    };
+    Some(format!("this cannot be: {} to {} can; {again}", say(from), say(to)))
+}
+
+/// Whether a value outside its limits lies on the side that no cut mends.
+pub(super) fn beyond_mending(value: Length, m: &Measure, fit: &Fit) -> bool {
+    let in_lathe = !matches!(m.feature, MadeFeature::BoreInPlace | MadeFeature::PlayInPlace);
+    in_lathe && !metal_left(value, m, fit)
+}
+
+/// A reading of the flanks as the pitch diameter that it tells, with its standard uncertainty.
+fn as_pitch_diameter(reading: &MadeReading, fit: &Fit) -> Option<(Length, Length)> {
+    let m = measure_for(reading, fit).ok()?;
+    match reading.feature {
+        MadeFeature::OverWires => {
+            let read = seat::pitch_diameter(fit, reading.value, reading.wire?).ok()?;
+            Some((read, m.u))
+        }
+        MadeFeature::Play => {
+            let k = Some(plan::slope(fit)).filter(|k| *k > 1e-9)?;
+            let more = (reading.value - m.aim) * (1.0 / k);
+            let read = match fit.part {
+                Element::Internal => fit.pitch_diameter.aim + more,
+                Element::External => fit.pitch_diameter.aim - more,
+            };
+            Some((read, m.u * (1.0 / k)))
+        }
+        _ => None,
+    }
+}
+
+/// Readings of the finished flanks that contradict each other: further apart than both may be wrong by.
+pub(super) fn against_each_other(part: &Part<'_>) -> Option<Note> {
+    let told: Vec<(usize, &MadeReading, Length, Length)> = part
+        .job
+        .made
+        .iter()
+        .enumerate()
+        .filter(|(_, r)| r.after.is_none())
+        .filter_map(|(i, r)| as_pitch_diameter(r, part.fit).map(|(d, u)| (i, r, d, u)))
+        .collect();
+    let pairs = told.iter().enumerate().flat_map(|(i, a)| told[i + 1..].iter().map(move |b| (a, b)));
+    let apart = |a: Length, b: Length| (a - b).abs();
+    let (a, b, doubt) = pairs
+        .map(|(a, b)| (a, b, guard::combine(&[a.3, b.3]) * 2.0))
+        .find(|(a, b, doubt)| apart(a.2, b.2) > *doubt)?;
+    let name = |r: &MadeReading| feature_words(r.feature, part.fit.part);
+    let text = Text::from("Two readings of the thread do not agree: ")
+        .s(format!("“{}” puts the pitch diameter at ", name(a.1)))
+        .v(Value::Length(a.2, Fine::Gauge))
+        .s(format!(", “{}” at ", name(b.1)))
+        .v(Value::Length(b.2, Fine::Gauge))
+        .s(", and both gauges together are in doubt by no more than ")
+        .v(Value::Length(doubt, Fine::Gauge))
+        .s(". Read both again before you believe either: a burr, a wire askew, a slanted gauge, the indicator's foot.");
+    Some(Note::warning(text).field(format!("made[{}].value", b.0 + 1)))
+}
+
+/// What is said first of a part that no cut mends.
+pub(super) fn lost(judged: &[Judged]) -> Option<Note> {
+    let lost = judged.iter().find(|j| j.spoiled)?;
+    Some(Note::impossible(format!(
+        "The part is outside its limits where no cut mends it: {}. See at that reading what may become of it.",
+        lost.what
+    )))
+}
+
 /// Whether a reading of this kind tells of the thread's flanks, and so of its fit.
 fn tells_of_flanks(feature: MadeFeature) -> bool {
-    feature.is_play() || feature == MadeFeature::OverWires
+    feature.is_play() || matches!(feature, MadeFeature::OverWires | MadeFeature::GrooveWidth)
 }
 
 /// What was cut beyond the limits by the depths set, where nothing tells of it that was measured since: what can be
@@ -111,9 +221,10 @@ fn tells_of_flanks(feature: MadeFeature) -> bool {
 pub(super) fn cut_too_much(part: &Part<'_>) -> Option<Note> {
     let Part { fit, job, .. } = *part;
     let cut = part.cut?;
-    let reached = cut.reached.filter(|r| r.too_much() && r.unmeasured)?;
-    let of_flanks =
-        |r: &MadeReading| tells_of_flanks(r.feature) && r.after.is_none_or(|n| n as usize >= cut.done);
+    let reached = cut.reached.filter(cut::Reached::too_much)?;
+    let of_flanks = |r: &MadeReading| {
+        tells_of_flanks(r.feature) && r.after.is_none_or(|n| r.start == cut.start && n as usize >= cut.done)
+    };
     if job.made.iter().any(of_flanks) {
         return None;
     }
@@ -124,7 +235,10 @@ pub(super) fn cut_too_much(part: &Part<'_>) -> Option<Note> {
         words(reached.beyond, job.unit),
         salvage::ways(fit, over, job)
     );
-    Some(Note::impossible(format!("{}.", capital(&text))).field(format!("done[{}].depth", cut.done)))
+    Some(
+        Note::impossible(format!("{}.", capital(&text)))
+            .field(format!("done[{}].depth", cut.last_entry.unwrap_or(0) + 1)),
+    )
 }
 
 /// Over all: one failure fails; a pass needs every reading passed, and one of the flanks among them. Readings on the
@@ -146,7 +260,7 @@ pub(super) fn overall(judged: &[Judged]) -> Option<Verdict> {
 /// Whether a value is short of its aim on the side on which cutting goes on.
 fn metal_left(value: Length, m: &Measure, fit: &Fit) -> bool {
     let grows = match m.feature {
-        MadeFeature::Play => true,
+        MadeFeature::Play | MadeFeature::GrooveWidth => true,
         MadeFeature::BodyDiameter => false,
         // No cut mends a pitch, and once pressed in the part is no longer in the lathe.
         MadeFeature::Pitch | MadeFeature::BoreInPlace | MadeFeature::PlayInPlace => return false,
@@ -198,6 +312,13 @@ pub(super) fn advice(verdict: Verdict, value: Length, m: &Measure, part: &Part<'
             },
             cut_more(m.feature, short, part)
         ),
+        (Verdict::CannotTell, _) if m.guard * 2.0 >= m.max - m.min && value >= m.min && value <= m.max => {
+            format!(
+                "within the limits as it reads, but this gauge is too coarse to prove it (guard band {} on each side of limits {} apart): use a finer one, or the mean of several readings",
+                say(m.guard),
+                say(m.max - m.min)
+            )
+        }
         (Verdict::CannotTell, _) => format!(
             "at the limit: cut no more. Too near to tell with this gauge (guard band {}): take the mean of several readings, or use a finer gauge",
             say(m.guard)
@@ -206,22 +327,51 @@ pub(super) fn advice(verdict: Verdict, value: Length, m: &Measure, part: &Part<'
     }
 }
 
+/// Whether the last reading of the flanks leaves no metal on them.
+fn flanks_used_up(part: &Part<'_>) -> bool {
+    let last =
+        part.job.made.iter().rfind(|r| tells_of_flanks(r.feature) && r.feature != MadeFeature::PlayInPlace);
+    last.is_some_and(|r| measure_for(r, part.fit).is_ok_and(|m| !metal_left(r.value, &m, part.fit)))
+}
+
+/// How much deeper the bottom may still go: from where it was measured last, else from what the passes set; before any
+/// pass from where it is aimed.
+fn depth_left(part: &Part<'_>) -> Length {
+    let Part { fit, cut, job } = *part;
+    let (feature, limit) = match fit.part {
+        Element::Internal => (MadeFeature::MajorDiameter, fit.bottom.max),
+        Element::External => (MadeFeature::MinorDiameter, fit.bottom.min),
+    };
+    // A reading from before the last pass tells of a bottom that has gone on since.
+    let since = |r: &&MadeReading| r.after.is_none_or(|n| cut.is_none_or(|c| n as usize >= c.done));
+    let measured = job.made.iter().filter(since).rfind(|r| r.feature == feature).map(|r| r.value);
+    let set = cut.and_then(|c| c.passes[..c.done].last()).map(|p| p.diameter);
+    let bottom = measured.or(set).unwrap_or(fit.bottom.aim);
+    match fit.part {
+        Element::Internal => (limit - bottom) * 0.5,
+        Element::External => (bottom - limit) * 0.5,
+    }
+}
+
 /// How to take off `short`, as the feature reads it.
 fn cut_more(feature: MadeFeature, short: Length, part: &Part<'_>) -> String {
     let Part { fit, cut, job } = *part;
     match (feature, fit.part) {
         (MadeFeature::BodyDiameter, _) | (MadeFeature::MajorDiameter, Element::External) => {
-            format!("turn off {}", correct::on_the_cross_slide(short / 2.0, job))
+            correct::on_the_cross_slide("turn off", short / 2.0, job)
         }
         (MadeFeature::MinorDiameter, Element::Internal) => {
             format!(
-                "bore out {}, before the thread is finished",
-                correct::on_the_cross_slide(short / 2.0, job)
+                "{}, before the thread is finished",
+                correct::on_the_cross_slide("bore out", short / 2.0, job)
             )
+        }
+        (MadeFeature::MinorDiameter | MadeFeature::MajorDiameter, _) if flanks_used_up(part) => {
+            "the flanks are there already: a narrower tool, in the middle of the groove, may deepen its bottom; the tool for the thread would take off the flanks too".to_owned()
         }
         (MadeFeature::MinorDiameter | MadeFeature::MajorDiameter, _) => {
             format!(
-                "go in {} with the threading tool, as far as the pitch diameter allows",
+                "with the threading tool {}, as far as the pitch diameter allows",
                 correct::deeper(short / 2.0, job, cut)
             )
         }
@@ -229,15 +379,17 @@ fn cut_more(feature: MadeFeature, short: Length, part: &Part<'_>) -> String {
             let k = plan::slope(fit);
             let (radial, axial) = match feature {
                 MadeFeature::Play if k > 1e-9 => (short / k / 2.0, short),
-                MadeFeature::Play => (Length::ZERO, short),
+                MadeFeature::Play | MadeFeature::GrooveWidth => (Length::ZERO, short),
                 _ => (short / 2.0, short * k),
             };
             // The tool's tip keeps its width, so the groove gets deeper as well.
-            if k > 1e-9 && radial <= depth_in_hand(fit) {
-                format!("go in {} with the threading tool", correct::deeper(radial, job, cut))
+            if k > 1e-9 && radial <= depth_left(part) {
+                format!("with the threading tool {}", correct::deeper(radial, job, cut))
+            } else if k <= 1e-9 {
+                format!("stay at this depth and {}", correct::sideways(axial, job, cut))
             } else {
                 format!(
-                    "the depth is used up: stay at this depth and move {}",
+                    "the depth is used up: stay at this depth and {}",
                     correct::sideways(axial, job, cut)
                 )
             }
@@ -251,12 +403,15 @@ fn spoiled(value: Length, m: &Measure, part: &Part<'_>) -> String {
     let say = |l: Length| words(l, job.unit);
     let over = if value > m.max { value - m.max } else { m.min - value };
     match (m.feature, fit.part) {
-        (MadeFeature::OverWires | MadeFeature::Play | MadeFeature::Pitch, element) => {
+        (
+            MadeFeature::OverWires | MadeFeature::Play | MadeFeature::Pitch | MadeFeature::GrooveWidth,
+            element,
+        ) => {
             let k = plan::slope(fit);
             let beyond = (value - m.aim).abs();
             let (more_play, of_diameter) = match m.feature {
                 MadeFeature::Play if k > 1e-9 => (beyond, beyond / k),
-                MadeFeature::Play => (beyond, beyond),
+                MadeFeature::Play | MadeFeature::GrooveWidth => (beyond, beyond),
                 _ => (beyond * k, beyond),
             };
             format!(

@@ -68,6 +68,8 @@ pub struct Judged {
     pub verdict: Verdict,
     /// Taken between passes, and there is metal left to cut: not a verdict on the part.
     pub on_the_way: bool,
+    /// Proved outside its limits on the side that no cut mends.
+    pub spoiled: bool,
     /// What to do, in words: how much deeper, which side.
     pub advice: String,
 }
@@ -92,6 +94,8 @@ pub fn work(fit: &Fit, cut: Option<&Cut>, job: &Job) -> Outcome<Check> {
     plan.notes.extend(judge::cut_too_much(&part));
     let mut judged = judge::judge(&part);
     judged.extend(cast_read::judge(&part));
+    plan.notes.extend(judge::lost(&judged));
+    plan.notes.extend(judge::against_each_other(&part));
     let mut detail: Vec<_> = say::judged_table(&judged).into_iter().collect();
     detail.extend(say::figures(fit, &plan, job));
     detail.extend(say::stations(fit));
@@ -116,5 +120,6 @@ pub fn feature_words(feature: MadeFeature, part: Element) -> &'static str {
         (MadeFeature::BoreInPlace, _) => "bore once pressed in",
         (MadeFeature::PlayInPlace, _) => "axial play once pressed in",
         (MadeFeature::Pitch, _) => "pitch over its length",
+        (MadeFeature::GrooveWidth, _) => "width of the groove",
     }
 }

@@ -1,20 +1,21 @@
 //! What to measure, with what, and the limits for each.
 
-use super::Measure;
-use super::guard;
+use super::{Measure, guard, shop_gauge};
+use crate::cut::seat::{self, Section, Unfit};
 use crate::evidence::gauge;
 use crate::fit::{Fit, Size, play};
 use crate::job::{Instrument, Job, MadeFeature};
 use crate::report::{Fine, Need, Note, Text, Value};
-use flankwise_thread::wires::{self, Groove, NoContact};
-use flankwise_thread::{Angle, Element, Length, Source};
+use flankwise_thread::wires::{self, Groove};
+use flankwise_thread::{Element, Length, Source};
 
 /// Band on the play where flanks are upright and the pitch diameter says nothing of it.
 const UPRIGHT_BAND: Length = Length::mm(0.015);
 
 /// The plan, with what is lacking for it.
-#[derive(Default)]
 pub(super) struct Plan {
+    /// What is made.
+    part: Element,
     pub measures: Vec<Measure>,
     /// Origin of each measure's uncertainty.
     pub origins: Vec<Source>,
@@ -38,46 +39,9 @@ pub(super) const fn slanted(fit: &Fit) -> bool {
     matches!(fit.part, Element::Internal) && fit.thread.starts % 2 == 1
 }
 
-/// Over wires of a screw, or between balls of a nut, at a pitch diameter.
-pub(super) fn over(fit: &Fit, pitch_diameter: Length, wire: Length) -> Result<Length, NoContact> {
-    match fit.part {
-        Element::External => wires::over_wires(&groove(fit), pitch_diameter, wire),
-        Element::Internal => wires::between_balls(&groove(fit), pitch_diameter, wire),
-    }
-}
-
-/// Why a wire or ball cannot serve in this thread; none if it can.
+/// Why a wire or ball cannot serve in the finished thread; none if it can.
 pub(super) fn unfit(fit: &Fit, wire: Length) -> Option<&'static str> {
-    let seat = match wires::seat_at(&groove(fit), fit.part, fit.pitch_diameter.aim, wire) {
-        Ok(seat) => seat,
-        Err(_) => return Some("finds no seat"),
-    };
-    let (low, high) =
-        (seat.contact_leading.min(seat.contact_trailing), seat.contact_leading.max(seat.contact_trailing));
-    let centre = seat.centre * 2.0;
-    match fit.part {
-        Element::External if centre + wire <= fit.blank.max => Some("lies below the crest"),
-        Element::External if high > fit.blank.min => Some("rides on the edge of the crest"),
-        Element::External if low < fit.bottom.max || centre - wire < fit.bottom.max => {
-            Some("touches the bottom")
-        }
-        Element::Internal if centre - wire >= fit.blank.min => Some("lies below the crest"),
-        Element::Internal if low < fit.blank.max => Some("rides on the edge of the crest"),
-        Element::Internal if high > fit.bottom.min || centre + wire > fit.bottom.min => {
-            Some("touches the bottom")
-        }
-        _ => None,
-    }
-}
-
-/// Standard uncertainty of a reading over wires or between balls, as one of pitch diameter: what reading and wires
-/// add, and the flank angle, which tells nothing at the best wire.
-pub(super) fn over_u(fit: &Fit, wire: Length, reading: Length) -> Length {
-    let g = groove(fit);
-    let alpha = (g.flank_leading + g.flank_trailing) * 0.5;
-    let by_angle = (wire * alpha.cos() - g.pitch * 0.5) / (alpha.sin() * alpha.sin())
-        * Angle::deg(guard::FLANK_U_DEG).to_rad();
-    guard::combine(&[reading, by_angle])
+    seat::unfit(&fit.thread, fit.part, &Section::finished(fit), wire).map(Unfit::words)
 }
 
 /// The instrument for outside diameters: a micrometer where there is one.
@@ -126,6 +90,12 @@ pub(super) fn play_limits(fit: &Fit) -> Option<(Size, Length)> {
     };
     let aim = tightest.play() + fit.press_takes();
     Some((Size { aim, min: (aim - less).max(Length::ZERO), max: aim + more }, tightest.middle()))
+}
+
+/// Limits of the groove's width where the flanks are upright: wider by so much is more play by as much.
+pub(super) fn groove_width(fit: &Fit) -> Option<Size> {
+    let aim = fit.groove_bottom_width;
+    (slope(fit) <= 1e-9).then(|| Size { aim, min: aim - UPRIGHT_BAND, max: aim + UPRIGHT_BAND })
 }
 
 /// The same once it is pressed in: least where the press fit is at its tightest, most where it is at its lightest.
@@ -200,7 +170,7 @@ impl Plan {
             self.notes.push(
                 Note::warning(
                     Text::new()
-                        .s(format!("{}: the limits are ", super::feature_words(feature, Element::External)))
+                        .s(format!("{}: the limits are ", super::feature_words(feature, self.part)))
                         .v(Value::Length(m.max - m.min, Fine::Gauge))
                         .s(" apart, too close for a gauge with a standard uncertainty of ")
                         .v(Value::Length(m.u, Fine::Gauge))
@@ -218,7 +188,7 @@ impl Plan {
                     Text::new()
                         .s(format!(
                             "{}: this gauge cannot prove the aim of ",
-                            super::feature_words(feature, Element::External)
+                            super::feature_words(feature, self.part)
                         ))
                         .v(Value::Length(m.aim, Fine::Gauge))
                         .s(format!(", which is too near a limit for it. Aim {side} it, towards "))
@@ -240,7 +210,13 @@ impl Plan {
 
 /// Plans the proof with the gauges on hand.
 pub(super) fn plan(fit: &Fit, job: &Job) -> Plan {
-    let mut plan = Plan::default();
+    let mut plan = Plan {
+        part: fit.part,
+        measures: Vec::new(),
+        origins: Vec::new(),
+        needs: Vec::new(),
+        notes: Vec::new(),
+    };
     match fit.part {
         Element::Internal => {
             let with = inside(job);
@@ -322,12 +298,25 @@ fn once_pressed(fit: &Fit, job: &Job, plan: &mut Plan) {
 fn thread(fit: &Fit, job: &Job, plan: &mut Plan) {
     let g = groove(fit);
     let d2 = fit.pitch_diameter;
-    if slope(fit) <= 1e-9 {
+    if let Some(size) = groove_width(fit) {
+        let with = if job.gauges.pins.is_empty() { Instrument::Calliper } else { Instrument::Pins };
+        let how = match with {
+            Instrument::Pins => "width of the groove by the largest pin that goes in".to_owned(),
+            _ => "width of the groove by the calliper's inside jaws".to_owned(),
+        };
+        let u = gauge::reading(MadeFeature::GrooveWidth, fit.part, with, size.aim, None);
+        plan.add(MadeFeature::GrooveWidth, how, None, size, u);
         plan.notes.push(
-            Note::remark("Square flanks: wires and balls lie in the groove at any height and prove nothing. The thread is proved by the play with the mate in.")
+            Note::remark("Square flanks: wires and balls lie in the groove at any height and prove nothing. The thread is proved by the width of its groove, and by the play with the mate in.")
                 .field("gauges.wires"),
         );
         return;
+    }
+    if !shop_gauge::has_tolerance(fit) {
+        plan.notes.push(
+            Note::warning("The pitch diameter has no tolerance: no gauge can prove it, and one that goes and one that does not would be the same. Ask for a play with something to either side of it, or go by the book's limits.")
+                .field("make.play"),
+        );
     }
     let (field, stock, word): (_, Vec<Length>, _) = match fit.part {
         // Pins of known diameter serve as wires.
@@ -362,7 +351,7 @@ fn thread(fit: &Fit, job: &Job, plan: &mut Plan) {
         plan.need(field, format!("{what}: with them the pitch diameter can be proved; until then only the play with the mate tells"));
         return;
     };
-    let at = |d| over(fit, d, wire);
+    let at = |d| seat::over(fit, d, wire);
     if let (Ok(aim), Ok(min), Ok(max)) = (at(d2.aim), at(d2.min), at(d2.max)) {
         let with = match fit.part {
             Element::External => outside(job),
@@ -384,7 +373,7 @@ fn thread(fit: &Fit, job: &Job, plan: &mut Plan) {
             how,
             Some(wire),
             Size { aim, min, max },
-            (over_u(fit, wire, reading), source),
+            (seat::over_u(fit, wire, reading), source),
         );
     }
 }

@@ -1,6 +1,7 @@
 //! What may become of a part that was cut beyond its limits.
 
 use super::correct::words;
+use super::plan;
 use crate::fit::Fit;
 use crate::job::Job;
 use flankwise_thread::{Element, Length};
@@ -24,9 +25,10 @@ pub(super) fn sleeve(fit: &Fit) -> Sleeve {
     Sleeve { outside, wall: fit.body.map(|b| (b.aim - outside) * 0.5), needed: least_wall(outside) }
 }
 
-/// Ways out for a groove that is too wide by `over` of pitch diameter.
+/// Ways out for a groove that is too wide by `over` of pitch diameter; with upright flanks, of width.
 pub(super) fn ways(fit: &Fit, over: Length, job: &Job) -> String {
     let say = |l: Length| words(l, job.unit);
+    let upright = plan::slope(fit) <= 1e-9;
     match fit.part {
         Element::Internal => {
             let sleeve = sleeve(fit);
@@ -48,12 +50,15 @@ pub(super) fn ways(fit: &Fit, over: Length, job: &Job) -> String {
                 ),
             };
             format!(
-                "a new screw with a pitch diameter larger by {} would fit this nut, if the old one is to be replaced anyway; else {by_sleeve}",
+                "a new screw with a {} by {} would fit this nut, if the old one is to be replaced anyway; else {by_sleeve}",
+                if upright { "ridge thicker" } else { "pitch diameter larger" },
                 say(over)
             )
         }
         Element::External => format!(
-            "if the nut is still to be made, make it to this screw: read it over wires along its length and plan a nut for it, its pitch diameter smaller by {}; else turn another blank",
+            "if the nut is still to be made, make it to this screw: read it {} along its length and plan a nut for it, {} by {}; else turn another blank",
+            if upright { "with a calliper" } else { "over wires" },
+            if upright { "its ridge thicker" } else { "its pitch diameter smaller" },
             say(over)
         ),
     }

@@ -2,6 +2,7 @@
 
 use super::plan::{self, Plan};
 use super::{Check, Judged, Measure, Verdict, cast, guard, shop_gauge};
+use crate::cut::seat;
 use crate::fit::{Fit, play};
 use crate::job::{Duty, Job, MadeFeature};
 use crate::report::{
@@ -50,7 +51,9 @@ impl Check {
         let answer = match self.verdict {
             None => {
                 let mut text = Text::from("Nothing is measured yet. ");
-                text = match self.measures.iter().find(|m| m.feature == MadeFeature::OverWires) {
+                let of_flanks =
+                    |f: MadeFeature| matches!(f, MadeFeature::OverWires | MadeFeature::GrooveWidth);
+                text = match self.measures.iter().find(|m| of_flanks(m.feature)) {
                     Some(m) => text
                         .s("The thread is proved ")
                         .s(m.how.clone())
@@ -72,6 +75,9 @@ impl Check {
             Some(Verdict::Pass) => {
                 Text::from("The part is proved within its limits, as far as it was measured.")
             }
+            Some(Verdict::Fail) if self.judged.iter().any(|j| j.spoiled) => Text::from(
+                "The part is outside its limits, and metal cannot be put back: see at the reading what may become of it.",
+            ),
             Some(Verdict::Fail) => {
                 Text::from("The part is outside its limits: see what to do at each reading.")
             }
@@ -266,8 +272,8 @@ pub(super) fn figures(fit: &Fit, plan: &Plan, job: &Job) -> Vec<Block> {
             Figure::new(
                 "flank_u",
                 "standard uncertainty of the flank angle",
-                Value::Angle(flankwise_thread::Angle::deg(guard::FLANK_U_DEG), 2),
-                guard::FLANK_SOURCE,
+                Value::Angle(flankwise_thread::Angle::deg(seat::FLANK_U_DEG), 2),
+                seat::FLANK_SOURCE,
             )
             .formula("counts as (w cos α − P/2) / sin² α"),
         );
@@ -283,7 +289,7 @@ pub(super) fn figures(fit: &Fit, plan: &Plan, job: &Job) -> Vec<Block> {
         blocks.push(Block::Figures("Wires and balls".into(), list));
     }
     if !upright {
-        blocks.push(shop_gauge::block(fit, job));
+        blocks.extend(shop_gauge::block(fit, job));
         if fit.part == Element::Internal {
             blocks.extend(cast::blocks(fit));
         }
@@ -407,7 +413,7 @@ pub(super) fn stations(fit: &Fit) -> Option<Block> {
     }))
 }
 
-/// How the thread's sensitivity to the wire reads, for [`super::work`].
+/// What each gauge may be wrong by, with its origin.
 pub(super) fn origins(plan: &Plan) -> Block {
     let list = plan
         .measures
@@ -424,6 +430,7 @@ pub(super) fn origins(plan: &Plan) -> Block {
                     MadeFeature::BoreInPlace => "u_bore_in_place",
                     MadeFeature::PlayInPlace => "u_play_in_place",
                     MadeFeature::Pitch => "u_pitch",
+                    MadeFeature::GrooveWidth => "u_groove_width",
                 },
                 format!("standard uncertainty: {}", m.how),
                 Value::Length(m.u, Fine::Gauge),

@@ -6,7 +6,8 @@
 
 use super::plan;
 use super::say::WIRE_SOURCE;
-use crate::fit::Fit;
+use crate::cut::seat::{self, Section};
+use crate::fit::{self, Fit};
 use crate::job::Job;
 use crate::report::{Block, Figure, Fine, Value};
 use flankwise_thread::wires::{self, Groove, NoContact};
@@ -50,24 +51,31 @@ fn over(fit: &Fit, g: &Groove, d: Length, wire: Length) -> Result<Length, NoCont
 fn wire(fit: &Fit, job: &Job, g: &Groove) -> Length {
     let d2 = fit.pitch_diameter.aim;
     let best = wires::best_wire(g, d2);
-    let stock = match fit.part {
-        Element::Internal => &job.gauges.wires,
-        Element::External => &job.gauges.balls,
+    // Pins of known diameter serve as wires.
+    let stock: Vec<Length> = match fit.part {
+        Element::Internal => job.gauges.wires.iter().chain(&job.gauges.pins).copied().collect(),
+        Element::External => job.gauges.balls.clone(),
     };
-    // A plug's crest stands at the nut's bottom; a wire serves if it lies within the plug's flanks.
-    let serves = |w: &Length| match fit.part {
-        Element::Internal => {
-            wires::wire_range(g, d2, fit.bottom.min).is_ok_and(|(lo, hi)| *w > lo && *w < hi)
-        }
-        Element::External => {
-            wires::seat_at(g, Element::Internal, d2, *w).is_ok_and(|s| s.contact_leading > fit.bottom.max)
-        }
+    // The gauge is the other part: its crest stands at the bottom of this one, and its own bottom at this one's surface.
+    let (crest, core) = match fit.part {
+        Element::Internal => (fit.bottom.min, fit.blank.min),
+        Element::External => (fit.bottom.max, fit.blank.max),
     };
+    let gauge = Section { surface: (crest, crest), bottom: (core, core), pitch_diameter: d2 };
+    let serves = |w: &Length| seat::unfit(&fit.thread, fit::other(fit.part), &gauge, *w).is_none();
     plan::nearest(stock.iter().copied().filter(serves), best).unwrap_or(best)
 }
 
-/// Figures of both gauges.
-pub(super) fn block(fit: &Fit, job: &Job) -> Block {
+/// Whether the pitch diameter has a tolerance at all, to put the two gauges at either end of.
+pub(super) fn has_tolerance(fit: &Fit) -> bool {
+    fit.pitch_diameter.max - fit.pitch_diameter.min > Length::um(1.0)
+}
+
+/// Figures of both gauges; none where there is no tolerance between them.
+pub(super) fn block(fit: &Fit, job: &Job) -> Option<Block> {
+    if !has_tolerance(fit) {
+        return None;
+    }
     let g = plan::groove(fit);
     let inside = fit.part == Element::Internal;
     let word = if inside { "plug" } else { "ring" };
@@ -135,5 +143,5 @@ pub(super) fn block(fit: &Fit, job: &Job) -> Block {
     } else {
         "A ring to make, for a nut that is not there yet: as long as the nut, cut in the same setting of the gears; stop the wear at the upper limit of the one that must go"
     };
-    Block::Figures(title.into(), list)
+    Some(Block::Figures(title.into(), list))
 }

@@ -257,8 +257,8 @@ impl Chatter {
             let cut = passes.iter().filter(|p| matches!(p.kind, PassKind::Cutting | PassKind::Scratch));
             cut.map(of).collect()
         };
-        let half = Angle::atan(course.mean_tan);
-        let by_flank = match (course.feed, Feed::of(Infeed::Flank, half, course.compound.is_some())) {
+        let by_flank = match (course.feed, Feed::of(Infeed::Flank, course.flanks, course.compound.is_some()))
+        {
             (Feed::Straight, leans @ (Feed::Swung(_) | Feed::Shifted(_))) => bites(leans.lean()),
             _ => Vec::new(),
         };

@@ -2,6 +2,7 @@
 
 use super::course::{Course, Place, Setting};
 use super::reached::{self, Silent};
+use super::seat::{self, Section, Unfit};
 use super::{PassKind, follow};
 use crate::fit::Fit;
 use crate::job::{Job, MadeFeature, MadeReading};
@@ -24,6 +25,8 @@ pub enum Standing {
         /// To be expected.
         expected: Length,
     },
+    /// By this number the wire or ball did not lie on the flanks: it tells nothing.
+    Silent(Unfit),
     /// It cannot be: what can, from and to, counted as the number is.
     Impossible {
         /// Least accepted.
@@ -54,11 +57,6 @@ impl<'a> Entries<'a> {
         Self { here: followed.here, course, next }
     }
 
-    /// The deepest that the tool can have been set: there the bar itself would rub.
-    fn deepest(&self) -> Length {
-        self.course.tool.tip_length
-    }
-
     /// The radial depth, from touch-on, that the next pass was set to. Less deep than the groove it would cut nothing.
     pub fn depth(&self, depth: Length) -> Standing {
         let reached = match self.next {
@@ -66,15 +64,15 @@ impl<'a> Entries<'a> {
             None => self.here.depth,
         };
         let least = if self.here.taken == 0 { Length::um(1.0) } else { reached };
-        let (from, to) = (least, self.deepest());
+        let (from, to) = (least, self.course.bounds().depth);
         if depth < from - self.course.near() || depth > to {
             return Standing::Impossible { from, to };
         }
         let Some(next) = self.next else { return Standing::Likely };
-        let step = (next.depth - reached).max(EASE);
-        let deeper = next.kind != PassKind::Scratch && depth > next.depth + step;
-        let permitted = self.course.full - self.here.offset + super::depth_in_hand(self.course.fit);
-        let beyond = depth > permitted.max(next.depth) + self.course.near();
+        // A scratch may be as deep as a first pass.
+        let step = if next.kind == PassKind::Scratch { self.course.first } else { next.depth - reached };
+        let deeper = depth > next.depth + step.max(EASE);
+        let beyond = depth > self.course.permitted(&self.here).max(next.depth) + self.course.near();
         if deeper || beyond || reached::wrong_sense(next.depth, depth) {
             Standing::Unlikely { told: depth, expected: next.depth }
         } else {
@@ -82,10 +80,22 @@ impl<'a> Entries<'a> {
         }
     }
 
+    /// A wire or ball that lay amiss: one that can never serve in this thread is refused; one that only does not yet may
+    /// stand, and is said to tell no depth.
+    fn unfit(&self, wire: Option<Length>, why: Unfit) -> Standing {
+        let fit = self.course.fit;
+        let finished = Section::finished(fit);
+        let never = wire.and_then(|w| seat::unfit(&fit.thread, fit.part, &finished, w));
+        never.map_or(
+            if why == Unfit::OnTheEdge { Standing::Likely } else { Standing::Silent(why) },
+            Standing::Silent,
+        )
+    }
+
     /// A reading of the groove as it is now.
     pub fn reading(&self, reading: &MadeReading) -> Standing {
         let at = |depth| reached::reads(&self.course, &self.here, reading, depth);
-        let (Some(shallow), Some(deep)) = (at(Length::ZERO), at(self.deepest())) else {
+        let (Some(shallow), Some(deep)) = (at(Length::ZERO), at(self.course.bounds().depth)) else {
             return Standing::Likely;
         };
         let (mut from, mut to) = (shallow.min(deep).max(Length::ZERO), shallow.max(deep));
@@ -99,6 +109,7 @@ impl<'a> Entries<'a> {
         // What the gauge may be wrong by is no slip.
         let ease = Length::mm(0.1);
         if reading.value <= Length::ZERO && reading.feature != MadeFeature::Play
+            || reading.value < Length::ZERO
             || reading.value < from - ease
             || reading.value > to + ease
         {
@@ -108,7 +119,8 @@ impl<'a> Entries<'a> {
             Ok(measured) if reached::contradicts(&self.course, &self.here, measured) => {
                 Standing::Unlikely { told: measured.depth, expected: reached::expected(&self.here) }
             }
-            Ok(_) | Err(Silent::OnTheEdge | Silent::OfNoDepth) => Standing::Likely,
+            Ok(_) | Err(Silent::OfNoDepth) => Standing::Likely,
+            Err(Silent::Unfit(why)) => self.unfit(reading.wire, why),
         }
     }
 }

@@ -1,5 +1,6 @@
 //! How the tool moves in from pass to pass.
 
+use super::groove::Flanks;
 use crate::job::Infeed;
 use flankwise_thread::{Angle, Length};
 
@@ -26,17 +27,22 @@ pub enum Feed {
 }
 
 impl Feed {
-    /// Chooses the feed for an infeed style. Straight in where the flanks are within 4° of upright.
-    pub fn of(infeed: Infeed, half: Angle, compound_dial: bool) -> Self {
+    /// Chooses the feed for an infeed style: its path leans from the flank that it follows, which of an alternating one
+    /// is each in turn, so that no flank is cut into. Straight in where that flank is within 4° of upright.
+    pub fn of(infeed: Infeed, flanks: Flanks, compound_dial: bool) -> Self {
         let off = match infeed {
             Infeed::Radial => return Self::Straight,
             Infeed::Flank | Infeed::Alternating => OFF_FLANK,
             Infeed::ModifiedFlank => OFF_FLANK_MODIFIED,
         };
-        if half < LEAST_SLOPE {
+        let followed = match infeed {
+            Infeed::Alternating => flanks.steeper(),
+            _ => Angle::atan(flanks.behind),
+        };
+        if followed < LEAST_SLOPE {
             return Self::Straight;
         }
-        let lean = half - off;
+        let lean = followed - off;
         match (infeed, compound_dial) {
             (Infeed::Alternating, _) => Self::Alternating(lean),
             (_, true) => Self::Swung(lean),
@@ -117,9 +123,9 @@ mod tests {
     #[test]
     fn upright_flanks_are_fed_straight() {
         for infeed in [Infeed::Radial, Infeed::Flank, Infeed::ModifiedFlank, Infeed::Alternating] {
-            assert_eq!(Feed::of(infeed, Angle::deg(0.0), true), Feed::Straight, "{infeed:?}");
+            assert_eq!(Feed::of(infeed, Flanks::even(0.0), true), Feed::Straight, "{infeed:?}");
         }
-        let lean = Feed::of(Infeed::Alternating, Angle::deg(15.0), true).lean();
+        let lean = Feed::of(Infeed::Alternating, Flanks::even(Angle::deg(15.0).tan()), true).lean();
         assert!((lean.to_deg() - 14.5).abs() < 1e-12);
     }
 }

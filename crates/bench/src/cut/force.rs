@@ -43,6 +43,13 @@ pub const POWER_SOURCE: Source =
 /// A chip thinner than this is not cut: the edge, keen to a few micrometres, rubs over it. Chosen here.
 const THINNEST: Length = Length::um(2.0);
 
+/// Share of the specific force that is left at a rake: 1 % less a degree.
+pub fn rake_share(rake: Angle) -> f64 {
+    (1.0 - 0.01 * rake.to_deg()).clamp(0.7, 1.3)
+}
+/// Origin of [`rake_share`].
+pub const RAKE_SOURCE: Source = Source::practice("1 % less force a degree of rake");
+
 /// What one pass does to the tool.
 #[derive(Clone, Copy, Debug, Default, PartialEq)]
 pub struct Load {
@@ -70,33 +77,47 @@ pub struct Step {
     pub lean: Angle,
 }
 
-/// Load of a cutting pass. The tip takes a chip as thick as the step, a flank one of step × (sin A ± tan c cos A),
-/// each over its own edge; the thrust on a flank acts square to it.
+/// Load of a cutting pass. The tip takes a chip as thick as the step, a flank one of step × (sin A ± tan c cos A), each
+/// flank by its own angle A and over its own edge; the thrust on a flank acts square to it.
 pub fn plunge(k: Kienzle, groove: &Groove, step: Step) -> Load {
-    let half = Angle::atan(groove.mean_tan);
     let deep = step.to - step.from;
-    let flank_edge = step.to * (1.0 / half.cos());
-    let shift = step.lean.tan() * half.cos();
-    let leading = deep * (half.sin() + shift);
-    let trailing = (deep * (half.sin() - shift)).max(Length::ZERO);
-    sum(k, half, [(groove.tip, deep, false), (flank_edge, leading, true), (flank_edge, trailing, true)])
+    let flank = |tan: f64, shift: f64| {
+        let angle = Angle::atan(tan);
+        Edge {
+            length: step.to * (1.0 / angle.cos()),
+            chip: (deep * (angle.sin() + shift * angle.cos())).max(Length::ZERO),
+            share: angle.sin(),
+        }
+    };
+    let shift = step.lean.tan();
+    let tip = Edge { length: groove.tip, chip: deep, share: 1.0 };
+    sum(k, [tip, flank(groove.flanks.ahead, shift), flank(groove.flanks.behind, -shift)])
 }
 
-/// Load of a pass that widens the full groove by `shift` along the axis: one flank takes shift × cos A over its
-/// whole length.
-pub fn widening(k: Kienzle, groove: &Groove, shift: Length) -> Load {
-    let half = Angle::atan(groove.mean_tan);
-    sum(k, half, [(groove.depth * (1.0 / half.cos()), shift * half.cos(), true)])
+/// Load of a pass that widens a groove `depth` deep by `shift` along the axis: one flank, with this tangent, takes
+/// shift × cos A over its whole length.
+pub fn widening(k: Kienzle, depth: Length, flank: f64, shift: Length) -> Load {
+    let angle = Angle::atan(flank);
+    let length = depth * (1.0 / angle.cos());
+    sum(k, [Edge { length, chip: shift * angle.cos(), share: angle.sin() }])
 }
 
-/// Edges as (length, chip thickness, is a flank).
-fn sum<const N: usize>(k: Kienzle, half: Angle, edges: [(Length, Length, bool); N]) -> Load {
+/// An edge in the cut.
+struct Edge {
+    length: Length,
+    /// Thickness of its chip.
+    chip: Length,
+    /// Its share in the way in and out: 1 of the tip, sin A of a flank.
+    share: f64,
+}
+
+/// What several edges add up to.
+fn sum<const N: usize>(k: Kienzle, edges: [Edge; N]) -> Load {
     let mut load = Load::default();
     let mut area = 0.0;
-    for (b, h, flank) in edges {
+    for Edge { length: b, chip: h, share } in edges {
         let f = k.force(b, h);
         load.cutting += f;
-        let share = if flank { half.sin() } else { 1.0 };
         load.radial += f * (THRUST * share);
         if h > Length::ZERO {
             load.edge += b;
@@ -130,12 +151,13 @@ pub fn left_uncut(commanded: Length, k_n_per_mm: f64, radial: impl Fn(Length) ->
 
 #[cfg(test)]
 mod tests {
+    use super::super::groove::Flanks;
     use super::*;
 
     const BRONZE: Kienzle = Kienzle { kc11: 700.0, mc: 0.27 };
 
     fn groove() -> Groove {
-        Groove { tip: Length::mm(1.5), mean_tan: Angle::deg(15.0).tan(), depth: Length::mm(2.75) }
+        Groove { tip: Length::mm(1.5), flanks: Flanks::even(Angle::deg(15.0).tan()), depth: Length::mm(2.75) }
     }
 
     #[test]
@@ -148,6 +170,20 @@ mod tests {
             let area = g.area_mm2(to) - g.area_mm2(from);
             assert!((chip / area - 1.0).abs() < 1e-3, "{lean}: {chip} {area}");
         }
+    }
+
+    /// By hand at 3° and 30°, straight in by 0.1 mm: chips of 0.1 sin A on edges of 2 / cos A.
+    #[test]
+    fn each_flank_takes_the_chip_of_its_own_angle() {
+        let flanks = Flanks { ahead: Angle::deg(3.0).tan(), behind: Angle::deg(30.0).tan() };
+        let g = Groove { flanks, ..groove() };
+        let load = plunge(BRONZE, &g, Step { from: Length::mm(1.9), to: Length::mm(2.0), lean: Angle::ZERO });
+        let flank = |deg: f64| {
+            let (edge, chip) = (2.0 / deg.to_radians().cos(), 0.1 * deg.to_radians().sin());
+            BRONZE.force(Length::mm(edge), Length::mm(chip)).to_newton()
+        };
+        let tip = BRONZE.force(Length::mm(1.5), Length::mm(0.1)).to_newton();
+        assert!((load.cutting.to_newton() - tip - flank(3.0) - flank(30.0)).abs() < 1e-9);
     }
 
     #[test]

@@ -10,6 +10,7 @@
 //! - `dial`: depths on a coarse dial, chosen together;
 //! - `course`: the passes, planned from any place that the tool has reached;
 //! - `reached`: the depth that a reading between passes tells;
+//! - [`seat`]: where a wire or ball comes to rest, and what it reads;
 //! - `width`: how wide the groove stands against the one aimed at;
 //! - `follow`: the plan kept in step with what was done;
 //! - `entry`: whether what is entered at the lathe can be;
@@ -22,6 +23,7 @@ pub mod force;
 pub mod groove;
 pub mod growth;
 pub mod plan;
+pub mod seat;
 
 mod course;
 mod dial;
@@ -61,6 +63,8 @@ pub enum PassKind {
     Widening,
     /// Repeats the depth to take out the deflection.
     Spring,
+    /// Less deep than the groove, and no wider: cuts nothing.
+    Idle,
 }
 
 impl PassKind {
@@ -71,6 +75,7 @@ impl PassKind {
             Self::Cutting => "cut",
             Self::Widening => "to the side",
             Self::Spring => "spring",
+            Self::Idle => "cuts nothing",
         }
     }
 }
@@ -107,8 +112,10 @@ pub struct Pass {
     pub force: Force,
     /// Power it takes from the drive, kW.
     pub power_kw: f64,
-    /// Deflection of the bar at the tip, radial component.
+    /// Deflection of the bar at the tip while it cuts, radial component.
     pub deflection: Length,
+    /// What the spring of the bar leaves uncut, radially, after it.
+    pub left: Length,
 }
 
 impl Pass {
@@ -139,6 +146,12 @@ pub struct Cut {
     /// So many passes were done when the groove can last have been measured: of this start, or of the one before
     /// while this one is not begun.
     pub measured_after: usize,
+    /// The start that they cut, from 1.
+    pub measured_start: u32,
+    /// The last pass that was taken, in the job's list of passes done, from 0.
+    pub last_entry: Option<usize>,
+    /// What the slides are called where the tool for the thread takes over from the roughing tool; none with one tool.
+    pub change: Option<Text>,
     /// How the tool is fed in.
     pub feed: Feed,
     /// Division of the dial or readout that `readout` was rounded to; none if there is none in the job.
@@ -191,7 +204,8 @@ pub fn work(fit: &Fit, tool: &Tool, setup: Option<&Setup>, job: &Job) -> Outcome
         notes.extend(judge_bottom(&course, &passes));
     }
     let reached = course.reached(&followed.here);
-    notes.extend(reached.and_then(|r| r.judge(fit, followed.done)));
+    notes.extend(reached.zip(followed.entry).and_then(|(r, entry)| r.judge(fit, entry)));
+    notes.extend(judge_narrow(&course, &followed.end));
     notes.extend(judge_style(&course));
 
     let operations = operations::list(&course, setup, &passes);
@@ -202,20 +216,24 @@ pub fn work(fit: &Fit, tool: &Tool, setup: Option<&Setup>, job: &Job) -> Outcome
     };
     let reads_now =
         gauges.iter().filter_map(|w| Some((*w, reached::over_now(&course, &followed.here, *w)?))).collect();
-    let recovery = recover::all(&course, &followed.here, passes[..followed.done].last());
+    let next_tip = passes.get(followed.done).map(|p| p.tip);
+    let recovery = recover::all(&course, &followed.here, next_tip);
     let chatter = Chatter::of(&course, &passes);
     notes.extend(chatter.as_ref().and_then(|c| c.warning(setup)));
     notes.extend(judge_built_up(&course, setup));
     let detail = say::detail(&course, &passes, &followed.basis, setup.is_some(), left);
     let device = course.device;
+    let begun = followed.done > 0;
     let cut = Cut {
         seconds: course.seconds(passes.len(), setup),
-        passes,
         done: followed.done,
         start: followed.start,
         starts: fit.thread.starts.max(1),
         next_start: next_start(fit, setup),
-        measured_after: if followed.done > 0 { followed.done } else { followed.before },
+        measured_after: if begun { followed.done } else { followed.before },
+        measured_start: if begun { followed.start } else { (followed.start - 1).max(1) },
+        last_entry: followed.entry,
+        change: course.seat_at_change(&passes).map(|seat| recover::called(&course, &seat)),
         feed: course.feed,
         division: match (course.feed, device) {
             (Feed::Swung(_), _) => course.compound,
@@ -236,7 +254,8 @@ pub fn work(fit: &Fit, tool: &Tool, setup: Option<&Setup>, job: &Job) -> Outcome
         chatter,
         cautions,
         recovery,
-        recovery_on_paper: recover::on_paper(&course),
+        recovery_on_paper: recover::on_paper(&course, &passes),
+        passes,
         detail,
     };
     let mut outcome = Outcome { result: Some(cut), needs: Vec::new(), notes };
@@ -266,7 +285,7 @@ fn judge_left(left: Length) -> Option<Note> {
     (left > SPRING_TARGET * 2.0).then(|| {
         Note::warning(
             Text::new()
-                .s("After these spring passes about ")
+                .s("After the last pass about ")
                 .v(Value::Length(left, Fine::Gauge))
                 .s(" of depth is still left by the spring of the bar. Go on until no chip comes, or take a stiffer bar."),
         )
@@ -282,26 +301,50 @@ fn judge_built_up(course: &Course<'_>, setup: Option<&Setup>) -> Option<Note> {
     built_up::warning(material, speed, setup.rpm, setup.rpm_reaction.is_some_and(|r| r < setup.rpm_surface))
 }
 
-/// Whether rounding to the dial has moved the bottom out of its limits.
+/// Whether the groove ends up narrower than its limits: a tip narrower than the bottom, and sides that cannot be set.
+fn judge_narrow(course: &Course<'_>, end: &course::Place) -> Option<Note> {
+    let short = course.short_of_least(end)?;
+    let what = Text::from("After the last pass the groove is still ")
+        .v(Value::Length(short, Fine::Gauge))
+        .s(" narrower than its limits permit: the tip is narrower than the groove's bottom, and ");
+    let (text, field) = match course.compound {
+        Some(division) if division > short => (
+            what.s("the compound is divided in ")
+                .v(Value::Setting(division, device::divided_in_or(course.compound, course.job.unit)))
+                .s(". Shift the tool by an indicator on the compound, or grind the tip wider by what is missing."),
+            "lathe.compound_dial",
+        ),
+        _ => (what.s("so little is not taken to the side. Grind the tip wider by it."), "grind.tip_width"),
+    };
+    Some(Note::warning(text).field(field))
+}
+
+/// Whether rounding to the dial has moved the bottom out of its limits: beyond them no metal can be put back.
 fn judge_bottom(course: &Course<'_>, passes: &[Pass]) -> Option<Note> {
     let bottom = passes.last()?.diameter;
     let limits = &course.fit.bottom;
     let slack = Length::um(0.5);
-    (bottom > limits.max + slack || bottom < limits.min - slack).then(|| {
-        Note::warning(
-            Text::new()
-                .s("The nearest division puts the bottom at ")
-                .len(bottom)
-                .s(", outside ")
-                .v(Value::Band(limits.min, limits.max, Fine::Shop))
-                .s(". Set the last pass between divisions, or by an indicator on the cross-slide."),
-        )
-        .field(if course.device.is_some_and(|d| d.digital) {
-            "lathe.readout"
-        } else {
-            "lathe.cross_dial"
-        })
-    })
+    let (above, below) = (bottom > limits.max + slack, bottom < limits.min - slack);
+    let text = Text::new()
+        .s("The nearest division puts the bottom at ")
+        .len(bottom)
+        .s(", outside ")
+        .v(Value::Band(limits.min, limits.max, Fine::Shop));
+    let too_deep = match course.fit.part {
+        Element::Internal => above,
+        Element::External => below,
+    };
+    let note = if too_deep {
+        Note::impossible(text.s(": too deep, and that is not to be mended. Set the depths by an indicator on the slide, and give its division in place of the dial's."))
+    } else {
+        Note::warning(text.s(". Set the last pass between divisions, or by an indicator on the slide."))
+    };
+    let field = match (course.feed, course.device) {
+        (Feed::Swung(_), _) => "lathe.compound_dial",
+        (_, Some(d)) if d.digital => "lathe.readout",
+        _ => "lathe.cross_dial",
+    };
+    (above || below).then(|| note.field(field))
 }
 
 /// Remarks on the infeed style for this pitch.
@@ -311,7 +354,7 @@ fn judge_style(course: &Course<'_>) -> Option<Note> {
         Infeed::Radial if pitch > Length::mm(4.0) => Note::remark("Straight in, a coarse pitch cuts on both flanks and the tip at once. If it chatters, feed along the flank: the force is less and the chip runs off freely.")
             .source(Source::table("Mitsubishi Materials: internal threading page", "radial infeed up to 4 mm pitch")),
         Infeed::Flank | Infeed::ModifiedFlank | Infeed::Alternating if course.feed == Feed::Straight => {
-            Note::remark("A square groove has no slope to feed along; the passes go straight in.")
+            Note::remark("The flank that such an infeed follows is upright, or within 4° of it: there is no slope to lean along, and the passes go straight in.")
         }
         Infeed::Alternating if course.compound.is_none() => {
             Note::warning("Alternating infeed shifts the tool a little along the axis before every pass: without a dial on the compound that cannot be set. Give lathe.compound_dial, or feed straight in.")
@@ -330,22 +373,21 @@ impl Cut {
     pub fn setting(&self, pass: &Pass) -> Value {
         Value::Setting(pass.set_to(), self.unit_of(pass))
     }
-    /// Radial depth at which the device that sets the depth shows `shown`; where a swung compound has also gone on to
-    /// widen, by `side`.
-    pub fn depth_at(&self, shown: Length, side: Length) -> Length {
+    /// How much the device that sets the depth goes on for each bit of radial depth.
+    fn shown_per_depth(&self) -> f64 {
         match self.feed {
-            Feed::Swung(lean) => (shown - side.abs() * (1.0 / lean.sin())) * lean.cos(),
-            _ if self.readout_on_diameter => shown * 0.5,
-            _ => shown,
+            Feed::Swung(lean) => 1.0 / lean.cos(),
+            _ if self.readout_on_diameter => 2.0,
+            _ => 1.0,
         }
     }
-    /// What the device that sets the depth shows at a radial depth: the inverse of [`Self::depth_at`].
-    pub fn shown_at(&self, depth: Length, side: Length) -> Length {
-        match self.feed {
-            Feed::Swung(lean) => depth * (1.0 / lean.cos()) + side.abs() * (1.0 / lean.sin()),
-            _ if self.readout_on_diameter => depth * 2.0,
-            _ => depth,
-        }
+    /// Radial depth of a pass that the device which sets it was at `shown` in, rather than where it was asked to be.
+    pub fn depth_at(&self, shown: Length, pass: &Pass) -> Length {
+        pass.depth + (shown - pass.set_to()) * (1.0 / self.shown_per_depth())
+    }
+    /// What that device shows in this pass at another radial depth: the inverse of [`Self::depth_at`].
+    pub fn shown_at(&self, depth: Length, pass: &Pass) -> Length {
+        pass.set_to() + (depth - pass.depth) * self.shown_per_depth()
     }
     /// The pass to take next; none when all are done.
     pub fn next(&self) -> Option<&Pass> {

@@ -1,7 +1,7 @@
 //! The order of work of the threading, with the cautions that belong to each step. Bore, groove and holding are
 //! the fit's and the lathe's steps: [`crate::Whole::order_of_work`] puts all of them in one order.
 
-use super::course::Course;
+use super::course::{Course, Place};
 use super::feed::Feed;
 use super::{Cut, Pass, PassKind};
 use crate::fit::{Fit, caution};
@@ -121,7 +121,8 @@ pub(super) fn list(course: &Course<'_>, setup: Option<&Setup>, passes: &[Pass]) 
         in_the_cut.push(caution::reversing(chuck));
     }
     if let Some(rough) = course.rough {
-        steps.push(Step::with(roughing_words(course, rough), vec![caution::guards()]));
+        let seat = course.seat_at_change(passes);
+        steps.push(Step::with(roughing_words(course, rough, seat.as_ref()), vec![caution::guards()]));
     }
     let cutting = passes.iter().filter(|p| p.kind == PassKind::Cutting).count();
     steps.push(Step::with(
@@ -217,13 +218,17 @@ fn backlash_words(fit: &Fit, feed: Feed) -> Text {
     }
 }
 
-fn roughing_words(course: &Course<'_>, rough: Length) -> Text {
-    Text::new()
+fn roughing_words(course: &Course<'_>, rough: Length, seat: Option<&Place>) -> Text {
+    let text = Text::new()
         .s("The passes with the roughing tool, tip ")
         .v(Value::Length(rough, Fine::Shop))
         .s(", come first: down, then to the side. It leaves ")
         .v(Value::Length(super::course::ROUGH_LEAVES, Fine::Shop))
         .s(" of depth. Then change to the tool for the thread, tip ")
         .v(Value::Length(course.tip, Fine::Shop))
-        .s(", and pick up the groove with it before its first pass: half-nuts closed, spindle turned by hand in the direction of the cut until all play is taken up, tool brought into the groove until it rests on both flanks.")
+        .s(", and pick up the groove with it before its first pass: half-nuts closed, spindle turned by hand in the direction of the cut until all play is taken up, tool brought into the groove until it rests on both flanks.");
+    match seat {
+        Some(seat) => text.s(" There ").text(super::recover::called(course, seat)).s("."),
+        None => text,
+    }
 }

@@ -173,10 +173,11 @@ pub const HSS_FACTOR: f64 = 1.5;
 
 #[cfg(test)]
 mod tests {
+    use super::super::groove::Flanks;
     use super::*;
 
     fn groove() -> Groove {
-        Groove { tip: Length::mm(1.5), mean_tan: 0.268, depth: Length::mm(2.75) }
+        Groove { tip: Length::mm(1.5), flanks: Flanks::even(0.268), depth: Length::mm(2.75) }
     }
 
     #[test]

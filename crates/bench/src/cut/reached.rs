@@ -1,11 +1,11 @@
 //! What a reading taken between passes tells of the depth that is really there.
 
 use super::course::{Course, Place};
+use super::seat::{self, Section, Unfit};
 use crate::evidence::gauge;
-use crate::fit::play;
+use crate::fit::Fit;
 use crate::job::{MadeFeature, MadeReading};
 use crate::report::{Fine, Note, Text, Value};
-use flankwise_thread::wires::{self, Groove};
 use flankwise_thread::{Element, Length};
 
 /// A depth that was measured.
@@ -24,18 +24,30 @@ pub(super) struct Measured {
 pub(super) enum Silent {
     /// It is of something else, has no wire, or the flanks are upright.
     OfNoDepth,
-    /// The wire or ball still rides on the edges of a groove that is too narrow for it.
-    OnTheEdge,
+    /// The wire or ball did not come to rest on the flanks of the groove as it was.
+    Unfit(Unfit),
 }
 
-/// Reading that the groove should give at a place, over wires or between balls of this size. None where none would
-/// come to rest on the flanks.
+/// Reading that the groove should give at a place, over wires or between balls of this size, in its own start. None
+/// where none would come to rest on the flanks.
 pub(super) fn over_now(course: &Course<'_>, place: &Place, wire: Length) -> Option<Length> {
     if course.mean_tan <= 1e-9 {
         return None;
     }
-    let now = pitch_diameter(course, place, expected(place));
-    on_the_flanks(course, now, wire).then(|| over(course, now, wire)).flatten()
+    let real = expected(place);
+    let now = pitch_diameter(course, place, real);
+    let serves = unfit(course, real, now, wire).is_none();
+    serves.then(|| seat::over_own_groove(course.fit, now, wire).ok()).flatten()
+}
+
+/// Why a wire or ball cannot serve in the groove while it is so deep; none if it can.
+fn unfit(course: &Course<'_>, real: Length, pitch_diameter: Length, wire: Length) -> Option<Unfit> {
+    let bottom = match course.fit.part {
+        Element::Internal => course.blank + real * 2.0,
+        Element::External => course.blank - real * 2.0,
+    };
+    let section = Section { surface: (course.blank, course.blank), bottom: (bottom, bottom), pitch_diameter };
+    seat::unfit(&course.fit.thread, course.fit.part, &section, wire)
 }
 
 /// The depth that is to be expected at a place: what was set and measured, less what the bar's spring leaves.
@@ -52,15 +64,6 @@ fn pitch_diameter(course: &Course<'_>, place: &Place, real: Length) -> Length {
     }
 }
 
-fn over(course: &Course<'_>, pitch_diameter: Length, wire: Length) -> Option<Length> {
-    let groove = Groove::of(&course.fit.thread);
-    match course.fit.part {
-        Element::External => wires::over_wires(&groove, pitch_diameter, wire),
-        Element::Internal => wires::between_balls(&groove, pitch_diameter, wire),
-    }
-    .ok()
-}
-
 /// What `reading` would be of a groove that is really so deep: the inverse of [`depth`]. None where it tells no depth.
 pub(super) fn reads(
     course: &Course<'_>,
@@ -73,10 +76,10 @@ pub(super) fn reads(
         (MadeFeature::MajorDiameter, Element::Internal) => Some(course.blank + real * 2.0),
         (MadeFeature::MinorDiameter, Element::External) => Some(course.blank - real * 2.0),
         (MadeFeature::OverWires, _) if !upright => {
-            over(course, pitch_diameter(course, place, real), reading.wire?)
+            seat::over_own_groove(fit, pitch_diameter(course, place, real), reading.wire?).ok()
         }
         (MadeFeature::Play, _) if !upright => {
-            let (tightest, _) = fit.play_range()?;
+            let tightest = play_aimed(fit)?;
             let off = (pitch_diameter(course, place, real) - fit.pitch_diameter.aim) * course.mean_tan;
             Some(match fit.part {
                 Element::Internal => tightest + off,
@@ -90,17 +93,6 @@ pub(super) fn reads(
 /// How much narrower the groove's bottom is than the one aimed at.
 fn narrow(course: &Course<'_>, place: &Place) -> Length {
     course.fit.groove_bottom_width - place.tip - place.side.abs()
-}
-
-/// Whether a wire or ball touches within the groove, not on its edges.
-fn on_the_flanks(course: &Course<'_>, pitch_diameter: Length, wire: Length) -> bool {
-    let fit = course.fit;
-    wires::seat_at(&Groove::of(&fit.thread), fit.part, pitch_diameter, wire).is_ok_and(|seat| {
-        match fit.part {
-            Element::Internal => seat.contact_leading.min(seat.contact_trailing) >= course.blank,
-            Element::External => seat.contact_leading.max(seat.contact_trailing) <= course.blank,
-        }
-    })
 }
 
 /// The depth that a reading tells, with the tool's tip and shift as they are.
@@ -121,38 +113,41 @@ pub(super) fn depth(course: &Course<'_>, place: &Place, reading: &MadeReading) -
         let u = gauge::taken(reading, fit.part, reading.value) * 0.5;
         return Ok(Measured { depth, u, by_width: false });
     }
-    let groove = Groove::of(&fit.thread);
-    let slope = play::slope(groove.flank_leading, groove.flank_trailing);
-    if slope <= 1e-9 || course.mean_tan <= 1e-9 {
+    if course.mean_tan <= 1e-9 {
         return Err(Silent::OfNoDepth);
     }
     // What is missing of the pitch diameter aimed at.
-    let (short, u) = match reading.feature {
+    let (short, u, wire) = match reading.feature {
         MadeFeature::OverWires => {
             let wire = reading.wire.ok_or(Silent::OfNoDepth)?;
-            let read = match fit.part {
-                Element::External => wires::pitch_diameter_from_wires(&groove, reading.value, wire),
-                Element::Internal => wires::pitch_diameter_from_balls(&groove, reading.value, wire),
-            }
-            .map_err(|_| Silent::OfNoDepth)?;
-            if !on_the_flanks(course, read, wire) {
-                return Err(Silent::OnTheEdge);
-            }
+            let read =
+                seat::from_own_groove(fit, reading.value, wire).map_err(|_| Silent::Unfit(Unfit::NoSeat))?;
             let short = match fit.part {
                 Element::Internal => fit.pitch_diameter.aim - read,
                 Element::External => read - fit.pitch_diameter.aim,
             };
-            (short, gauge::taken(reading, fit.part, reading.value))
+            let own = gauge::taken(reading, fit.part, reading.value);
+            (short, reading.uncertainty.unwrap_or_else(|| seat::over_u(fit, wire, own)), Some((wire, read)))
         }
         MadeFeature::Play => {
-            let tightest = fit.play_unset().ok_or(Silent::OfNoDepth)?;
+            let untouched = play_aimed(fit).ok_or(Silent::OfNoDepth)?;
             let u = gauge::taken(reading, fit.part, reading.value);
-            ((tightest + fit.press_takes() - reading.value) * (1.0 / slope), u * (1.0 / slope))
+            ((untouched - reading.value) * (1.0 / course.mean_tan), u * (1.0 / course.mean_tan), None)
         }
         _ => return Err(Silent::OfNoDepth),
     };
     let depth = course.full - (short - narrow(course, place) * (1.0 / course.mean_tan)) * 0.5;
+    if let Some((wire, read)) = wire
+        && let Some(why) = unfit(course, depth, read, wire)
+    {
+        return Err(Silent::Unfit(why));
+    }
     Ok(Measured { depth, u: u * 0.5, by_width: true })
+}
+
+/// Play at the tightest place while the part is in the lathe, cut to its aims.
+fn play_aimed(fit: &Fit) -> Option<Length> {
+    Some(fit.play_unset()? + fit.press_takes())
 }
 
 /// Takes a measured depth over: what lies beyond its uncertainty becomes the offset of the depths still to be set.
@@ -165,6 +160,7 @@ pub(super) fn take_over(
 ) -> Option<Note> {
     let expected = expected(place);
     let off = measured.depth - expected;
+    place.measured = true;
     if off.abs() <= measured.u {
         return None;
     }
@@ -182,9 +178,17 @@ pub(super) fn contradicts(course: &Course<'_>, place: &Place, measured: Measured
     (measured.depth - expected(place)).abs().to_mm() > doubt
 }
 
-/// A ball that rode on the edges of the groove when it was read.
-pub(super) fn on_the_edge(field: String) -> Note {
-    Note::remark("The wire or ball still rides on the edges of the groove, which is too narrow for it yet: this reading tells no depth. Measure again some passes later.")
+/// A wire or ball that did not lie on the flanks when it was read.
+pub(super) fn lay_amiss(why: Unfit, field: String) -> Note {
+    let then = match why {
+        Unfit::OnTheEdge => "the groove is too narrow for it yet. Measure again some passes later",
+        Unfit::OnTheBottom => {
+            "the groove is too wide or not deep enough for it. Take a larger one, or measure again some passes later"
+        }
+        Unfit::BelowCrest => "the gauge bears on the surface instead. Take a larger one",
+        Unfit::NoSeat => "read it again",
+    };
+    Note::remark(format!("By this reading the wire or ball {}: {then}. It tells no depth.", why.words()))
         .field(field)
 }
 

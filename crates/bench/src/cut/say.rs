@@ -4,11 +4,10 @@ use super::chatter::Chatter;
 use super::course::{Basis, Course, WIDEN_LEAST};
 use super::feed::Feed;
 use super::{Cut, Pass, PassKind, force};
-use crate::material;
 use crate::report::{
     Block, Column, Figure, Fine, Mark, Row, Section, StageName, Table, Text, Value, columns,
 };
-use flankwise_thread::{Length, Source};
+use flankwise_thread::{Angle, Element, Length, Source};
 use std::cmp::Ordering;
 
 const AREA: Source = Source::derived("area of the section, a(h) = f h + h² tan A");
@@ -27,6 +26,9 @@ pub(super) fn section(cut: &Cut) -> Section {
         .s(" after a scratch");
     if count(PassKind::Widening) > 0 {
         answer = answer.s(", ").v(Value::Count(count(PassKind::Widening))).s(" to the side");
+    }
+    if cut.starts > 1 {
+        answer = answer.s(format!(", for each of {} starts,", cut.starts));
     }
     answer = answer
         .s(" and ")
@@ -76,7 +78,7 @@ fn passes_table(cut: &Cut) -> Table {
         Column::new("area", "chip area"),
         Column::new("force", "cutting force"),
         Column::new("power", "power"),
-        Column::new("deflection", "left by spring"),
+        Column::new("left", "left by spring"),
     ]);
     let row = |(i, p): (usize, &Pass)| {
         let mut cells = vec![
@@ -99,7 +101,7 @@ fn passes_table(cut: &Cut) -> Table {
             Value::Mm2(p.area_mm2),
             Value::Force(p.force),
             Value::PowerKw(p.power_kw),
-            Value::Length(p.deflection, Fine::Gauge),
+            Value::Length(p.left, Fine::Gauge),
         ]);
         let mark = match i.cmp(&cut.done) {
             Ordering::Less => Mark::Faint,
@@ -133,8 +135,8 @@ pub(super) fn detail(
     let cutting: Vec<&Pass> = passes.iter().filter(|p| p.kind == PassKind::Cutting).collect();
     let rule = plan.rule.source();
     let hardest = passes.iter().max_by(|a, b| a.force.to_newton().total_cmp(&b.force.to_newton()));
-    let material_source =
-        material::material(plan.fit.material).map_or(Source::derived("default material"), |m| m.force_source);
+    let material = plan.fit.stuff();
+    let rake = plan.tool.stance.rake;
     let mut figures = vec![
         Figure::new(
             "full_depth",
@@ -147,7 +149,16 @@ pub(super) fn detail(
             }),
         ),
         Figure::new("cutting_passes", "cutting passes", Value::Count(cutting.len() as i64), basis.source)
-            .formula(basis.words.clone()),
+            .formula(if cutting.len() == basis.count {
+                basis.words.clone()
+            } else {
+                format!(
+                    "{}; {} by that, {} as dial and work let them",
+                    basis.words,
+                    basis.count,
+                    cutting.len()
+                )
+            }),
         Figure::new("depth_rule", "how the depth is shared", Value::Word(plan.rule.words().to_owned()), rule),
         Figure::new("first_limit", "first pass, at most", length(plan.first), first_source(plan)),
         Figure::new("least_depth", "smallest depth of a pass", length(plan.least), least_source(plan)),
@@ -167,7 +178,7 @@ pub(super) fn detail(
                 length(plan.widen()),
                 Source::derived("groove bottom at the aims less the tip"),
             )
-            .formula("the side passes take this, 0.1 mm at most each"),
+            .formula("taken by the side passes"),
         );
     }
     if plan.feed != Feed::Straight {
@@ -191,11 +202,12 @@ pub(super) fn detail(
         Figure::new(
             "kc11",
             "specific cutting force at 1 mm chip",
-            Value::Mpa(plan.kienzle.kc11),
-            material_source,
+            Value::Mpa(material.kc11),
+            material.force_source,
         )
         .symbol("kc1.1"),
-        Figure::new("mc", "its exponent", Value::Number(plan.kienzle.mc, 2), material_source).symbol("mc"),
+        Figure::new("mc", "its exponent", Value::Number(plan.kienzle.mc, 2), material.force_source)
+            .symbol("mc"),
         Figure::new(
             "thrust_share",
             "thrust square to an edge, of its cutting force",
@@ -203,6 +215,15 @@ pub(super) fn detail(
             force::THRUST_SOURCE,
         ),
     ];
+    if rake != Angle::ZERO {
+        let at_rake = Figure::new(
+            "kc11_rake",
+            format!("the same at a rake of {:.0}°", rake.to_deg()),
+            Value::Mpa(plan.kienzle.kc11),
+            force::RAKE_SOURCE,
+        );
+        load.insert(1, at_rake.formula("kc1.1 (1 − rake / 100)"));
+    }
     if let Some(p) = hardest {
         load.push(
             Figure::new(
@@ -219,6 +240,7 @@ pub(super) fn detail(
                 .formula("Fc π d n / (60 000 000 η)"),
         );
     }
+    load.extend(hardest.filter(|_| plan.fit.part == Element::External).map(|p| work_gives(plan, p)));
     load.push(Figure::new(
         "speed_reckoned",
         "spindle speed that time and power are reckoned for",
@@ -227,7 +249,7 @@ pub(super) fn detail(
     ));
     load.push(
         Figure::new("left_after", "left uncut after the last pass", Value::Length(left, Fine::Gauge), SPRING)
-            .formula("spring passes go on until 0.005 mm or less is left"),
+            .formula("spring passes go on until little is left"),
     );
     load.push(
         Figure::new(
@@ -250,6 +272,22 @@ pub(super) fn detail(
     vec![Block::Figures("Depth".to_owned(), figures), Block::Figures("Force and spring".to_owned(), load)]
 }
 
+/// How far a screw between centres gives way at its middle, where it is softest: a beam on two supports.
+fn work_gives(plan: &Course<'_>, hardest: &Pass) -> Figure {
+    let fit = plan.fit;
+    let core = fit.bottom.aim.to_mm();
+    let moment = std::f64::consts::PI * core.powi(4) / 64.0;
+    let stiffness = 48.0 * fit.stuff().modulus_mpa * moment / fit.length.to_mm().powi(3);
+    let radial = plan.load(hardest.tip, hardest.depth - hardest.step, hardest.depth).radial;
+    Figure::new(
+        "work_gives",
+        format!("what the screw itself gives way at mid-length between centres, pass {}", hardest.number),
+        Value::Length(Length::mm(radial.to_newton() / stiffness), Fine::Gauge),
+        Source::formula("Machinery's Handbook 31, beams supported at both ends", "F L³ / (48 E I), from memory"),
+    )
+    .formula("not in the spring above, which is the tool's: core diameter, thread length; use a steady, and more spring passes")
+}
+
 fn first_source(plan: &Course<'_>) -> Source {
     if plan.job.cutting.first.is_some() {
         Source::choice("set in the job")
@@ -259,7 +297,9 @@ fn first_source(plan: &Course<'_>) -> Source {
             "first pass 0.4 to 0.5 mm",
         )
     } else {
-        Source::practice("lighter than carbide: 0.05 to 0.15 mm in steel, up to 0.2 in bronze")
+        Source::practice(
+            "lighter than carbide: 0.05 to 0.15 mm in steel, up to 0.2 mm in bronze and the like",
+        )
     }
 }
 

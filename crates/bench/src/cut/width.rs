@@ -37,6 +37,19 @@ impl Course<'_> {
         self.wider(at) - at.left * (2.0 * self.mean_tan)
     }
 
+    /// By how much the groove that passes end in is narrower than its limits permit, along the axis, because its bottom is;
+    /// none where it is not.
+    pub fn short_of_least(&self, end: &Place) -> Option<Length> {
+        let d = self.fit.pitch_diameter;
+        let in_hand = match self.fit.part {
+            Element::Internal => d.aim - d.min,
+            Element::External => d.max - d.aim,
+        };
+        let bottom = self.fit.groove_bottom_width - end.tip - end.side.abs();
+        let short = -self.wider(end) - in_hand * self.mean_tan;
+        (self.mean_tan > 1e-9 && bottom > Length::um(1.0) && short > Length::um(1.0)).then_some(short)
+    }
+
     /// Whether the groove is within its limits already, and spring passes would take it beyond the aim.
     pub fn wide_enough(&self, at: &Place) -> bool {
         let d = self.fit.pitch_diameter;
@@ -45,7 +58,7 @@ impl Course<'_> {
             Element::External => d.max - d.aim,
         };
         let dial = self.near() * (2.0 * self.mean_tan) + Length::um(1.0);
-        self.wider(at) > dial && self.wider_now(at) >= -short * self.mean_tan
+        self.mean_tan > 1e-9 && self.wider(at) > dial && self.wider_now(at) >= -short * self.mean_tan
     }
 
     /// The groove at a place; none before the first pass, and where the flanks are upright and have no pitch diameter.
@@ -66,7 +79,7 @@ impl Course<'_> {
         };
         // Half a division is the dial's own.
         let beyond = if beyond > self.near() { beyond } else { Length::ZERO };
-        Some(Reached { pitch_diameter, beyond, unmeasured: at.offset == Length::ZERO })
+        Some(Reached { pitch_diameter, beyond, unmeasured: !at.measured })
     }
 }
 
@@ -76,8 +89,9 @@ impl Reached {
         self.beyond > Length::ZERO
     }
 
-    /// What is said of a groove that is beyond its limits, of pass `done`; none within.
-    pub(super) fn judge(&self, fit: &Fit, done: usize) -> Option<Note> {
+    /// What is said of a groove that is beyond its limits, after the pass that is written in this entry of the job, from
+    /// 0; none within.
+    pub(super) fn judge(&self, fit: &Fit, entry: usize) -> Option<Note> {
         let gauge = |l| Value::Length(l, Fine::Gauge);
         let by = if self.unmeasured { "By the depths set" } else { "By what was set and measured" };
         let limit = match fit.part {
@@ -90,6 +104,6 @@ impl Reached {
             .s(limit)
             .v(gauge(last_limit(fit)))
             .s(": cut no more, metal cannot be put back. Measure it over the flanks before you give the part up; the proof says what can be saved. If a number is a slip, take it back.");
-        self.too_much().then(|| Note::impossible(text).field(format!("done[{done}].depth")))
+        self.too_much().then(|| Note::impossible(text).field(format!("done[{}].depth", entry + 1)))
     }
 }

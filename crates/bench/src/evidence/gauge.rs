@@ -47,6 +47,8 @@ pub fn reading(
         MadeFeature::OverWires => Feature::OverWires,
         // A span between two crests, laid on like the span of the old part's pitch.
         MadeFeature::Pitch => Feature::Pitch,
+        // A gap along the axis, as a ridge is a thickness.
+        MadeFeature::GrooveWidth => Feature::ThreadThickness,
     };
     let (value, typed) = (Quantity::Length(size, Unit::Mm), format!("{} mm", step.to_mm()));
     uncertainty::of_reading(&Reading { wire, ..Reading::plain(part, of, value, typed, instrument) })

@@ -1154,6 +1154,8 @@ pub struct MadeReading {
     pub count: Option<u32>,
     /// Passes that were done when it was read; none for the finished part.
     pub after: Option<u32>,
+    /// The start that those passes cut, from 1.
+    pub start: u32,
     /// Standard uncertainty.
     pub uncertainty: Option<Length>,
 }
@@ -1177,6 +1179,8 @@ pub enum MadeFeature {
     PlayInPlace,
     /// Axial distance over so many pitches of the thread.
     Pitch,
+    /// Axial width of a groove with upright flanks.
+    GrooveWidth,
 }
 
 impl MadeFeature {

@@ -792,6 +792,7 @@ fn made(node: &Node<'_>) -> Option<MadeReading> {
         node.require("wire");
     }
     let (count, after) = (node.get("count"), node.get("after"));
+    let start = node.get("start").unwrap_or(1);
     if feature == Some(MadeFeature::Pitch) {
         node.require("count");
     } else if node.has("count") {
@@ -800,7 +801,7 @@ fn made(node: &Node<'_>) -> Option<MadeReading> {
     if value == Some(Length::ZERO) && feature.is_some_and(|f| !f.is_play()) {
         node.refuse("value", "a value above 0; only play may be 0");
     }
-    Some(MadeReading { feature: feature?, value: value?, wire, instrument, count, after, uncertainty })
+    Some(MadeReading { feature: feature?, value: value?, wire, instrument, count, after, start, uncertainty })
 }
 
 fn cast(node: &Node<'_>) -> Option<ThreadCast> {

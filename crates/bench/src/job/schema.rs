@@ -982,6 +982,7 @@ pub static TABLES: &[TableInfo] = &[
                 Kind::Whole(0, 2000),
                 "12",
             ),
+            field("start", "Start that those passes cut, of a thread with several", Kind::Whole(1, 24), "1"),
             field(
                 "uncertainty",
                 "One standard deviation, else taken from the instrument",

@@ -179,6 +179,7 @@ words!(MadeFeature {
     "bore in place" => MadeFeature::BoreInPlace,
     "play in place" => MadeFeature::PlayInPlace,
     "pitch" => MadeFeature::Pitch,
+    "groove width" => MadeFeature::GrooveWidth,
 });
 words!(CastMaterial {
     "silicone" => CastMaterial::Silicone,

@@ -10,10 +10,11 @@ use super::PassKind;
 use super::device::Device;
 use super::feed::Feed;
 use super::force::{self, Kienzle, Load};
-use super::groove::Groove;
+use super::groove::{Flanks, Groove};
 use super::plan::{Rule, Shape};
 use crate::fit::Fit;
 use crate::job::{Job, MadeFeature};
+use crate::material::Group;
 use crate::report::{Note, Text};
 use crate::setup::{HalfNuts, Setup};
 use crate::tool::Tool;
@@ -35,6 +36,7 @@ pub(in crate::cut) struct Course<'a> {
     pub job: &'a Job,
     pub kienzle: Kienzle,
     pub mean_tan: f64,
+    pub flanks: Flanks,
     /// Diameter that the tool touches on: the blank as measured, else as aimed.
     pub blank: Length,
     /// Radial depth from there to the aimed bottom.
@@ -84,11 +86,23 @@ pub(in crate::cut) struct Place {
     pub offset: Length,
     /// The offset comes from the groove's width, so the bottom may be deeper than it says.
     pub by_width: bool,
+    /// Whether a size measured here told the depth, as set or not.
+    pub measured: bool,
     /// Spring passes taken here.
     springs: u32,
     /// Where an alternating infeed has carried the tool, and which way it leans next.
     swing: Length,
     next_lean: f64,
+}
+
+/// The largest numbers that a pass can have been set to.
+pub(in crate::cut) struct Bounds {
+    /// There the bar itself would rub.
+    pub depth: Length,
+    /// To either side: the finished groove is no wider at its surface.
+    pub side: Length,
+    /// Tip width: no wider than that either.
+    pub tip: Length,
 }
 
 impl<'a> Course<'a> {
@@ -105,16 +119,15 @@ impl<'a> Course<'a> {
         let half = Angle::atan(mean_tan);
         let tip = tool.tip_width.aim.min(fit.groove_bottom_width);
         let material = fit.stuff();
-        // Rake lowers the specific force by about 1 % a degree.
-        let rake_share = (1.0 - 0.01 * tool.stance.rake.to_deg()).clamp(0.7, 1.3);
-        let kienzle = Kienzle { kc11: material.kc11 * rake_share, mc: material.mc };
+        let kienzle = Kienzle { kc11: material.kc11 * force::rake_share(tool.stance.rake), mc: material.mc };
         let compound = job.lathe.as_ref().and_then(|l| l.compound_dial).filter(|d| *d > Length::ZERO);
-        let feed = Feed::of(cutting.infeed, half, compound.is_some());
+        let flanks = Flanks::of(&fit.thread).with_mean(mean_tan);
+        let feed = Feed::of(cutting.infeed, flanks, compound.is_some());
         let device = Device::of(job.lathe.as_ref(), job.unit);
         let step = radial_step(feed, device, compound);
         let blank = blank(fit, job, notes);
         let full = (fit.bottom.aim - blank).abs() * 0.5;
-        let first = cutting.first.unwrap_or(Length::mm(if carbide { 0.5 } else { 0.2 }));
+        let first = first(job, material.group, full, notes);
         let mut least =
             cutting.least.unwrap_or(Length::mm(if carbide { 0.05 } else { 0.03 })).max(Length::mm(0.005));
         if least > first {
@@ -138,6 +151,7 @@ impl<'a> Course<'a> {
             job,
             kienzle,
             mean_tan,
+            flanks,
             blank,
             full,
             tip,
@@ -156,7 +170,7 @@ impl<'a> Course<'a> {
 
     /// The section as a tool of this tip cuts it.
     pub fn groove(&self, tip: Length) -> Groove {
-        Groove { tip, mean_tan: self.mean_tan, depth: self.full }
+        Groove { tip, flanks: self.flanks, depth: self.full }
     }
 
     /// What the groove's bottom is wider than the tip.
@@ -184,10 +198,24 @@ impl<'a> Course<'a> {
             left: Length::ZERO,
             offset: Length::ZERO,
             by_width: false,
+            measured: false,
             springs: 0,
             swing: Length::ZERO,
             next_lean: self.leading(),
         }
+    }
+
+    /// The deepest that the tool may be set: the bottom at its limit. Where the groove's width told what is really there,
+    /// that says nothing of the bottom, and the depth set counts.
+    pub fn permitted(&self, at: &Place) -> Length {
+        let deepest = self.full + depth_in_hand(self.fit);
+        if at.by_width { deepest } else { deepest - at.offset }
+    }
+
+    /// The largest numbers that a pass can have been set to.
+    pub fn bounds(&self) -> Bounds {
+        let whole = self.fit.groove_top_width.max(self.fit.groove_bottom_width);
+        Bounds { depth: self.tool.tip_length, side: whole, tip: whole }
     }
 
     /// The leading side along the axis: towards the chuck for a right-hand thread.
@@ -267,6 +295,33 @@ fn blank(fit: &Fit, job: &Job, notes: &mut Vec<Note>) -> Length {
         .field(format!("made[{}].value", index + 1)),
     );
     fit.blank.aim
+}
+
+/// Depth of the first pass, at most: as set, but no more than half of the whole.
+fn first(job: &Job, group: Group, full: Length, notes: &mut Vec<Note>) -> Length {
+    let usual = Length::mm(match group {
+        _ if job.grind.carbide_tip => 0.5,
+        Group::Steel | Group::Stainless => 0.15,
+        _ => 0.2,
+    });
+    let Some(set) = job.cutting.first else { return usual };
+    if set <= full * 0.5 {
+        return set;
+    }
+    let first = usual.min(full * 0.5);
+    notes.push(
+        Note::warning(
+            Text::from("A first pass of ")
+                .len(set)
+                .s(" is more than half of the full depth, ")
+                .len(full)
+                .s(": no tip stands that. It is planned with ")
+                .len(first)
+                .s("."),
+        )
+        .field("cutting.first"),
+    );
+    first
 }
 
 /// The roughing tool's tip, where it is one.

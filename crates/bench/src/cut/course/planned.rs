@@ -1,6 +1,6 @@
 //! Which passes are planned: from touch-on, and from any place that the tool has reached.
 
-use super::{Course, Place, Setting, WIDEN_LEAST, depth_in_hand};
+use super::{Course, Place, Setting, WIDEN_LEAST};
 use crate::cut::PassKind;
 use crate::cut::device;
 use crate::cut::dial::Dial;
@@ -28,6 +28,8 @@ const QUOTA_SLACK: f64 = 1.05;
 pub(in crate::cut) struct Basis {
     /// Words for the figure.
     pub words: String,
+    /// So many passes by that.
+    pub count: usize,
     pub source: Source,
 }
 
@@ -109,7 +111,8 @@ impl Course<'_> {
             }
             depths
         });
-        (depths, Basis { words, source })
+        let count = depths.len();
+        (depths, Basis { words, count, source })
     }
 
     /// Whether the limit of force can be kept to at all.
@@ -186,8 +189,7 @@ impl Course<'_> {
 
     /// Depth to set for the full thread. What it cannot give where the depth is used up is left to the side passes.
     fn target(&self, at: &Place) -> Length {
-        let wanted = self.full - at.offset;
-        if at.by_width { wanted.min(self.full + depth_in_hand(self.fit)) } else { wanted }
+        (self.full - at.offset).min(self.permitted(at))
     }
 
     /// Passes that take the depth.

@@ -4,11 +4,10 @@ use super::{Course, Place, Setting};
 use crate::cut::device;
 use crate::cut::feed::{Feed, compound_travel};
 use crate::cut::force::{self, Load};
-use crate::cut::groove::Groove;
 use crate::cut::{Pass, PassKind};
 use crate::setup::surface_at;
 use crate::tool::bar;
-use flankwise_thread::{Element, Length};
+use flankwise_thread::{Element, Hand, Length};
 
 impl Course<'_> {
     /// Where these passes leave the tool.
@@ -19,13 +18,14 @@ impl Course<'_> {
         place
     }
 
-    /// The place as a tool of this tip finds it: a wider tip seats less deep, and counts its own shift.
+    /// The place as a tool of this tip finds it: a wider tip seats less deep. Its slides are called anew there, so that its
+    /// shift and swing count from the groove as it finds it.
     pub fn seated(&self, place: Place, tip: Length) -> Place {
         if (tip - place.tip).abs() < Length::um(1.0) {
             return place;
         }
         let depth = self.groove(tip).seat(place.tip + place.side.abs(), place.depth);
-        Place { tip, depth, side: Length::ZERO, left: Length::ZERO, springs: 0, ..place }
+        Place { tip, depth, side: Length::ZERO, left: Length::ZERO, springs: 0, swing: Length::ZERO, ..place }
     }
 
     /// What a pass done at these settings was.
@@ -37,9 +37,23 @@ impl Course<'_> {
             PassKind::Cutting
         } else if (side - here.side).abs() > Length::um(0.5) {
             PassKind::Widening
+        } else if depth < here.depth - self.near() {
+            PassKind::Idle
         } else {
             PassKind::Spring
         }
+    }
+
+    /// Where the tool that takes over in these passes finds the groove; none where one tool takes all.
+    pub fn seat_at_change(&self, passes: &[Pass]) -> Option<Place> {
+        let mut place = self.start();
+        for p in passes {
+            if place.taken > 0 && (p.tip - place.tip).abs() > Length::um(1.0) {
+                return Some(self.seated(place, p.tip));
+            }
+            self.take(&mut place, Setting { kind: p.kind, depth: p.depth, side: p.side, tip: p.tip });
+        }
+        None
     }
 
     /// Takes a pass: what it cuts, and where it leaves the tool.
@@ -48,13 +62,18 @@ impl Course<'_> {
         let groove = self.groove(set.tip);
         let k = self.tool.stiffness_n_per_mm;
         let deeper = (set.depth - before.depth).max(Length::ZERO);
-        let wider = (set.side - before.side).abs();
-        let (mut area, mut load, mut deflection) = (0.0, Load::default(), before.left);
+        let idle = set.kind == PassKind::Idle;
+        let wider = if idle { Length::ZERO } else { (set.side - before.side).abs() };
+        let (mut area, mut load, mut deflection) = (0.0, Load::default(), Length::ZERO);
         let mut after = Place {
             taken: before.taken + 1,
             depth: before.depth.max(set.depth),
-            side: set.side,
-            springs: if set.kind == PassKind::Spring { before.springs + 1 } else { 0 },
+            side: if idle { before.side } else { set.side },
+            springs: match set.kind {
+                PassKind::Spring => before.springs + 1,
+                PassKind::Idle => before.springs,
+                _ => 0,
+            },
             ..before
         };
         if deeper > Length::ZERO || set.kind == PassKind::Spring {
@@ -67,8 +86,12 @@ impl Course<'_> {
             load = self.load(set.tip, from, set.depth);
         }
         if wider > Length::ZERO {
-            let side = force::widening(self.kienzle, &Groove { depth: set.depth, ..groove }, wider);
-            area += wider.to_mm() * set.depth.to_mm();
+            // Outward and ahead is one side in a right-hand thread fed by the compound, and in a left-hand one.
+            let away = set.side >= before.side;
+            let flank = if away == (self.leading() > 0.0) { self.flanks.ahead } else { self.flanks.behind };
+            let depth = before.depth.max(set.depth);
+            let side = force::widening(self.kienzle, depth, flank, wider);
+            area += wider.to_mm() * depth.to_mm();
             load.cutting += side.cutting;
             if deeper <= Length::ZERO {
                 deflection = bar::deflection(side.radial, k);
@@ -78,7 +101,7 @@ impl Course<'_> {
             && deeper > Length::ZERO
         {
             let swing = before.swing + deeper * (lean.tan() * before.next_lean);
-            after.swing = self.compound.map_or(swing, |d| device::round_to(swing, d));
+            after.swing = self.within_flanks(swing, set.depth + before.offset);
             after.next_lean = -before.next_lean;
         }
         *place = after;
@@ -98,21 +121,40 @@ impl Course<'_> {
             diameter,
             readout,
             compound,
-            axial_shift: set.side
-                + match self.feed {
-                    Feed::Straight => Length::ZERO,
-                    Feed::Swung(lean) | Feed::Shifted(lean) => set.depth * (lean.tan() * self.leading()),
-                    Feed::Alternating(_) => after.swing,
-                },
+            axial_shift: self.axial_shift(&Place { depth: set.depth, ..after }),
             area_mm2: area,
             force: load.cutting,
             power_kw: force::spindle_kw(load.cutting, surface_at(self.rpm, diameter), force::DRIVE),
             deflection,
+            left: after.left,
         }
     }
 
+    /// A swing of an alternating infeed as the compound can set it, no farther than the flanks of the finished groove
+    /// leave room for: none at the full depth, where the tool stands as it touched on.
+    fn within_flanks(&self, swing: Length, real: Length) -> Length {
+        let room = (self.full - real - self.near()).max(Length::ZERO);
+        let (chuck, tailstock) = match self.fit.thread.hand {
+            Hand::Right => (self.flanks.ahead, self.flanks.behind),
+            Hand::Left => (self.flanks.behind, self.flanks.ahead),
+        };
+        let swing = swing.max(room * -chuck).min(room * tailstock);
+        // Rounded towards the middle.
+        self.compound.map_or(swing, |d| d * (swing / d).trunc())
+    }
+
+    /// Shift of the tool along the axis against straight infeed, as the compound is set or makes by itself.
+    pub fn axial_shift(&self, at: &Place) -> Length {
+        at.side
+            + match self.feed {
+                Feed::Straight => Length::ZERO,
+                Feed::Swung(lean) | Feed::Shifted(lean) => at.depth * (lean.tan() * self.leading()),
+                Feed::Alternating(_) => at.swing,
+            }
+    }
+
     /// What the cross-slide and a feeding compound show.
-    fn shows(&self, depth: Length, side: Length) -> (Length, Length) {
+    pub fn shows(&self, depth: Length, side: Length) -> (Length, Length) {
         let slide = |l: Length| self.device.map_or(l, |d| d.shows(l));
         match self.feed {
             Feed::Swung(lean) => {
