@@ -85,10 +85,10 @@ pub fn read_job(path: &Path) -> Result<Job, BadInput> {
     job::read(&text).map_err(|problems| problems_of(path, problems))
 }
 
-/// Reads a lathe.
-pub fn read_lathe(path: &Path) -> Result<Lathe, BadInput> {
-    let text = text(path)?;
-    job::read_lathe(&text).map_err(|problems| problems_of(path, problems))
+/// The lathe of a text that came from `named`.
+pub fn lathe_of(named: &str, text: &str) -> Result<Lathe, BadInput> {
+    job::read_lathe(text)
+        .map_err(|problems| BadInput { file: named.to_owned(), kind: BadKind::Problems(problems) })
 }
 
 fn problems_of(path: &Path, problems: Vec<Problem>) -> BadInput {

@@ -86,7 +86,7 @@ pub fn stage(whole: &Whole, stage: StageName, unit: Unit) -> Value {
         StageName::Setup => {
             if let Some(setup) = &whole.setup.result {
                 out["trains"] = trains(&setup.trains, setup.searched)["trains"].take();
-                out["rpm"] = number(setup.rpm);
+                out["rpm"] = json!(setup.rpm.map(number));
             }
         }
         StageName::Route => {
@@ -518,7 +518,7 @@ fn layout(layout: &Layout) -> Value {
     json!({
         "shafts_mm": layout.shafts.iter().map(place).collect::<Vec<_>>(),
         "arm_deg": layout.arm.map(|a| number(a.to_deg())),
-        "room_mm": number(layout.room.to_mm()),
+        "room_mm": layout.room.map(|r| number(r.to_mm())),
     })
 }
 
@@ -556,7 +556,7 @@ pub fn trains(trains: &[Train], searched: usize) -> Value {
                 "lead_mm": number(t.lead.to_mm()),
                 "error_ppm": number(t.error_ppm),
                 "meshes": t.meshes,
-                "why_not": t.why_not,
+                "why_not": show::text(&t.why_not, Unit::Mm),
                 "layout": t.layout.as_ref().map(layout),
             })
         })

@@ -2,8 +2,9 @@
 //! there), and the search against trying everything.
 
 use flankwise_bench::job::{Banjo, BoxSetting, Lathe, ThreadDial};
+use flankwise_bench::report::{Value, show};
 use flankwise_bench::setup::{self, HalfNuts, Idler, Train, half_nuts};
-use flankwise_thread::{Hand, Length, Pitch};
+use flankwise_thread::{Hand, Length, Pitch, Unit};
 use proptest::prelude::*;
 use std::collections::BTreeMap;
 
@@ -30,6 +31,10 @@ const fn banjo_of(module: f64, min: f64, max: f64, stud: f64, largest: Option<Le
         largest_gear: largest,
         stud: Length::mm(stud),
     }
+}
+
+fn why_not(train: &Train) -> String {
+    show::text(&train.why_not, Unit::Mm)
 }
 
 fn pitch(text: &str) -> Pitch {
@@ -148,15 +153,15 @@ fn a_simple_train_needs_its_centre_distance_or_an_idler() {
     assert!(trains(&lathe, lead, 1).0[0].meshes);
     lathe.banjo = Some(banjo(51.0, 80.0));
     let far = trains(&lathe, lead, 1).0.remove(0);
-    assert!(!far.meshes && far.why_not.contains("2 teeth short"), "{}", far.why_not);
+    assert!(!far.meshes && why_not(&far).contains("2 teeth short"), "{}", why_not(&far));
     lathe.banjo = Some(banjo(30.0, 49.0));
     let near = trains(&lathe, lead, 1).0.remove(0);
-    assert!(!near.meshes && near.why_not.contains("2 teeth too large"), "{}", near.why_not);
+    assert!(!near.meshes && why_not(&near).contains("2 teeth too large"), "{}", why_not(&near));
     // 40-35-60 spans up to 37.5 + 47.5 = 85 mm, and the outer gears need 52 mm.
     lathe.gears.push(35);
     lathe.banjo = Some(banjo(52.0, 85.0));
     let bridged = trains(&lathe, lead, 1).0.remove(0);
-    assert!(bridged.meshes, "{}", bridged.why_not);
+    assert!(bridged.meshes, "{}", why_not(&bridged));
     assert_eq!(bridged.idlers, [Idler { pair: 0, teeth: 35 }]);
     assert_eq!((bridged.drivers.as_slice(), bridged.error_ppm), ([40].as_slice(), 0.0));
 }
@@ -173,9 +178,9 @@ fn a_compound_train_must_clear_the_studs() {
     assert!(compound(&lathe).meshes);
     lathe.banjo.as_mut().unwrap().stud = Length::mm(40.0);
     assert!(!compound(&lathe).meshes);
-    assert!(compound(&lathe).why_not.contains("runs into the shaft"), "{}", compound(&lathe).why_not);
+    assert!(why_not(&compound(&lathe)).contains("runs into the shaft"), "{}", why_not(&compound(&lathe)));
     lathe.banjo = Some(banjo(60.0, 120.0));
-    assert!(compound(&lathe).why_not.contains("28 teeth short"), "{}", compound(&lathe).why_not);
+    assert!(why_not(&compound(&lathe)).contains("28 teeth short"), "{}", why_not(&compound(&lathe)));
     lathe.gears = vec![40, 50, 45, 60];
     let lead2 = Length::mm(3.0 * 40.0 * 45.0 / (50.0 * 60.0));
     assert!(trains(&lathe, lead2, 1).0[0].meshes);
@@ -184,9 +189,9 @@ fn a_compound_train_must_clear_the_studs() {
     let too_large =
         trains(&tight, lead2, 50).0.into_iter().find(|t| t.error_ppm == 0.0 && t.drivers.len() == 2).unwrap();
     assert!(
-        !too_large.meshes && too_large.why_not.contains("the 60 does not clear"),
+        !too_large.meshes && why_not(&too_large).contains("the 60 does not clear"),
         "{}",
-        too_large.why_not
+        why_not(&too_large)
     );
 }
 
@@ -199,7 +204,7 @@ fn those_that_mesh_come_first() {
         let (found, searched) = trains(&lathe, lead, 40);
         assert!(searched > 10_000);
         let first_bad = found.iter().position(|t| !t.meshes).unwrap_or(found.len());
-        assert!(found[first_bad..].iter().all(|t| !t.meshes && !t.why_not.is_empty()));
+        assert!(found[first_bad..].iter().all(|t| !t.meshes && !why_not(t).is_empty()));
         for part in [&found[..first_bad], &found[first_bad..]] {
             assert!(part.windows(2).all(|w| w[0].error_ppm.abs() <= w[1].error_ppm.abs() + 1e-6));
         }
@@ -215,7 +220,8 @@ fn threading_dials() {
         let dial = ThreadDial { teeth: cells[1].parse().unwrap(), marks: cells[2].parse().unwrap() };
         let rule = half_nuts(pitch(cells[0]).length, pitch(cells[3]).length, Some(dial)).unwrap();
         match (cells[4], &rule) {
-            ("anywhere", HalfNuts::Anywhere) | ("closed", HalfNuts::KeepClosed) => {}
+            // A maker's "closed" is that no mark serves; the bed may still show a shift that does.
+            ("anywhere", HalfNuts::Anywhere) | ("closed", HalfNuts::KeepClosed | HalfNuts::Shift(_)) => {}
             (n, HalfNuts::Marks(marks, _)) if n.parse() == Ok(marks.len()) => {
                 // Published as shift × tpi being whole: every allowed mark is a whole number of leads from the first.
                 let step = pitch(cells[0]).length * f64::from(dial.teeth) / f64::from(dial.marks);
@@ -238,6 +244,90 @@ fn without_a_dial_the_shift_is_given_or_the_nut_stays_shut() {
     assert_eq!(rule(Length::mm(6.0), Length::mm(2.0)), HalfNuts::Anywhere);
     assert_eq!(rule(Length::mm(6.0), Length::mm(4.0)), HalfNuts::Shift(Length::mm(12.0)));
     assert_eq!(half_nuts(Length::ZERO, Length::mm(1.0), None), None);
+}
+
+/// A dial that does not serve takes nothing away from the bed: with 5 marks of 25 teeth on a 4 mm screw and a lead of
+/// 3 mm, a turn is 100 mm, no multiple of 12 mm.
+#[test]
+fn a_dial_that_does_not_serve_leaves_the_shift() {
+    let rule = |teeth, marks, screw, lead| {
+        half_nuts(Length::mm(screw), Length::mm(lead), Some(ThreadDial { teeth, marks })).unwrap()
+    };
+    assert_eq!(rule(25, 5, 4.0, 3.0), HalfNuts::Shift(Length::mm(12.0)));
+    // 9 marks 20 mm apart, and a lead of 30 mm: shifts of 60 mm.
+    let HalfNuts::Marks(marks, words) = rule(45, 9, 4.0, 30.0) else { panic!("marks") };
+    assert_eq!(marks, [1, 4, 7]);
+    assert_eq!(words, "at every third mark from the one you started on");
+}
+
+/// A gear beside a shaft with its collar needs room to run in, not only not to touch.
+#[test]
+fn a_gear_that_passes_wants_room_to_run_in() {
+    let mut lathe = lathe(Pitch::mm(3.0), &[40, 50, 45, 60], 4);
+    let lead = Length::mm(3.0 * 40.0 * 45.0 / (50.0 * 60.0));
+    let exact = |lathe: &Lathe| trains(lathe, lead, 50).0.into_iter().find(|t| t.error_ppm == 0.0).unwrap();
+    let with = |lathe: &mut Lathe, stud: f64| {
+        lathe.banjo = Some(banjo_of(1.0, 70.0, 70.0, stud, None));
+        exact(lathe)
+    };
+    let room = |t: &Train| t.layout.as_ref().and_then(|l| l.room).map(|r| r.to_mm());
+    let at_ease = with(&mut lathe, 16.0);
+    let free = room(&at_ease).expect("something passes");
+    assert!(free > 0.5);
+    // A collar larger by twice what is left above 0.4 mm leaves 0.4 mm: it passes, and does not run.
+    let near = with(&mut lathe, 16.0 + 2.0 * (free - 0.4));
+    assert!(
+        !near.meshes && why_not(&near).contains("less than 0.50 mm of room to run in"),
+        "{}",
+        why_not(&near)
+    );
+    let enough = with(&mut lathe, 16.0 + 2.0 * (free - 0.6));
+    assert!(enough.meshes && (room(&enough).unwrap() - 0.6).abs() < 1e-9);
+    // Two gears alone pass nothing.
+    lathe.gears = vec![40, 60];
+    lathe.banjo = Some(banjo(50.0, 50.0));
+    assert_eq!(room(&trains(&lathe, Length::mm(2.0), 1).0[0]), None);
+}
+
+/// Of trains as near, the one that is on the lathe is taken.
+#[test]
+fn gears_that_are_on_stay_on() {
+    let mut lathe = lathe(Pitch::mm(3.0), &[20, 30, 40, 50, 60, 75], 2);
+    let first = |lathe: &Lathe| {
+        let t = trains(lathe, Length::mm(2.0), 1).0.remove(0);
+        (t.drivers[0], t.driven[0])
+    };
+    assert_eq!(first(&lathe), (50, 75));
+    lathe.mounted = vec![20, 30];
+    assert_eq!(first(&lathe), (20, 30));
+}
+
+/// A gearbox whose settings are 1 : 1, 2 : 1 and 3 : 1 on a 2 mm screw cuts 2, 4 and 6 mm with one set of gears, though
+/// each could be cut with sets of its own.
+#[test]
+fn a_chart_keeps_to_one_set_of_gears_where_it_serves() {
+    let mut lathe = lathe(Pitch::mm(2.0), &[20, 25, 30, 40, 40, 45, 50, 60], 2);
+    lathe.gearbox =
+        [("A", 1), ("B", 2), ("C", 3)].map(|(n, z)| BoxSetting { name: n.into(), ratio: (z, 1) }).into();
+    let chart = setup::chart(&lathe, Hand::Right, &[Pitch::mm(3.0), Pitch::mm(0.1)]).expect("a chart");
+    let line = |mm: f64| {
+        let at = |r: &&flankwise_bench::report::Row| r.cells[0] == Value::Pitch(Pitch::mm(mm));
+        let row = chart.rows.iter().find(at).unwrap_or_else(|| panic!("{mm}"));
+        row.cells[1..3].iter().map(|c| show::value(c, Unit::Mm)).collect::<Vec<_>>()
+    };
+    let gears = |mm: f64| line(mm)[0].split_once("; ").expect("a setting").1.to_owned();
+    assert_eq!(gears(2.0), gears(4.0));
+    assert_eq!(gears(2.0), gears(6.0));
+    // What was asked for stands first; what is too far off is named with its error, or as none.
+    assert_eq!(chart.rows[0].cells[0], Value::Pitch(Pitch::mm(3.0)));
+    assert_eq!(line(0.1)[0], "none fits");
+    lathe.gearbox.clear();
+    lathe.gears = vec![40, 61];
+    let chart = setup::chart(&lathe, Hand::Right, &[Pitch::mm(1.3)]).expect("a chart");
+    // 2 × 40 / 61 = 1.31148 mm: 8827 ppm too long.
+    let first: Vec<_> = chart.rows[0].cells.iter().map(|c| show::value(c, Unit::Mm)).collect();
+    assert!(first[1].contains("too far off; the nearest is 40 on the stud"), "{first:?}");
+    assert!(first[2].contains("8827"), "{first:?}");
 }
 
 /// Every train by plain permutation, as (drivers, driven) in sorted order with the lead it cuts.
@@ -402,7 +492,7 @@ fn pins_stand_in_the_slot() {
         ..banjo(70.0, 70.0)
     });
     let train = exact(&lathe);
-    assert!(train.meshes, "{}", train.why_not);
+    assert!(train.meshes, "{}", why_not(&train));
     let layout = train.layout.as_ref().unwrap();
     let apart = |a: usize, b: usize| {
         let [p, q] = [layout.shafts[a], layout.shafts[b]];
@@ -419,7 +509,7 @@ fn pins_stand_in_the_slot() {
         let b = lathe.banjo.as_mut().unwrap();
         (b.slot_min, b.slot_max) = (Some(Length::mm(near)), Some(Length::mm(far)));
         let train = exact(&lathe);
-        assert!(!train.meshes && train.why_not.contains(why), "{}", train.why_not);
+        assert!(!train.meshes && why_not(&train).contains(why), "{}", why_not(&train));
     }
 }
 
@@ -452,7 +542,7 @@ fn the_hand_is_set_by_idlers_where_no_lever_does() {
     lathe.banjo.as_mut().unwrap().pins = 0;
     let none = of(&lathe, 2.0, Hand::Right);
     assert!(none.iter().all(|t| !t.meshes), "{none:?}");
-    assert!(none.iter().any(|t| t.why_not.contains("other hand")), "{none:?}");
+    assert!(none.iter().any(|t| why_not(t).contains("other hand")), "{none:?}");
 }
 
 /// A worm's lead for a gear of module 2 is π · 2 mm: no gears make it exactly, near ones do, and one gear more may come
@@ -463,7 +553,7 @@ fn leads_of_worms_are_met_nearly() {
     for (text, mm) in
         [("2 module", 2.0 * std::f64::consts::PI), ("12 dp", 25.4 / 12.0 * std::f64::consts::PI)]
     {
-        let lead = setup::parse_lead(text).unwrap();
+        let lead = setup::parse_lead(text, Unit::Mm).unwrap().length;
         assert!((lead.to_mm() - mm).abs() < 1e-12);
         let best = &trains(&lathe, lead, 1).0[0];
         assert!(best.error_ppm != 0.0 && best.error_ppm.abs() < 100.0, "{text}: {}", best.error_ppm);
@@ -492,7 +582,7 @@ fn one_gear_more_is_looked_for_among_all() {
 fn gears_to_get_are_needed_and_a_pair_serves_where_there_is_none() {
     let gears = [20, 24, 28, 30, 32, 36, 40, 40, 45, 48, 50, 60, 63, 80];
     let lathe_of = |gears: &[u32]| lathe(Pitch::mm(2.0), gears, 4);
-    let lead = setup::parse_lead("8 tpi").unwrap();
+    let lead = setup::parse_lead("8 tpi", Unit::Mm).unwrap().length;
     let best = trains(&lathe_of(&gears), lead, 1).0[0].error_ppm.abs() * 1e-6;
     let more = setup::gears_to_get(&lathe_of(&gears), lead, Hand::Right, best);
     assert!(!more.is_empty());
@@ -510,7 +600,7 @@ fn gears_to_get_are_needed_and_a_pair_serves_where_there_is_none() {
 
 #[test]
 fn a_lead_that_is_none_is_named() {
-    let told = setup::parse_lead("abc").unwrap_err();
+    let told = setup::parse_lead("abc", Unit::Mm).unwrap_err();
     assert!(told.starts_with("read `abc`; accepted: a lead above zero"), "{told}");
 }
 

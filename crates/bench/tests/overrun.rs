@@ -5,9 +5,9 @@ mod fit_support;
 use fit_support::{demo, evidence, settled};
 use flankwise_bench::fit::{self, Fit};
 use flankwise_bench::job::{self, ChuckMount, Job, Lathe, Reaction};
-use flankwise_bench::report::{Block, NoteKind, Outcome, show};
+use flankwise_bench::report::{Block, Mark, NoteKind, Outcome, show};
 use flankwise_bench::setup::{
-    HalfNuts, Setup, rpm_for_room, rpm_for_surface, surface_at, travel, undercut_widths,
+    HalfNuts, Room, Setup, rpm_for_room, rpm_for_surface, surface_at, travel, undercut_widths,
 };
 use flankwise_bench::{setup, tool};
 use flankwise_thread::{Hand, Length, Pitch, Unit};
@@ -52,6 +52,18 @@ fn impossible(outcome: &Outcome<Setup>) -> Vec<String> {
     outcome.notes.iter().filter(of_kind).map(|n| show::text(&n.text, Unit::Mm)).collect()
 }
 
+/// The answer and the steps, as text.
+fn said_of(setup: &Setup) -> String {
+    let section = setup.section();
+    let mut said = show::text(&section.answer, Unit::Mm);
+    for block in section.blocks {
+        if let Block::Steps(_, steps) = block {
+            steps.iter().for_each(|s| said += &format!("\n{}", show::text(&s.text, Unit::Mm)));
+        }
+    }
+    said
+}
+
 #[test]
 fn the_demo_is_cut_exactly_at_a_speed_that_can_be_stopped() {
     let outcome = set_up(&demo(), "Tr 22x5");
@@ -67,9 +79,10 @@ fn the_demo_is_cut_exactly_at_a_speed_that_can_be_stopped() {
     let reaction = s.rpm_reaction.unwrap();
     assert!((reaction - 60.0 * w / (5.0 * 0.45)).abs() < 1e-9);
     assert!(reaction < s.rpm_surface);
-    assert_eq!(s.rpm, 110.0);
-    assert!((s.overrun.to_mm() - 110.0 / 60.0 * 5.0 * 0.45).abs() < 1e-9);
-    assert!(s.overrun.to_mm() <= w);
+    assert_eq!(s.rpm, Some(110.0));
+    let overrun = s.overrun.unwrap().to_mm();
+    assert!((overrun - 110.0 / 60.0 * 5.0 * 0.45).abs() < 1e-9);
+    assert!(overrun <= w);
     let answer = show::text(&s.section().answer, Unit::Mm);
     assert!(answer.contains("110 rev/min; the room to stop in sets it"), "{answer}");
 }
@@ -97,7 +110,7 @@ fn a_thread_right_through_is_not_limited_by_reaction() {
     job.make.relief = None;
     let s = set_up(&job, "Tr 22x5").result.unwrap();
     assert_eq!(s.rpm_reaction, None);
-    assert!(s.rpm <= s.rpm_surface && s.rpm > 110.0);
+    assert!(s.rpm.is_some_and(|n| n <= s.rpm_surface && n > 110.0));
     // That nothing limits it is said, with what would.
     assert!(set_up(&job, "Tr 22x5").needs.iter().any(|n| n.field == "cutting.room"));
 }
@@ -120,8 +133,88 @@ fn blind_without_a_groove_takes_the_slowest_speed() {
     let mut job = demo();
     job.make.relief = None;
     let outcome = set_up(&job, "Tr 22x5");
-    assert_eq!(outcome.result.as_ref().unwrap().rpm, 45.0);
+    assert_eq!(outcome.result.as_ref().unwrap().rpm, Some(45.0));
     assert!(outcome.notes.iter().any(|n| n.field == "make.relief"));
+    // The room is asked for, with what the slowest speed needs of it, and the ways of stopping stand with it.
+    assert!(outcome.needs.iter().any(|n| n.field == "make.relief"));
+    let room = travel(45.0, Length::mm(5.0), 0.45) + fit_of(&job, "Tr 22x5").groove_top_width;
+    let s = outcome.result.unwrap();
+    assert_eq!(s.room, Room::Unknown);
+    let planned = row(&s, "stopping", "as planned");
+    assert_eq!(planned[2], format!("{:.2} mm", room.to_mm()));
+    assert_eq!(planned[3], "if there is that room");
+    // Without speeds either there is none to run at: not the tool's own, at which nobody has said that one can stop.
+    lathe(&mut job).speeds_rpm.clear();
+    let outcome = set_up(&job, "Tr 22x5");
+    assert!(outcome.needs.iter().any(|n| n.field == "lathe.speeds"));
+    let s = outcome.result.unwrap();
+    assert_eq!((s.rpm, s.overrun), (None, None));
+    assert!(
+        show::text(&s.section().answer, Unit::Mm).contains("No speed before the room at the end is said")
+    );
+    let whole = flankwise_bench::work(&job);
+    assert!(whole.cut.result.is_none_or(|cut| cut.seconds.is_finite()));
+}
+
+/// Where even the slowest speed runs on further than the room there is, none is said, and the dry run is by hand.
+#[test]
+fn a_speed_that_cannot_be_stopped_is_not_told() {
+    let mut job = demo();
+    job.make.relief = Some(Length::mm(4.6));
+    lathe(&mut job).speeds_rpm.retain(|n| *n > 80.0);
+    let s = set_up(&job, "Tr 22x5").result.unwrap();
+    assert_eq!(s.rpm, None);
+    let said = said_of(&s);
+    assert!(said.contains("No speed: you could not stop in the room there is"), "{said}");
+    assert!(said.contains("No dry run under power"), "{said}");
+    assert!(!said.contains("Run at") && !said.contains("Dry run at"), "{said}");
+    // With room the dry run names the room there is, not what the carriage takes of it.
+    let job = demo();
+    let s = set_up(&job, "Tr 22x5").result.unwrap();
+    let room = 8.0 - fit_of(&job, "Tr 22x5").groove_top_width.to_mm();
+    let told = format!("you stop within {room:.2} mm of it, which is the room there is");
+    assert!(said_of(&s).contains(&told), "{told}");
+}
+
+/// A chuck that screws on is not run backwards, neither to bring the tool back nor to cut away from it.
+#[test]
+fn a_screwed_on_chuck_is_not_reversed_under_power() {
+    let mut job = demo();
+    job.make.relief = Some(Length::mm(4.6));
+    lathe(&mut job).half_nuts = false;
+    lathe(&mut job).chuck = Some(ChuckMount::ScrewedOn);
+    let outcome = set_up(&job, "Tr 22x5");
+    let told = impossible(&outcome);
+    assert!(told.iter().all(|t| !t.contains("spindle reversed")), "{told:?}");
+    assert!(outcome.notes.iter().any(|n| n.field == "lathe.chuck" && n.kind == NoteKind::Warning));
+    let s = outcome.result.unwrap();
+    assert!(!s.runs_back);
+    assert!(said_of(&s).contains("wind the spindle back by hand"), "{}", said_of(&s));
+    lathe(&mut job).chuck = Some(ChuckMount::Fastened);
+    let outcome = set_up(&job, "Tr 22x5");
+    assert!(impossible(&outcome).iter().any(|t| t.contains("spindle reversed")));
+    assert!(said_of(&outcome.result.unwrap()).contains("reverse it, and run back"));
+}
+
+/// Gears that would bind are none to put on: no step, drawing or division of the starts goes by them.
+#[test]
+fn a_train_that_binds_is_no_train_to_go_by() {
+    let mut job = demo();
+    job.readings.clear();
+    let l = lathe(&mut job);
+    (l.lead_screw, l.banjo) = (Pitch::mm(4.0), None);
+    // 4 × 40 / 27 = 5.926 mm against 6 mm: 1.2 % short.
+    (l.gears, l.most_gears) = (vec![27, 40], 2);
+    let fit = fit_of(&job, "Tr 22x6 P3");
+    let tool = tool::work(&fit, &job).result.unwrap();
+    let outcome = setup::work(&fit, &tool, &job);
+    assert!(impossible(&outcome).iter().any(|t| t.contains("cannot cut")), "{:?}", impossible(&outcome));
+    let s = outcome.result.unwrap();
+    assert!(s.trains[0].meshes && s.train().is_none());
+    let table = setup::trains_table(&s.trains, Some(s.stakes));
+    assert!(table.rows.iter().all(|r| r.mark == Mark::Bad));
+    assert!(!said_of(&s).contains("Fit the gears"));
+    assert!(row(&s, "starts", "stud")[2].contains("there is no change gear"));
 }
 
 #[test]
@@ -181,7 +274,7 @@ fn too_fast_a_lathe_is_warned_of() {
     job.make.through = true;
     lathe(&mut job).speeds_rpm = vec![600.0, 900.0];
     let outcome = set_up(&job, "Tr 22x5");
-    assert_eq!(outcome.result.as_ref().unwrap().rpm, 600.0);
+    assert_eq!(outcome.result.as_ref().unwrap().rpm, Some(600.0));
     assert!(outcome.notes.iter().any(|n| n.kind == NoteKind::Warning && n.field == "lathe.speeds"));
 }
 
@@ -264,7 +357,10 @@ fn the_ways_of_stopping_ask_what_they_ask() {
     let s = set_up(&job, "Tr 22x5").result.unwrap();
     let fit = fit_of(&job, "Tr 22x5");
     let wider: f64 = row(&s, "stopping", "more room")[2].trim_end_matches(" mm").parse().unwrap();
-    let needed = travel(s.rpm_surface, Length::mm(5.0), 0.45) + fit.groove_top_width;
+    // At a speed that the lathe has.
+    let listed = lathe(&mut job).speeds_rpm.clone();
+    let faster = listed.into_iter().rfind(|n| *n <= s.rpm_surface).unwrap();
+    let needed = travel(faster, Length::mm(5.0), 0.45) + fit.groove_top_width;
     assert!((wider - needed.to_mm()).abs() < 0.006);
 }
 
@@ -336,6 +432,6 @@ fn the_invented_lathes_cut_their_own_series() {
     assert_eq!(missed(&small_mm, mm.map(Length::mm).to_vec()), Vec::<f64>::new());
     assert_eq!(missed(&small_inch, tpi.map(Length::per_inch).to_vec()), Vec::<f64>::new());
     assert_eq!(missed(&geared, mm[2..].iter().copied().map(Length::mm).collect()), Vec::<f64>::new());
-    let chart = setup::chart(&small_mm).expect("a chart");
+    let chart = setup::chart(&small_mm, Hand::Right, &[]).expect("a chart");
     assert!(chart.rows.iter().all(|r| r.cells.len() == chart.columns.len()));
 }

@@ -96,7 +96,7 @@ fn the_estimate_of_the_threading_agrees_with_the_plan_of_the_cut() {
         let estimate = route::time::passes(&fit, lathe, material(fit.material).unwrap(), fit.through);
         let passes = cut.passes.len() as f64;
         let (of_passes, of_time) = (estimate.count / passes, estimate.hours * 3600.0 / cut.seconds);
-        let of_speed = estimate.rpm / whole.setup.result.unwrap().rpm;
+        let of_speed = estimate.rpm / whole.setup.result.unwrap().rpm.expect("a speed");
         let told = format!("{}: passes {of_passes:.2}, time {of_time:.2}, speed {of_speed:.2}", job.job);
         // The cut counts the tool's travel and 8 s of handling; here oil, chips and a look come on top.
         assert!((0.7..1.5).contains(&of_passes) && (1.0..2.5).contains(&of_time), "{told}");

@@ -145,17 +145,23 @@ impl From<UnitArg> for flankwise_thread::Unit {
 /// Arguments of `gears`.
 #[derive(ClapArgs)]
 pub struct GearsArgs {
-    /// Lathe file (TOML), or a job that holds a `[lathe]` table; `-` reads standard input.
-    pub lathe: PathBuf,
-    /// Lead to cut: `3 mm`, `0.2 in`, `10 tpi`, `2 module`, `12 dp`.
+    /// Number of a kept lathe, a lathe file (TOML), or a job that holds a `[lathe]` table; `-` reads standard input.
+    pub lathe: String,
+    /// Lead to cut: `3 mm`, `0.2 in`, `10 tpi`, `2 module`, `12 dp`; a bare number is in the file's unit.
     #[arg(long)]
     pub lead: String,
     /// Hand of the thread; it matters where no lever reverses the lead screw.
     #[arg(long, value_enum, default_value = "right")]
     pub hand: HandArg,
     /// Print at most so many trains.
-    #[arg(long, default_value_t = 20)]
+    #[arg(long, default_value_t = 20, value_parser = clap::builder::RangedU64ValueParser::<usize>::new().range(1..=1000))]
     pub most: usize,
+    /// Unit of lengths in text; that of the lead if not given.
+    #[arg(long, value_enum)]
+    pub unit: Option<UnitArg>,
+    /// Directory of the kept lathes.
+    #[arg(long)]
+    pub data: Option<PathBuf>,
     /// Print JSON.
     #[arg(long)]
     pub json: bool,
@@ -168,6 +174,15 @@ pub enum HandArg {
     Right,
     /// Left-hand.
     Left,
+}
+
+impl From<HandArg> for flankwise_thread::Hand {
+    fn from(hand: HandArg) -> Self {
+        match hand {
+            HandArg::Right => Self::Right,
+            HandArg::Left => Self::Left,
+        }
+    }
 }
 
 /// A job and how to print.
@@ -428,8 +443,14 @@ pub enum LatheCommand {
     /// What a lathe cuts: usual pitches with train, error and half-nut rule.
     #[command(after_help = "Example:\n  flankwise lathe chart demo/lathes/imperial-small.toml")]
     Chart {
-        /// Lathe file or job file; `-` reads standard input.
-        file: PathBuf,
+        /// Number of a kept lathe, a lathe file or a job file; `-` reads standard input.
+        lathe: String,
+        /// A lead to put first, as for `gears`; may be given more than once.
+        #[arg(long)]
+        lead: Vec<String>,
+        /// Hand of the threads; it matters where no lever reverses the lead screw.
+        #[arg(long, value_enum, default_value = "right")]
+        hand: HandArg,
         /// Unit of lengths in text; that of the lead screw if not given.
         #[arg(long, value_enum)]
         unit: Option<UnitArg>,

@@ -1,19 +1,20 @@
 //! Lathes kept beside the jobs, and gear trains of one.
 
-use super::args::{GearsArgs, HandArg, LatheCommand};
+use super::args::{GearsArgs, LatheCommand};
 use super::jobs::{self, Shelf};
 use super::{Ended, Failed, Outcome, bad, out, out_json};
 use crate::kept::{self, LATHE_SHELF, LATHES};
 use crate::{input, json, terminal};
-use flankwise_bench::job;
+use flankwise_bench::job::{self, Lathe, Words};
+use flankwise_bench::report::{Fine, Value, show};
 use flankwise_bench::setup::{self, Train};
 use flankwise_store::{JobId, Store};
-use flankwise_thread::{Hand, Length, Unit};
+use flankwise_thread::{Hand, Unit};
 use std::path::Path;
 
 /// Runs one of the `lathe` commands.
 pub(super) fn run(data: Option<&Path>, what: LatheCommand) -> Outcome {
-    let lathes = || Ok::<_, Failed>(Shelf { store: jobs::open(data)?.shelf(LATHE_SHELF), word: "lathe" });
+    let lathes = || Ok::<_, Failed>(shelf(jobs::open(data)?));
     match what {
         LatheCommand::List { json } => lathes()?.list(
             json,
@@ -25,10 +26,16 @@ pub(super) fn run(data: Option<&Path>, what: LatheCommand) -> Outcome {
             let text = input::text(&file)?;
             let head = kept::import_lathe(&lathes()?.store, &text, &file.display().to_string(), kept::now())
                 .map_err(|words| bad(file.display(), words))?;
+            // It is kept as it is, so that nothing that was written is lost; what is wrong in it is said.
+            if let Err(e) = input::lathe_of(&file.display().to_string(), &text) {
+                eprintln!("flankwise: kept, but {e}");
+            }
             out(&format!("{} {}\n", head.id, head.title))
         }
         LatheCommand::Export { lathe, output } => lathes()?.export(lathe, output.as_deref()),
-        LatheCommand::Chart { file, unit, json } => chart(&file, unit.map(Unit::from), json),
+        LatheCommand::Chart { lathe, lead, hand, unit, json } => {
+            chart(&Kept::read(&lathes, &lathe)?, &lead, hand.into(), unit.map(Unit::from), json)
+        }
         LatheCommand::Use { lathe, job, output } => {
             let text = input::text(&job)?;
             let lathe = load_or_read(&lathes, &lathe)?;
@@ -39,6 +46,30 @@ pub(super) fn run(data: Option<&Path>, what: LatheCommand) -> Outcome {
         LatheCommand::Undo { lathe } => lathes()?.undo(lathe),
         LatheCommand::Remove { lathe } => lathes()?.remove(lathe),
         LatheCommand::Restore { lathe } => lathes()?.restore(lathe),
+    }
+}
+
+/// The lathes of a data directory.
+fn shelf(store: Store) -> Shelf {
+    Shelf { store: store.shelf(LATHE_SHELF), word: "lathe" }
+}
+
+/// A lathe that a command is given, with the unit of bare numbers in its text.
+struct Kept {
+    lathe: Lathe,
+    unit: Unit,
+}
+
+impl Kept {
+    fn read(lathes: &impl Fn() -> Result<Shelf, Failed>, named: &str) -> Result<Self, Failed> {
+        let text = load_or_read(lathes, named)?;
+        let name = match named {
+            "-" => "standard input".to_owned(),
+            number if number.parse::<i64>().is_ok() => format!("lathe {number}"),
+            file => file.to_owned(),
+        };
+        let unit = job::raw(&text, "unit").and_then(|word| Unit::from_word(&word)).unwrap_or(Unit::Mm);
+        Ok(Self { lathe: input::lathe_of(&name, &text)?, unit })
     }
 }
 
@@ -74,15 +105,16 @@ fn example(name: Option<&str>) -> Outcome {
 }
 
 /// What a lathe cuts.
-fn chart(file: &Path, unit: Option<Unit>, as_json: bool) -> Outcome {
-    let lathe = input::read_lathe(file)?;
-    let Some(chart) = setup::chart(&lathe) else {
-        return Err(bad(file.display(), "lead_screw: accepted is a lead above zero"));
+fn chart(kept: &Kept, leads: &[String], hand: Hand, unit: Option<Unit>, as_json: bool) -> Outcome {
+    let read = |lead: &String| setup::parse_lead(lead, kept.unit).map_err(|e| format!("--lead: {e}"));
+    let leads = leads.iter().map(read).collect::<Result<Vec<_>, _>>()?;
+    let Some(chart) = setup::chart(&kept.lathe, hand, &leads) else {
+        return Err("lathe.lead_screw: accepted is a lead above zero".into());
     };
     if as_json {
         return out_json(&json::table(&chart));
     }
-    out(&terminal::one_table(&chart, unit.unwrap_or(lathe.lead_screw.written)))
+    out(&terminal::one_table(&chart, unit.unwrap_or(kept.lathe.lead_screw.written)))
 }
 
 /// Relative error within which a gear is worth getting: half of what published charts accept (0.17 %).
@@ -94,12 +126,10 @@ const FAR_OFF_PPM: f64 = 20_000.0;
 
 /// Gear trains of a lathe for a lead.
 pub(super) fn gears(a: &GearsArgs) -> Outcome {
-    let lathe = input::read_lathe(&a.lathe)?;
-    let lead = setup::parse_lead(&a.lead).map_err(|e| format!("--lead: {e}"))?;
-    let hand = match a.hand {
-        HandArg::Right => Hand::Right,
-        HandArg::Left => Hand::Left,
-    };
+    let lathes = || Ok::<_, Failed>(shelf(jobs::open(a.data.as_deref())?));
+    let Kept { lathe, unit } = Kept::read(&lathes, &a.lathe)?;
+    let pitch = setup::parse_lead(&a.lead, unit).map_err(|e| format!("--lead: {e}"))?;
+    let (lead, hand) = (pitch.length, Hand::from(a.hand));
     let (trains, searched) = setup::trains(&lathe, lead, hand, a.most);
     // A gear more is worth a word where no train at hand is exact.
     let serves = |t: &&Train| t.meshes && t.error_ppm.abs() < FAR_OFF_PPM;
@@ -114,7 +144,8 @@ pub(super) fn gears(a: &GearsArgs) -> Outcome {
     } else {
         let none = near.is_none() && to_get.is_empty();
         let pair = none.then(|| setup::pair_to_get(&lathe, lead, hand)).flatten();
-        out(&words(&trains, searched, lead, &to_get, pair.as_ref()))?;
+        let unit = a.unit.map_or(pitch.written, Unit::from);
+        out(&words(&trains, searched, &Value::Length(lead, Fine::Gauge), unit, &to_get, pair.as_ref()))?;
     }
     Ok(if near.is_some() { Ended::Done } else { Ended::No })
 }
@@ -125,14 +156,15 @@ const MOST_TO_GET: usize = 5;
 fn words(
     trains: &[Train],
     searched: usize,
-    lead: Length,
+    lead: &Value,
+    unit: Unit,
     to_get: &[(u32, Train)],
     pair: Option<&Train>,
 ) -> String {
     let mut text = if trains.is_empty() {
-        format!("No train of these gears comes near {:.5} mm ({searched} looked at).\n", lead.to_mm())
+        format!("No train of these gears comes near {} ({searched} looked at).\n", show::value(lead, unit))
     } else {
-        let table = terminal::one_table(&setup::trains_table(trains, None), Unit::Mm);
+        let table = terminal::one_table(&setup::trains_table(trains, None), unit);
         format!("{table}\n{searched} trains looked at.\n")
     };
     for (teeth, train) in to_get {

@@ -92,7 +92,7 @@ impl<'a> Bench<'a> {
                 .iter()
                 .filter(|p| p.field.starts_with("done") || p.field.starts_with("made"))
                 .collect(),
-            rpm: whole.setup.result.as_ref().map(|s| s.rpm),
+            rpm: whole.setup.result.as_ref().and_then(|s| s.rpm),
             unit,
             told,
         })

@@ -13,7 +13,7 @@ use flankwise_bench::job::{self, Lathe};
 use flankwise_bench::report::StageName;
 use flankwise_bench::setup;
 use flankwise_store::{Job as Kept, JobHead, JobId, Store, StoreError};
-use flankwise_thread::Unit;
+use flankwise_thread::{Hand, Unit};
 use maud::{Markup, html};
 use serde::Deserialize;
 use serde_json::{Value, json};
@@ -56,7 +56,7 @@ fn unit_of(lathe: Option<&Lathe>, headers: &HeaderMap) -> Unit {
 /// What a lathe cuts, worked out of what is written of it.
 fn said(lathe: Option<&Lathe>, unit: Unit) -> Markup {
     html! {
-        @match lathe.and_then(setup::chart) {
+        @match lathe.and_then(|l| setup::chart(l, Hand::Right, &[])) {
             Some(chart) => {
                 p { "Right-hand threads. " code { "marks" } " are those of the threading dial, counted from 1 at the one first closed on." }
                 (say::table(&chart, &say::Around::unit(unit)))
@@ -114,9 +114,9 @@ pub async fn list(State(app): State<Arc<App>>, headers: HeaderMap) -> Response {
         }
         @if lathes.is_empty() { p.empty { "No lathes yet. Begin one, or take a copy of an invented one below and change it to yours." } }
         ul.jobs {
-            @for l in &lathes {
+            @for (l, name) in lathes.iter().zip(told_apart(&lathes)) {
                 li {
-                    a href={ "/lathes/" (l.id) } { (l.title) }
+                    a href={ "/lathes/" (l.id) } { (name) }
                     a href={ "/lathes/" (l.id) "/reaction" } { "Reaction" }
                     form.inline method="post" action={ "/lathes/" (l.id) "/put-away" } { button.small { "Put away" } }
                 }
@@ -197,6 +197,13 @@ pub async fn bring_back(State(app): State<Arc<App>>, Path(id): Path<i64>) -> Res
     open(app.lathes.restore(JobId(id)).map_err(|e| e.to_string()))
 }
 
+/// The lathes' names, with their numbers where two have the same.
+fn told_apart(lathes: &[JobHead]) -> Vec<String> {
+    let twice = |l: &JobHead| lathes.iter().filter(|o| o.title == l.title).count() > 1;
+    let name = |l: &JobHead| if twice(l) { format!("{}, no. {}", l.title, l.id) } else { l.title.clone() };
+    lathes.iter().map(name).collect()
+}
+
 /// On a job's page: the lathes that can be taken, and whether the job's own is one of them.
 pub fn chooser(app: &App, worked: &Worked, at: &str) -> Markup {
     let ours = worked.job.as_ref().and_then(|j| j.lathe.as_ref());
@@ -206,23 +213,31 @@ pub fn chooser(app: &App, worked: &Worked, at: &str) -> Markup {
         ours.is_some_and(|ours| read().is_some_and(|kept| kept == *ours))
     };
     let kept = app.lathes.jobs().unwrap_or_default();
-    let lathes: Vec<(bool, JobHead)> = kept.into_iter().map(|l| (same(&l), l)).collect();
+    let named = told_apart(&kept);
+    let lathes: Vec<(bool, JobHead, String)> =
+        kept.into_iter().zip(named).map(|(l, name)| (same(&l), l, name)).collect();
+    let namesake = |l: &JobHead| ours.is_some_and(|o| o.name == l.title);
+    let is_kept = lathes.iter().any(|(same, ..)| *same);
     html! {
         div.chooser {
             @if lathes.is_empty() { p.quiet-note { a href="/lathes" { "Lathes" } " that you keep can be taken into this job." } }
-            @for (same, l) in &lathes {
+            @for (same, l, name) in &lathes {
                 @if *same {
-                    p.quiet-note { "As kept: " a href={ "/lathes/" (l.id) } { (l.title) } }
+                    p.quiet-note { "As kept: " a href={ "/lathes/" (l.id) } { (name) } }
                 } @else {
+                    @if namesake(l) && !is_kept {
+                        button.small name="lathe" value=(l.id) formaction={ (at) "/keep-lathe" } formmethod="post" { "Keep the changes in " (name) }
+                        " "
+                    }
                     button.small name="lathe" value=(l.id) formaction={ (at) "/take-lathe" } formmethod="post" data-swap {
-                        @if ours.is_some_and(|o| o.name == l.title) { "Take anew: " } @else { "Take " }
-                        (l.title)
+                        @if namesake(l) { "Drop the changes: take " } @else { "Take " }
+                        (name)
                     }
                     " "
                 }
             }
             @if ours.is_some() {
-                @if !lathes.iter().any(|(same, _)| *same) {
+                @if !is_kept && !lathes.iter().any(|(_, l, _)| namesake(l)) {
                     button.small formaction={ (at) "/keep-lathe" } formmethod="post" { "Keep this lathe" }
                     " "
                 }
@@ -254,15 +269,37 @@ pub async fn take(
     edit::rewrite::<Jobs>(&app, JobId(id), t.base, &what, &headers, |text| job::with_lathe(text, &lathe.text))
 }
 
-/// Keeps a job's lathe beside the jobs.
-pub async fn keep(State(app): State<Arc<App>>, Path(id): Path<i64>) -> Response {
-    match app.store.load(JobId(id)) {
-        Ok(kept) => open(kept::import_lathe(
-            &app.lathes,
-            &kept.text,
-            &format!("the job {}", kept.head.title),
+/// The kept lathe that takes the job's in; none for one of its own.
+#[derive(Deserialize)]
+pub struct KeepIn {
+    lathe: Option<i64>,
+}
+
+/// Keeps a job's lathe beside the jobs: in the one of its name that is there, or as a new one.
+pub async fn keep(State(app): State<Arc<App>>, Path(id): Path<i64>, Form(k): Form<KeepIn>) -> Response {
+    let kept = match app.store.load(JobId(id)) {
+        Ok(kept) => kept,
+        Err(e) => return store_trouble(&e),
+    };
+    let from = format!("the job {}", kept.head.title);
+    let Some(lathe) = k.lathe else {
+        return open(kept::import_lathe(&app.lathes, &kept.text, &from, kept::now()));
+    };
+    let old = match app.lathes.load(JobId(lathe)) {
+        Ok(old) => old,
+        Err(e) => return store_trouble(&e),
+    };
+    let saved = job::lathe_text(&kept.text).and_then(|own| {
+        let (id, base) = (old.head.id, old.head.revision);
+        let saved = app.lathes.save(
+            id,
+            base,
+            &own,
+            &kept::lathe_title(&own),
+            &format!("kept from {from}"),
             kept::now(),
-        )),
-        Err(e) => store_trouble(&e),
-    }
+        );
+        saved.map_err(|e| e.to_string())
+    });
+    open(saved.map(|_| old.head))
 }

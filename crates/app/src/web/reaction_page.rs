@@ -8,6 +8,7 @@ use axum::extract::{Path, Query, State};
 use axum::http::HeaderMap;
 use axum::response::{IntoResponse, Response};
 use flankwise_bench::job::{self, Edit};
+use flankwise_bench::report::capital;
 use flankwise_bench::setup;
 use flankwise_store::JobId;
 use flankwise_thread::Unit;
@@ -32,6 +33,7 @@ pub async fn show<D: Desk>(
     let base = format!("{}/{id}", D::AT);
     let field = |name: &str| job::raw(&kept.text, &format!("lathe.{name}"));
     let timed = field("reaction_s").filter(|t| !t.is_empty());
+    let hands = field("reaction.hands_s").and_then(|t| t.parse().ok()).unwrap_or(setup::HANDS_S);
     let main = html! {
         h1 { "Your reaction" }
         @if job::read_lathe(&kept.text).is_err() {
@@ -40,7 +42,8 @@ pub async fn show<D: Desk>(
         } @else {
             p { "Ten times, press as soon as the field says " b { "Press" } ": with a finger, the space bar or Enter. It comes after one to four seconds. A press before it, or within a tenth of a second of it, is a false start and does not count." }
             @if let (Some(median), Some(slow)) = (field("reaction.median_s"), field("reaction.slow_s")) {
-                p { "Kept now: median " b { (median) " s" } ", 19 of 20 within " b { (slow) " s" } "." }
+                p { "Kept now: median " b { (median) " s" } ", 19 of 20 within " b { (slow) " s" } "; "
+                    @if let Ok(slow) = slow.parse::<f64>() { (with_hands(slow, hands)) } "." }
             }
             @if let Some(timed) = timed {
                 p.note.remark { "This lathe says that you need " (timed) " s, timed at it (" code { "reaction_s" } "). That goes before what is tried here, since it holds the way of your hands to the levers; clear it to use these tries." }
@@ -50,6 +53,20 @@ pub async fn show<D: Desk>(
                     p { "These tries: median " b { (format!("{:.3} s", tries.median_s)) } ", 19 of 20 within " b { (format!("{:.3} s", tries.slow_s)) } "."
                         @if tries.false_starts > 0 { " " (false_starts(tries.false_starts)) " not counted." }
                     }
+                    p { (capital(&with_hands(tries.slow_s, hands))) "." }
+                    p { "A try in which you looked away says nothing: strike it out." }
+                    ol.tries {
+                        @for (i, t) in made.tries.split(',').enumerate() {
+                            li {
+                                @match t.trim().parse::<f64>() {
+                                    Ok(s) if s >= setup::GUESS_S => (format!("{s:.3} s")),
+                                    _ => "false start",
+                                }
+                                " "
+                                a href={ (base) "/reaction?tries=" (without(&made.tries, i)) } { "Strike out" }
+                            }
+                        }
+                    }
                     input type="hidden" name="base" value=(kept.head.revision);
                     input type="hidden" name="tries" value=(made.tries);
                     button.main autofocus { "Keep these tries" }
@@ -57,6 +74,7 @@ pub async fn show<D: Desk>(
                     a.button href={ (base) "/reaction" } { "Once more" }
                 }
             } @else {
+            @if !made.tries.is_empty() { p.note.remark { "Fewer than five of these tries count: once more." } }
             button.target #target type="button" data-tries=(TRIES) { "Start" }
             p #counts role="status" aria-live="polite" { "0 of " (TRIES) }
             ol.tries #tries {}
@@ -113,11 +131,30 @@ pub async fn keep<D: Desk>(
         false_starts(tries.false_starts)
     );
     edit::rewrite::<D>(&app, JobId(id), t.base, &what, &headers, |text| {
-        fields.into_iter().try_fold(text.to_owned(), |text, (name, typed)| {
+        let with = fields.into_iter().try_fold(text.to_owned(), |text, (name, typed)| {
             let edit = Edit::Set { path: format!("lathe.reaction.{name}"), typed };
             job::apply(&text, &edit).map_err(|e| e.to_string())
-        })
+        })?;
+        // A lathe that was whole is not broken by a try that went wrong.
+        match job::read_lathe(&with) {
+            Ok(_) => Ok(with),
+            Err(problems) => {
+                let told = problems.iter().map(ToString::to_string).collect::<Vec<_>>().join("; ");
+                Err(format!("The tries are not kept: {told}. Strike out a try in which you looked away."))
+            }
+        }
     })
+}
+
+/// The tries without one of them.
+fn without(tries: &str, at: usize) -> String {
+    let rest = tries.split(',').enumerate().filter(|(i, _)| *i != at).map(|(_, t)| t.trim());
+    rest.collect::<Vec<_>>().join(",")
+}
+
+/// What is reckoned with at the lathe.
+fn with_hands(slow: f64, hands: f64) -> String {
+    format!("with {hands:.2} s for the hands, {:.2} s from the mark until the tool stands", slow + hands)
 }
 
 /// `1 false start`, `3 false starts`.

@@ -295,7 +295,7 @@ impl Chatter {
             .max_by_key(|h| h.from.unwrap_or(u32::MAX));
         let mut text = Text::new()
             .s(format!("From pass {from} on chatter is likely at "))
-            .v(Value::Rpm(setup.map_or(self.rpm, |s| s.rpm)))
+            .v(Value::Rpm(setup.and_then(|s| s.rpm).unwrap_or(self.rpm)))
             .s(": the chip is wider than this bar stands.");
         if self.helps.iter().all(|h| h.from.is_some_and(|n| n <= from)) {
             text = text.s(" Nothing here helps, alone or together: take a tap, a shorter thread or a larger bore, or another way to make it.");

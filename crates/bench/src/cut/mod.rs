@@ -297,8 +297,9 @@ fn judge_left(left: Length) -> Option<Note> {
 fn judge_built_up(course: &Course<'_>, setup: Option<&Setup>) -> Option<Note> {
     let setup = setup.filter(|_| course.job.grind.carbide_tip)?;
     let material = material::material(course.fit.material)?;
-    let speed = surface_at(setup.rpm, course.fit.bottom.aim.max(course.fit.blank.aim));
-    built_up::warning(material, speed, setup.rpm, setup.rpm_reaction.is_some_and(|r| r < setup.rpm_surface))
+    let rpm = setup.rpm?;
+    let speed = surface_at(rpm, course.fit.bottom.aim.max(course.fit.blank.aim));
+    built_up::warning(material, speed, rpm, setup.rpm_reaction.is_some_and(|r| r < setup.rpm_surface))
 }
 
 /// Whether the groove ends up narrower than its limits: a tip narrower than the bottom, and sides that cannot be set.

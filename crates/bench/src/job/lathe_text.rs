@@ -43,7 +43,7 @@ pub fn lathe_text(text: &str) -> Result<String, String> {
 }
 
 /// `job` with the lathe of `lathe`, another text, in place of its own. Bare numbers keep their meaning where the two
-/// texts differ in unit.
+/// texts differ in unit. The reaction that was tried in the job stays where the other text says nothing of one.
 ///
 /// # Errors
 /// In words, where a text is not TOML or `lathe` holds no lathe.
@@ -54,6 +54,12 @@ pub fn with_lathe(job: &str, lathe: &str) -> Result<String, String> {
     let (from, to) = (unit_of(own.as_table()), unit_of(document.as_table()));
     if let (true, Some(info)) = (from != to, schema::table("lathe")) {
         say_unit(&mut table, info, from);
+    }
+    // What a person tried is theirs, and is not lost with the lathe it was tried for.
+    let tried = document.get("lathe").and_then(Item::as_table_like).and_then(|l| l.get("reaction"));
+    if let (Some(tried), false) = (tried, table.contains_key("reaction") || table.contains_key("reaction_s"))
+    {
+        table.insert("reaction", tried.clone());
     }
     place(&mut document, table);
     Ok(document.to_string())

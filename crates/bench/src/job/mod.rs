@@ -992,6 +992,8 @@ pub struct Lathe {
     pub stud_ratio: (u32, u32),
     /// Change gears on hand, by teeth; doubles listed twice.
     pub gears: Vec<u32>,
+    /// Those of them that are on the lathe now.
+    pub mounted: Vec<u32>,
     /// Gearbox settings; empty without a gearbox.
     pub gearbox: Vec<BoxSetting>,
     /// Largest number of change gears in a train: 2, 4 or 6.
@@ -1040,6 +1042,7 @@ impl Lathe {
             lead_screw,
             stud_ratio: (1, 1),
             gears,
+            mounted: Vec::new(),
             gearbox: Vec::new(),
             most_gears: 4,
             banjo: None,

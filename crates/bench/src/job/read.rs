@@ -592,7 +592,24 @@ fn lathe(node: &Node<'_>) -> Option<Lathe> {
     }
     let (gears, gearbox) = (node.list("gears"), all(node, "gearbox", box_setting));
     if !node.has("gears") && !node.has("gearbox") {
-        node.refuse("gears", "the change gears by their teeth, such as [20, 40, 60], or a [[lathe.gearbox]]");
+        node.refuse(
+            "gears",
+            "the change gears by their teeth, such as [20, 40, 60] ([] where there are none), or a [[lathe.gearbox]]",
+        );
+    }
+    let names = || gearbox.iter().map(|s: &BoxSetting| s.name.trim());
+    if let Some(twice) = names().find(|name| names().filter(|n| n == name).count() > 1) {
+        node.refuse(
+            "gearbox",
+            format!("settings each with a name of its own; `{twice}` stands more than once"),
+        );
+    }
+    let (coast, brake): (Option<f64>, Option<f64>) = (node.get("coast_s"), node.get("brake_s"));
+    if coast.zip(brake).is_some_and(|(coast, brake)| brake > coast) {
+        node.refuse(
+            "brake_s",
+            "a time not above coast_s: the brake stops the spindle sooner than it stops by itself",
+        );
     }
     let mut speeds_rpm: Vec<f64> = node.list("speeds");
     speeds_rpm.sort_by(f64::total_cmp);
@@ -602,6 +619,7 @@ fn lathe(node: &Node<'_>) -> Option<Lathe> {
     let lathe = Lathe {
         name: words(node, "name").unwrap_or(plain.name),
         stud_ratio: node.get("stud_ratio").unwrap_or(plain.stud_ratio),
+        mounted: mounted(node, &plain.gears),
         gearbox,
         most_gears,
         banjo: node.child("banjo").and_then(|n| banjo(&n)),
@@ -619,11 +637,32 @@ fn lathe(node: &Node<'_>) -> Option<Lathe> {
         readout: node.child("readout").and_then(|n| dial(&n)),
         reaction_s: node.get("reaction_s"),
         reaction: node.child("reaction").and_then(|n| reaction(&n)),
-        coast_s: node.get("coast_s"),
-        brake_s: node.get("brake_s"),
+        coast_s: coast,
+        brake_s: brake,
         ..plain
     };
     lead_screw.map(|_| lathe)
+}
+
+/// The gears that are on the lathe: some of those on hand.
+fn mounted(node: &Node<'_>, gears: &[u32]) -> Vec<u32> {
+    let mounted: Vec<u32> = node.list("mounted");
+    let mut left = gears.to_vec();
+    for z in &mounted {
+        match left.iter().position(|g| g == z) {
+            Some(at) => {
+                left.swap_remove(at);
+            }
+            None => {
+                node.refuse(
+                    "mounted",
+                    format!("gears of those on hand (gears); {z} is not, or not so often"),
+                );
+                return Vec::new();
+            }
+        }
+    }
+    mounted
 }
 
 fn box_setting(node: &Node<'_>) -> Option<BoxSetting> {

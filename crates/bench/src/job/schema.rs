@@ -734,6 +734,12 @@ pub static TABLES: &[TableInfo] = &[
             field("stud_ratio", "Turns of the stud : turns of the spindle", Kind::Ratio, "1:1"),
             field("gears", "Change gears on hand, by teeth", Kind::List(&Kind::Whole(6, 400)), "20"),
             field(
+                "mounted",
+                "Of these, the ones that are on the lathe now",
+                Kind::List(&Kind::Whole(6, 400)),
+                "40",
+            ),
+            field(
                 "most_gears",
                 "Largest number of change gears in a train: 2, 4 or 6",
                 Kind::Whole(2, 6),

@@ -9,6 +9,7 @@
 use super::slot::{Slot, turned};
 use super::train::{Idler, Layout, Seat, seats};
 use crate::job::{Banjo, Lathe, Meshes};
+use crate::report::Text;
 use flankwise_thread::{Angle, Hand, Length};
 
 /// Practice where nothing is known of the banjo: the pair in mesh should have this many teeth more than the gear
@@ -17,6 +18,10 @@ const PRACTICE_TEETH: f64 = 15.0;
 
 /// A fixed distance is met to within this share of the module, as more backlash.
 const EASE: f64 = 0.1;
+
+/// Least room in which a gear runs past a shaft, or past a gear that it is not in mesh with: shafts bend, and gears
+/// run out by tenths. Chosen here.
+pub(super) const RUNNING: Length = Length::mm(0.5);
 
 /// Pins taken where nothing is known of the banjo.
 const PINS: usize = 2;
@@ -28,10 +33,10 @@ pub(super) struct Mounting {
     pub driven: Vec<u32>,
     pub idlers: Vec<Idler>,
     pub layout: Option<Layout>,
-    /// Room left at the tightest place, in teeth; negative where it does not fit.
+    /// What is left of the tightest limit, in teeth; negative where it does not fit.
     pub spare_teeth: f64,
     /// Why not, if it does not fit.
-    pub why_not: String,
+    pub why_not: Text,
 }
 
 impl Mounting {
@@ -64,6 +69,8 @@ struct Plane {
     largest: f64,
     /// Radius of a pin with its collar.
     collar: f64,
+    /// Least room that a gear runs in.
+    running: f64,
     /// One tooth.
     tooth: Length,
 }
@@ -76,6 +83,7 @@ impl Plane {
             slot: Slot::of(banjo, tooth),
             largest: banjo.largest_gear.map_or(f64::INFINITY, |d| d / banjo.module - 2.0),
             collar: banjo.stud / tooth / 2.0,
+            running: RUNNING / tooth,
             tooth,
         })
     }
@@ -109,10 +117,32 @@ enum Limit {
 }
 
 impl Limit {
-    /// In words, with the teeth too many or too few.
-    fn words(self, short: u32) -> String {
-        let n = if short == 1 { "1 tooth".to_owned() } else { format!("{short} teeth") };
-        match self {
+    /// In words, with the teeth too many or too few; where no banjo gives a tooth its length, in teeth alone. `near` is
+    /// said of gears that would pass, with too little room to run.
+    fn words(self, short: f64, tooth: Length, near: bool) -> Text {
+        let n = match short.ceil() {
+            1.0 => "1 tooth".to_owned(),
+            teeth => format!("{teeth:.0} teeth"),
+        };
+        Text::from(match self {
+            Self::SlotNear => {
+                return Text::from("the pair at the lead screw is too small: its pin stands ")
+                    .len(tooth * short)
+                    .s(" before the slot begins");
+            }
+            Self::SlotFar => {
+                return Text::from("a pin stands ").len(tooth * short).s(" beyond the end of the slot");
+            }
+            Self::Touch(a, b) if near => {
+                return Text::from(format!("{a} and {b} pass each other with less than "))
+                    .len(RUNNING)
+                    .s(" of room to run in");
+            }
+            Self::Shaft(gear, of) if near => {
+                return Text::from(format!("the {gear} passes the shaft of the {of} with less than "))
+                    .len(RUNNING)
+                    .s(" of room to run in");
+            }
             Self::Casting(g) => format!("the {g} does not clear the casting: {n} too large"),
             Self::PairShort(a, b) => {
                 format!(
@@ -127,10 +157,6 @@ impl Limit {
             Self::Swing => {
                 format!("one pair is too large beside the rest to swing back to the lead screw: {n} over")
             }
-            Self::SlotNear => {
-                format!("the pair at the lead screw is too small: its pin stands {n} before the slot begins")
-            }
-            Self::SlotFar => format!("a pin stands {n} beyond the end of the slot"),
             Self::Shaft(gear, of) => {
                 format!("the {gear} runs into the shaft of the {of}: {n} too large")
             }
@@ -139,7 +165,7 @@ impl Limit {
             Self::Hand => {
                 "it cuts the other hand, and no spare gear or pin is left for one idler more".to_owned()
             }
-        }
+        })
     }
 }
 
@@ -148,22 +174,39 @@ impl Limit {
 struct Tightest {
     spare: f64,
     limit: Option<Limit>,
+    /// Least room between what must not touch, and of a pin in its slot; infinite where there is nothing such.
+    room: f64,
+    /// The tightest limit is one of [`Self::pass`], and the two do not touch.
+    near: bool,
 }
 
 impl Tightest {
     const fn new() -> Self {
-        Self { spare: f64::INFINITY, limit: None }
+        Self { spare: f64::INFINITY, limit: None, room: f64::INFINITY, near: false }
     }
     /// `spare` teeth are left within this limit.
     fn hold(&mut self, spare: f64, limit: Limit) {
         if spare < self.spare {
-            *self = Self { spare, limit: Some(limit) };
+            *self = Self { spare, limit: Some(limit), near: false, ..*self };
         }
     }
-    fn why_not(self) -> String {
+    /// A pin stands `spare` within the end of its slot.
+    fn slide(&mut self, spare: f64, limit: Limit) {
+        self.room = self.room.min(spare);
+        self.hold(spare, limit);
+    }
+    /// Two pass each other `gap` apart, and at least `running` is wanted.
+    fn pass(&mut self, gap: f64, running: f64, limit: Limit) {
+        self.room = self.room.min(gap);
+        let spare = gap - running;
+        if spare < self.spare {
+            *self = Self { spare, limit: Some(limit), near: gap >= 0.0, ..*self };
+        }
+    }
+    fn why_not(self, tooth: Length) -> Text {
         match self.limit {
-            Some(limit) if self.spare < -1e-9 => limit.words((-self.spare).ceil() as u32),
-            _ => String::new(),
+            Some(limit) if self.spare < -1e-9 => limit.words(-self.spare, tooth, self.near),
+            _ => Text::new(),
         }
     }
 }
@@ -385,8 +428,8 @@ fn stand(plane: &Plane, chain: &Chain, links: &[f64], tight: &mut Tightest) -> S
     tight.hold(most - (arm - first).abs(), Limit::Swing);
     match pins {
         Some(pins) => {
-            tight.hold(pins.spare_near, Limit::SlotNear);
-            tight.hold(pins.spare_far, Limit::SlotFar);
+            tight.slide(pins.spare_near, Limit::SlotNear);
+            tight.slide(pins.spare_far, Limit::SlotFar);
         }
         // An arm of unknown length reaches as far as the stud.
         None => tight.hold(most - last, Limit::SlotFar),
@@ -424,13 +467,12 @@ fn collide(plane: &Plane, seats: &[Seat], places: &[[f64; 2]], tight: &mut Tight
         };
         for shaft in (0..places.len()).filter(|&s| s != g.shaft && !in_mesh(s)) {
             let of = seats.iter().find(|s| s.shaft == shaft).map_or(0, |s| s.teeth);
-            tight.hold(apart(g.shaft, shaft) - z(g.teeth) - 2.0 - plane.collar, Limit::Shaft(g.teeth, of));
+            let gap = apart(g.shaft, shaft) - z(g.teeth) - 2.0 - plane.collar;
+            tight.pass(gap, plane.running, Limit::Shaft(g.teeth, of));
         }
         for h in seats[i + 1..].iter().filter(|h| h.plane == g.plane && h.shaft.abs_diff(g.shaft) > 1) {
-            tight.hold(
-                apart(g.shaft, h.shaft) - z(g.teeth) - z(h.teeth) - 4.0,
-                Limit::Touch(g.teeth, h.teeth),
-            );
+            let gap = apart(g.shaft, h.shaft) - z(g.teeth) - z(h.teeth) - 4.0;
+            tight.pass(gap, plane.running, Limit::Touch(g.teeth, h.teeth));
         }
     }
 }
@@ -443,7 +485,7 @@ fn finish(tried: Option<Tried>, plane: Option<&Plane>) -> Mounting {
             idlers: Vec::new(),
             layout: None,
             spare_teeth: f64::INFINITY,
-            why_not: String::new(),
+            why_not: Text::new(),
         };
     };
     let shafts = chain.pairs + chain.between + 1;
@@ -458,7 +500,7 @@ fn finish(tried: Option<Tried>, plane: Option<&Plane>) -> Mounting {
             shafts: stood.places[..shafts].iter().copied().map(length).collect(),
             slot: slot.into_iter().map(|[x, y]| length([screw[0] + x, screw[1] + y])).collect(),
             arm: (shafts > 2).then(|| Angle::rad(pin[1].atan2(screw[0] - pin[0]))),
-            room: plane.tooth * tight.spare.max(0.0),
+            room: Some(tight.room).filter(|r| r.is_finite()).map(|r| plane.tooth * r),
         }
     });
     Mounting {
@@ -467,7 +509,7 @@ fn finish(tried: Option<Tried>, plane: Option<&Plane>) -> Mounting {
         idlers: chain.idlers().to_vec(),
         layout,
         spare_teeth: tight.spare,
-        why_not: tight.why_not(),
+        why_not: tight.why_not(plane.map_or(Length::ZERO, |p| p.tooth)),
     }
 }
 

@@ -45,9 +45,10 @@ pub(super) fn rule(screw: Ratio, lead: Ratio, dial: Option<ThreadDial>) -> HalfN
     let Some(step) = Ratio::new(u128::from(dial.teeth), u128::from(dial.marks)).map(|r| screw * r) else {
         return without_dial();
     };
-    // One turn of the dial must be right, or the same mark is wrong the next time round.
+    // One turn of the dial must be right, or the same mark is wrong the next time round. The bed may still show what
+    // this dial does not.
     if !(step * whole(dial.marks)).is_multiple_of(shift) {
-        return HalfNuts::KeepClosed;
+        return without_dial();
     }
     let stride = (1..=dial.marks).find(|&k| (step * whole(k)).is_multiple_of(shift)).unwrap_or(dial.marks);
     let marks: Vec<u32> = (0..dial.marks).step_by(stride as usize).map(|k| k + 1).collect();
@@ -56,9 +57,22 @@ pub(super) fn rule(screw: Ratio, lead: Ratio, dial: Option<ThreadDial>) -> HalfN
         (_, 1) => "at the one mark you started on".to_owned(),
         (_, 2) => "at the mark you started on or the one opposite".to_owned(),
         (2, _) => "at every second mark from the one you started on".to_owned(),
-        (k, _) => format!("at every {k}th mark from the one you started on"),
+        (k, _) => format!("at every {} mark from the one you started on", ordinal(k)),
     };
     HalfNuts::Marks(marks, words)
+}
+
+/// `third`, `4th`, `22nd`.
+fn ordinal(n: u32) -> String {
+    let ending = match (n % 10, n % 100) {
+        (_, 11..=13) => "th",
+        (1, _) => "st",
+        (2, _) => "nd",
+        (3, _) if n == 3 => return "third".to_owned(),
+        (3, _) => "rd",
+        _ => "th",
+    };
+    format!("{n}{ending}")
 }
 
 fn whole(n: u32) -> Ratio {

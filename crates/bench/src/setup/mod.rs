@@ -17,13 +17,13 @@ mod train;
 
 pub use chart::chart;
 pub use lead::parse_lead;
-pub use reaction::{PERCENTILE, Tries, tries};
+pub use reaction::{GUESS_S, PERCENTILE, Tries, tries};
 pub use say::trains_table;
-pub use speed::{HANDS_S, rpm_for_room, rpm_for_surface, surface_at, travel, undercut_widths};
+pub use speed::{HANDS_S, Room, rpm_for_room, rpm_for_surface, surface_at, travel, undercut_widths};
 pub use train::{Idler, Layout, Seat, Train};
 
 use crate::fit::{Fit, default_play};
-use crate::job::{Infeed, Job, Lathe};
+use crate::job::{ChuckMount, Infeed, Job, Lathe};
 use crate::report::{Block, Figure, Fine, Note, Outcome, Text, Value};
 use crate::tool::Tool;
 use flankwise_thread::{Hand, Length, Source};
@@ -63,18 +63,36 @@ pub struct Setup {
     pub half_nuts: HalfNuts,
     /// How to come from one start, at its full depth, to the next; none with one start.
     pub next_start: Option<Text>,
-    /// Spindle speed to use, rev/min (from the lathe's list where it has one).
-    pub rpm: f64,
+    /// Spindle speed to use, rev/min (from the lathe's list where it has one); none where none of them can be stopped in
+    /// the room there is, or nothing is said of the room nor of the speeds.
+    pub rpm: Option<f64>,
     /// Speed from surface speed, rev/min.
     pub rpm_surface: f64,
-    /// Highest speed at which the person can stop in the room there is; none with the thread right through.
+    /// Highest speed at which the person can stop in the room there is; none where nothing limits it, or nobody has
+    /// said how much there is.
     pub rpm_reaction: Option<f64>,
+    /// Room for the tool to stop in.
+    pub room: Room,
     /// Overrun at the speed used.
-    pub overrun: Length,
+    pub overrun: Option<Length>,
+    /// The spindle brings the tool back under power; else it is turned back by hand where the half-nuts stay closed.
+    pub runs_back: bool,
     /// The thread is cut from its inner end outwards: a left-hand one.
     pub cut_outwards: bool,
     /// Remaining figures, tables and steps (holding, centring order).
     pub detail: Vec<Block>,
+}
+
+impl Setup {
+    /// The train to go by: the first that meshes, where its error does not bind.
+    pub fn train(&self) -> Option<&Train> {
+        self.trains.first().filter(|t| t.meshes && self.stakes.serves(t))
+    }
+}
+
+/// Whether the spindle may be run backwards under power to bring the tool back: a chuck that is screwed on unscrews.
+fn runs_back(lathe: &Lathe) -> bool {
+    lathe.reverses && lathe.chuck != Some(ChuckMount::ScrewedOn)
 }
 
 /// What an error of lead comes to: over the length in engagement it eats the play.
@@ -117,7 +135,7 @@ pub fn trains(lathe: &Lathe, lead: Length, hand: Hand, most: usize) -> (Vec<Trai
     let (Some(search), Some(lead)) = (search::Search::new(lathe, hand), Ratio::of(lead)) else {
         return (Vec::new(), 0);
     };
-    let found = search.run(lead, most);
+    let found = search.run(lead, most, search::Leeway::default());
     let mut trains = found.meshing;
     trains.extend(found.others);
     trains.truncate(most);
@@ -159,16 +177,20 @@ pub fn work(fit: &Fit, _tool: &Tool, job: &Job) -> Outcome<Setup> {
             "the lead screw's pitch, above zero, from which the gears follow",
         );
     };
-    let found = search.run(exact_lead, SHOWN);
-    let searched = found.searched;
-    let best = found.meshing.first().cloned();
-    let mut notes = Vec::new();
-
     // How far off a lead may be: over the length in engagement the error eats the play.
     let play = play_to_keep(fit, job);
     let engaged = fit.engaged.longest;
     let binds = (play / engaged).abs();
     let stakes = Stakes { engaged, binds };
+    let leeway = search::Leeway {
+        within: (SMALL_SHARE * binds).min(chart::ACCEPTED),
+        // Only with the very lead can the half-nuts be closed again; where they stay closed anyway, near is as good.
+        exact_first: half_nuts::of_lead(lathe, exact_lead) != HalfNuts::KeepClosed,
+    };
+    let found = search.run(exact_lead, SHOWN, leeway);
+    let searched = found.searched;
+    let best = found.meshing.first().cloned();
+    let mut notes = Vec::new();
     let error = best.as_ref().map(|t| t.error_ppm.abs() * 1e-6);
     if error.is_none_or(|e| e > binds) {
         let nearest = best.as_ref().or(found.others.first());
@@ -179,7 +201,7 @@ pub fn work(fit: &Fit, _tool: &Tool, job: &Job) -> Outcome<Setup> {
     }
     // Trains that do not mesh are worth a line where they would be nearer.
     let mut trains = found.meshing;
-    let reach = error.unwrap_or(f64::INFINITY) * 1e6;
+    let reach = error.map_or(f64::INFINITY, |e| if e <= leeway.within { 0.0 } else { e }) * 1e6;
     trains.extend(found.others.into_iter().filter(|t| t.error_ppm.abs() < reach).take(SHOWN_OTHERS));
 
     // A train that would bind is none to go by: the rule is then that of the lead itself, for the gears to be got.
@@ -188,11 +210,8 @@ pub fn work(fit: &Fit, _tool: &Tool, job: &Job) -> Outcome<Setup> {
         Some(train) => half_nuts::of_train(lathe, train),
         None => half_nuts::of_lead(lathe, exact_lead),
     };
-    if half_nuts == HalfNuts::KeepClosed && !lathe.reverses {
-        notes.push(
-            Note::warning("The half-nuts must stay closed for this lead, and the spindle does not reverse: every return is by hand.")
-                .field("lathe.reverses"),
-        );
+    if half_nuts == HalfNuts::KeepClosed && !runs_back(lathe) {
+        notes.push(return_by_hand(lathe));
     }
     if !lathe.left_hand && lathe.right_hand_meshes.is_none() && best.is_some() {
         notes.push(
@@ -235,7 +254,7 @@ pub fn work(fit: &Fit, _tool: &Tool, job: &Job) -> Outcome<Setup> {
         lathe,
         compound_swung: matches!(job.cutting.infeed, Infeed::Flank | Infeed::ModifiedFlank)
             && lathe.compound_dial.is_some(),
-        trains: &trains[..trains.iter().take_while(|t| t.meshes).count()],
+        trains: &trains[..trains.iter().take_while(|t| t.meshes && stakes.serves(t)).count()],
         lead: best.as_ref().and_then(|t| search::lead_of(lathe, t)),
         screw: Ratio::of(lathe.lead_screw.length),
     });
@@ -258,7 +277,9 @@ pub fn work(fit: &Fit, _tool: &Tool, job: &Job) -> Outcome<Setup> {
         rpm: speed.rpm,
         rpm_surface: speed.rpm_surface,
         rpm_reaction: speed.rpm_reaction,
+        room: speed.room,
         overrun: speed.overrun,
+        runs_back: runs_back(lathe),
         cut_outwards: fit.thread.hand == Hand::Left,
         detail,
     };
@@ -307,11 +328,31 @@ fn gear_figures(fit: &Fit, lathe: &Lathe, lead: Length, engaged: Length, binds: 
             LIMIT_SOURCE,
         )
         .formula("play / length in engagement"),
+        Figure::new(
+            "running_room",
+            "least room for a gear to pass a shaft or another gear",
+            Value::Length(banjo::RUNNING, Fine::Coarse),
+            Source::choice("shafts bend, and gears run out by tenths"),
+        ),
     ]
 }
 
+/// Half-nuts that stay closed, on a spindle that must not be reversed under power.
+fn return_by_hand(lathe: &Lathe) -> Note {
+    let note = if lathe.reverses {
+        Note::warning("The half-nuts must stay closed for this lead, and the chuck is screwed on: reversing under power can unscrew it. After every pass stop the spindle, back the tool out and turn the spindle back by hand; or hold the work so that nothing can unscrew (the chuck's lock, a fastened chuck, a collet).")
+            .field("lathe.chuck")
+    } else {
+        Note::warning("The half-nuts must stay closed for this lead, and the spindle does not reverse: every return is by hand.")
+            .field("lathe.reverses")
+    };
+    note.source(Source::practice("a screwed-on chuck is not run backwards without its lock"))
+}
+
 fn get_words(fit: &Fit, lathe: &Lathe, limit: f64) -> Option<Text> {
-    let options = search::gears_to_get(lathe, fit.thread.lead(), fit.thread.hand, limit);
+    let mut options = search::gears_to_get(lathe, fit.thread.lead(), fit.thread.hand, limit);
+    // Of several starts each is cut after the last: a gear on the stud that parts them spares other ways.
+    options.sort_by_key(|(_, train)| !starts::parts(lathe, train, fit.thread.starts));
     let (teeth, train) = options.first()?;
     let mut text = Text::new()
         .s(format!("one gear of {teeth} teeth would do it, bought, cut or printed: {}", train.words()));
@@ -369,7 +410,7 @@ fn no_train(fit: &Fit, lathe: &Lathe, nearest: Option<&Train>, limit: f64) -> No
     let mut text = Text::new().s("The gears on hand cannot cut ").v(lead);
     text = match nearest {
         None => text.s(" at all"),
-        Some(t) if !t.meshes => text.s(format!(": the nearest train does not fit ({})", t.why_not)),
+        Some(t) if !t.meshes => text.s(": the nearest train does not fit (").text(t.why_not.clone()).s(")"),
         Some(t) => text.s(": the nearest train is off by ").v(Value::Ppm(t.error_ppm)),
     };
     text = text.s(". What would make it possible: ");

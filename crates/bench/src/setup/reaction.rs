@@ -3,7 +3,7 @@
 use flankwise_thread::Source;
 
 /// Quicker than this nobody reacts: the press was a guess. Rule of starting blocks in athletics, from memory.
-const GUESS_S: f64 = 0.1;
+pub const GUESS_S: f64 = 0.1;
 /// Fewer tries say nothing of the slow ones. Chosen here.
 const FEWEST: usize = 5;
 

@@ -1,18 +1,17 @@
 //! What the setup says.
 
-use super::{HalfNuts, Layout, Setup, Stakes, Train, speed};
+use super::{HalfNuts, Layout, Room, Setup, Stakes, Train, speed};
 use crate::report::{
     Block, Column, Figure, Fine, Mark, Row, Section, StageName, Table, Text, Value, capital, columns,
 };
 use flankwise_thread::Source;
 
 impl Setup {
-    /// Which limit sets the speed, in words.
-    fn governs(&self) -> &'static str {
+    /// Which limit sets a speed, in words.
+    fn governs(&self, rpm: f64) -> &'static str {
         match self.rpm_reaction {
-            _ if speed::too_fast(self.rpm, self.rpm_surface) => {
-                "it is the slowest, and too fast for the tool"
-            }
+            _ if speed::too_fast(rpm, self.rpm_surface) => "it is the slowest, and too fast for the tool",
+            _ if self.room == Room::Unknown => "it is the slowest, until the room at the end is said",
             // The thread is cut outwards: what can hit the end is the carriage on its way back.
             Some(reaction) if reaction < self.rpm_surface && self.cut_outwards => {
                 "the way back to the inner end sets it: the carriage must stop in the room there"
@@ -25,11 +24,11 @@ impl Setup {
     /// Says itself.
     pub fn section(&self) -> Section {
         let mut answer = Text::new();
-        answer = match self.trains.first().filter(|t| t.meshes) {
-            None => answer.s("No train of the gears on hand fits"),
-            Some(train) if !self.stakes.serves(train) => {
+        answer = match self.train() {
+            None if self.trains.first().is_some_and(|t| t.meshes) => {
                 answer.s("No train of the gears on hand comes near enough to this lead")
             }
+            None => answer.s("No train of the gears on hand fits"),
             Some(train) => {
                 let mut words = train.words();
                 if let Some(setting) = &train.gearbox {
@@ -43,21 +42,25 @@ impl Setup {
                 }
             }
         };
-        answer = answer.s(". Run at ").v(Value::Rpm(self.rpm)).s(format!("; {}. ", self.governs()));
+        answer = match (self.rpm, self.room) {
+            (Some(rpm), _) => {
+                answer.s(". Run at ").v(Value::Rpm(rpm)).s(format!("; {}. ", self.governs(rpm)))
+            }
+            (None, Room::Unknown) => answer.s(". No speed before the room at the end is said. "),
+            (None, _) => answer.s(". No speed: you could not stop in the room there is. "),
+        };
         answer = match &self.half_nuts {
             HalfNuts::Anywhere => answer.s("Half-nuts may be closed anywhere."),
             HalfNuts::Marks(_, words) => answer.s(format!("Close the half-nuts {words}.")),
             HalfNuts::Shift(s) => answer.s("Close the half-nuts only at multiples of ").len(*s).s("."),
             HalfNuts::KeepClosed => answer.s("Keep the half-nuts closed throughout."),
         };
-        let mut figures = vec![
-            Figure::new(
-                "rpm",
-                "spindle speed",
-                Value::Rpm(self.rpm),
-                Source::derived("highest of the lathe's speeds within both limits"),
-            )
-            .symbol("n"),
+        let speed = |rpm| {
+            let source = Source::derived("highest of the lathe's speeds within both limits");
+            Figure::new("rpm", "spindle speed", Value::Rpm(rpm), source).symbol("n")
+        };
+        let mut figures: Vec<Figure> = self.rpm.map(speed).into_iter().collect();
+        figures.extend([
             Figure::new(
                 "error_over_length",
                 "error of lead over the whole thread",
@@ -71,9 +74,8 @@ impl Setup {
                 Value::Count(self.searched as i64),
                 Source::derived("every choice of drivers and driven gears, at every gearbox setting"),
             ),
-        ];
-        figures
-            .extend(self.trains.first().and_then(|t| t.layout.as_ref()).into_iter().flat_map(layout_figures));
+        ]);
+        figures.extend(self.train().and_then(|t| t.layout.as_ref()).into_iter().flat_map(layout_figures));
         let mut blocks = vec![
             Block::Figures(String::new(), figures),
             Block::Table(trains_table(&self.trains, Some(self.stakes))),
@@ -87,12 +89,11 @@ impl Setup {
 fn layout_figures(layout: &Layout) -> Vec<Figure> {
     const PLANE: Source =
         Source::derived("shafts m (z1 + z2) / 2 apart, tips m (z + 2) across (ISO 53, from memory)");
-    let mut figures = vec![Figure::new(
-        "gear_room",
-        "least room at its tightest place, gears to shafts and pins to the slot's ends",
-        Value::Length(layout.room, Fine::Coarse),
-        PLANE,
-    )];
+    let room = |room| {
+        let what = "least room at its tightest place, gears to shafts and pins to the slot's ends";
+        Figure::new("gear_room", what, Value::Length(room, Fine::Coarse), PLANE)
+    };
+    let mut figures: Vec<Figure> = layout.room.map(room).into_iter().collect();
     if let Some(arm) = layout.arm {
         figures.push(Figure::new(
             "arm",
@@ -136,10 +137,10 @@ pub fn trains_table(trains: &[Train], stakes: Option<Stakes>) -> Table {
             if let Some(stakes) = stakes {
                 cells.extend([Value::Length(stakes.off(t), Fine::Gauge), Value::Word(stakes.words(t))]);
             }
-            cells.extend([Value::Yes(t.meshes), Value::Word(t.why_not.clone())]);
-            let mark = match (i, t.meshes) {
-                (_, false) => Mark::Bad,
-                (0, true) => Mark::Best,
+            cells.extend([Value::Yes(t.meshes), Value::Said(t.why_not.clone())]);
+            let mark = match i {
+                _ if !t.meshes || stakes.is_some_and(|s| !s.serves(t)) => Mark::Bad,
+                0 => Mark::Best,
                 _ => Mark::Plain,
             };
             Row { cells, mark }

@@ -140,15 +140,50 @@ struct Hit {
     setting: usize,
 }
 
-impl Hit {
-    fn rank(&self) -> u64 {
-        rank(self.error)
-    }
-}
-
 /// Order of relative errors: those that differ by rounding only are one.
 fn rank(error: f64) -> u64 {
     (error.abs() * 1e13).round() as u64
+}
+
+/// Which errors of lead are alike, so that what is handier comes first.
+#[derive(Clone, Copy, Debug, Default)]
+pub(super) struct Leeway {
+    /// Relative error that does not matter.
+    pub within: f64,
+    /// An exact train goes before one within it.
+    pub exact_first: bool,
+}
+
+impl Leeway {
+    fn class(self, error: f64) -> u64 {
+        match rank(error) {
+            0 if self.exact_first => 0,
+            r if r <= rank(self.within) => 1,
+            r => r + 1,
+        }
+    }
+}
+
+/// Room from which more is no better. Chosen here.
+const AMPLE: Length = Length::mm(2.0);
+
+/// Whether something in the train passes with little room.
+fn narrow(train: &Train) -> bool {
+    train.layout.as_ref().and_then(|l| l.room).is_some_and(|room| room < AMPLE)
+}
+
+/// Gears that are put on for a train: those that are not on the lathe now.
+pub(super) fn to_put_on(mounted: &[u32], teeth: impl Iterator<Item = u32>) -> usize {
+    let mut on = mounted.to_vec();
+    teeth
+        .filter(|z| match on.iter().position(|m| m == z) {
+            Some(at) => {
+                on.swap_remove(at);
+                false
+            }
+            None => true,
+        })
+        .count()
 }
 
 /// Searches one lathe for one lead.
@@ -184,25 +219,29 @@ impl<'a> Search<'a> {
         Some(Self { lathe, wanted, stock, settings, base, sets })
     }
 
-    /// The nearest trains to `lead`: up to `most` that mesh, and up to `most` that do not.
-    pub fn run(&self, lead: Ratio, most: usize) -> Found {
+    /// The nearest trains to `lead`: up to `most` that mesh, and up to `most` that do not. Of those whose error is
+    /// alike, the one with fewer gears goes first, then that of which more is on the lathe now, then one that nothing
+    /// is close in.
+    pub fn run(&self, lead: Ratio, most: usize, leeway: Leeway) -> Found {
         let searched = self.searched();
         let mut found = Found { searched, ..Found::default() };
-        for window in WINDOWS {
-            found = self.within(lead, window, most, searched);
+        for window in WINDOWS.into_iter().filter(|w| *w >= leeway.within) {
+            found = self.within(lead, window, most, leeway);
+            found.searched = searched;
             if found.meshing.len() >= most {
                 return found;
             }
         }
         if found.meshing.is_empty() && found.others.is_empty() {
-            found = self.within(lead, WIDEST, 1, searched);
+            found = self.within(lead, WIDEST, 1, leeway);
+            found.searched = searched;
         }
         found
     }
 
     /// The nearest train that meshes within a relative error of `limit`.
     pub fn first_within(&self, lead: Ratio, limit: f64) -> Option<Train> {
-        self.within(lead, limit, 1, 0).meshing.into_iter().next()
+        self.within(lead, limit, 1, Leeway::default()).meshing.into_iter().next()
     }
 
     fn searched(&self) -> usize {
@@ -211,15 +250,16 @@ impl<'a> Search<'a> {
         per_setting * self.settings.len()
     }
 
-    fn within(&self, lead: Ratio, window: f64, most: usize, searched: usize) -> Found {
-        let mut found = Found { searched, ..Found::default() };
+    fn within(&self, lead: Ratio, window: f64, most: usize, leeway: Leeway) -> Found {
+        let mut found = Found::default();
         let mut last = 0;
-        for hit in self.hits(lead, window) {
+        for hit in self.hits(lead, window, leeway) {
             // Trains as near as the last one asked for are looked at too: one without idler goes before it.
-            if found.meshing.len() >= most && (hit.rank() > last || found.meshing.len() >= most + TIED) {
+            let class = leeway.class(hit.error);
+            if found.meshing.len() >= most && (class > last || found.meshing.len() >= most + TIED) {
                 break;
             }
-            last = last.max(hit.rank());
+            last = last.max(class);
             let size = hit.size;
             let (drivers, driven) = (&hit.drivers.kinds[..size], &hit.driven.kinds[..size]);
             let takes_idlers = banjo::takes_idlers(self.lathe, size);
@@ -232,14 +272,19 @@ impl<'a> Search<'a> {
                 found.others.push(self.train(&hit, mounting));
             }
         }
-        found.meshing.sort_by_key(|t| (rank(t.error_ppm * 1e-6), t.drivers.len(), t.idlers.len()));
+        found.meshing.sort_by_key(|t| {
+            let error = t.error_ppm * 1e-6;
+            let put_on = to_put_on(&self.lathe.mounted, t.teeth());
+            (leeway.class(error), t.drivers.len(), t.idlers.len(), put_on, narrow(t), rank(error))
+        });
         found.meshing.truncate(most);
+        found.others.sort_by_key(|t| rank(t.error_ppm * 1e-6));
         found
     }
 
-    /// Trains within the window, nearest first; of like error those with fewer gears, then with gears more alike in
-    /// size, then with larger ones (their teeth bear less).
-    fn hits(&self, lead: Ratio, window: f64) -> Vec<Hit> {
+    /// Trains within the window, nearest first; of those alike, those with fewer gears, with fewer to put on, nearer,
+    /// then with gears more alike in size, then with larger ones (their teeth bear less).
+    fn hits(&self, lead: Ratio, window: f64, leeway: Leeway) -> Vec<Hit> {
         let mut hits = Vec::new();
         for (setting, (_, ratio)) in self.settings.iter().enumerate() {
             // drivers / driven wanted of the gears.
@@ -263,7 +308,9 @@ impl<'a> Search<'a> {
                 (self.stock.named(&h.drivers.kinds[..h.size]), self.stock.named(&h.driven.kinds[..h.size]));
             let all = || d.iter().chain(&n).copied();
             let (largest, smallest) = (all().max().unwrap_or(1), all().min().unwrap_or(1));
-            (h.rank(), h.size, largest * 1000 / smallest, Reverse(smallest), d, n, h.setting)
+            let put_on = to_put_on(&self.lathe.mounted, all());
+            let alike = largest * 1000 / smallest;
+            (leeway.class(h.error), h.size, put_on, rank(h.error), alike, Reverse(smallest), d, n, h.setting)
         });
         hits
     }
@@ -320,7 +367,7 @@ pub(super) fn gears_to_get(lathe: &Lathe, lead: Length, hand: Hand, limit: f64) 
             (train.teeth().filter(|&t| t == z).count() > on_hand).then_some((z, train))
         })
         .collect();
-    options.sort_by_key(|(z, t)| ((t.error_ppm.abs() * 1e6).round() as u64, t.drivers.len(), *z));
+    options.sort_by_key(|(z, t)| ((t.error_ppm.abs() * 1e6).round() as u64, t.drivers.len(), narrow(t), *z));
     options
 }
 

@@ -103,16 +103,17 @@ fn usual_groove(fit: &Fit) -> Option<Figure> {
 
 /// The speed and why.
 pub(super) struct Speed {
-    pub rpm: f64,
+    pub rpm: Option<f64>,
+    /// The lathe's speeds, slowest first.
+    pub listed: Vec<f64>,
     /// From seeing the mark to the carriage standing, the spindle's running on counted by half.
     pub seconds: f64,
     /// Seconds that the spindle runs on while the carriage is still driven.
     pub coast: f64,
-    /// Room to stop in, the tool's own width taken off; none where nothing limits it or nobody has said.
-    pub room: Option<Length>,
+    pub room: Room,
     pub rpm_surface: f64,
     pub rpm_reaction: Option<f64>,
-    pub overrun: Length,
+    pub overrun: Option<Length>,
     pub figures: Vec<Figure>,
     pub table: Option<Table>,
     pub notes: Vec<Note>,
@@ -120,13 +121,21 @@ pub(super) struct Speed {
 }
 
 /// What limits where the carriage may stop.
-enum Room {
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub enum Room {
     /// Nothing in reach.
     Free,
     /// So much, the tool's own width taken off.
     Known(Length),
     /// Blind, and nobody has said how much.
     Unknown,
+}
+
+impl Room {
+    /// Whether the tool cannot even stand where the thread ends.
+    pub(super) fn is_none(self) -> bool {
+        matches!(self, Self::Known(w) if w <= Length::ZERO)
+    }
 }
 
 /// Whether nothing limits the carriage under power: a left-hand thread is cut from the bottom outwards. Only the way
@@ -161,13 +170,7 @@ pub(super) fn plan(fit: &Fit, job: &Job, lathe: &Lathe, half_nuts: &HalfNuts) ->
     let rpm_reaction = match room {
         Room::Free => None,
         Room::Known(w) => Some(rpm_for_room(w.max(Length::ZERO), lead, seconds)),
-        Room::Unknown => {
-            notes.push(
-                Note::warning("The thread ends blind and nothing is said of the room there: the slowest speed is taken.")
-                    .field("make.relief"),
-            );
-            None
-        }
+        Room::Unknown => None,
     };
     if job.cutting.room.is_none() && fit.through && fit.thread.hand == Hand::Right {
         needs.push(Need {
@@ -180,27 +183,43 @@ pub(super) fn plan(fit: &Fit, job: &Job, lathe: &Lathe, half_nuts: &HalfNuts) ->
     let limit = rpm_reaction.map_or(rpm_surface, |r| r.min(rpm_surface));
     let mut speeds: Vec<f64> = lathe.speeds_rpm.iter().copied().filter(|n| *n > 0.0).collect();
     speeds.sort_by(f64::total_cmp);
-    let rpm = match speeds.first() {
-        None => {
-            needs.push(Need {
-                field: "lathe.speeds".into(),
-                what: "the spindle speeds, to choose one; until then the limit itself is shown".into(),
-            });
-            limit
+    let slowest = speeds.first().copied();
+    if slowest.is_none() {
+        let until = if matches!(room, Room::Unknown) || limit <= 0.0 {
+            "until then none is said"
+        } else {
+            "until then the limit itself is shown"
+        };
+        needs.push(Need {
+            field: "lathe.speeds".into(),
+            what: format!("the spindle speeds, to choose one; {until}"),
+        });
+    }
+    let rpm = match (room, slowest) {
+        (Room::Unknown, slowest) => slowest,
+        (_, None) => Some(limit).filter(|n| *n > 0.0),
+        // The slowest may be too fast for the tool, which spoils an edge; never for the hands.
+        (_, Some(slowest)) => {
+            let stops = || rpm_reaction.is_none_or(|r| slowest <= r).then_some(slowest);
+            speeds.iter().copied().rfind(|n| *n <= limit).or_else(stops)
         }
-        Some(&lowest) if matches!(room, Room::Unknown) => lowest,
-        Some(&lowest) => speeds.iter().copied().rfind(|n| *n <= limit).unwrap_or(lowest),
     };
-    let overrun = travel(rpm, lead, seconds);
+    let overrun = rpm.map(|rpm| travel(rpm, lead, seconds));
 
-    if let Room::Known(w) = room {
-        let wanted = travel(speeds.first().copied().unwrap_or(rpm), lead, seconds) + fit.groove_top_width;
-        if w <= Length::ZERO || rpm_reaction.is_some_and(|r| rpm > r) {
-            notes.push(cannot_stop(fit, lathe, rpm, wanted, w));
+    match room {
+        Room::Known(w) if rpm.is_none() => {
+            let wanted = travel(slowest.unwrap_or(0.0), lead, seconds) + fit.groove_top_width;
+            notes.push(cannot_stop(fit, lathe, slowest, wanted, w));
         }
+        Room::Unknown => {
+            let (note, need) = room_to_say(fit, slowest, seconds);
+            notes.push(note);
+            needs.push(need);
+        }
+        Room::Known(_) | Room::Free => {}
     }
     notes.extend(cannot_start(fit, half_nuts));
-    if too_fast(rpm, rpm_surface) && speeds.first() == Some(&rpm) {
+    if let Some(rpm) = rpm.filter(|n| too_fast(*n, rpm_surface) && slowest == Some(*n)) {
         notes.push(no_slow_speed(fit, job, rpm, surface, diameter));
     }
 
@@ -274,22 +293,60 @@ pub(super) fn plan(fit: &Fit, job: &Job, lathe: &Lathe, half_nuts: &HalfNuts) ->
             .formula("60 w / (Ph t)"),
         );
     }
-    figures.push(
+    figures.extend(overrun.map(|overrun| {
         Figure::new(
             "overrun",
             "carriage travel until it stands",
             Value::Length(overrun, Fine::Shop),
             TRAVEL_SOURCE,
         )
-        .formula("n Ph t / 60"),
-    );
-    let table =
-        (!speeds.is_empty()).then(|| table(&speeds, rpm, rpm_reaction, rpm_surface, fit, seconds, diameter));
-    let room = match room {
-        Room::Known(w) => Some(w),
-        Room::Free | Room::Unknown => None,
+        .formula("n Ph t / 60")
+    }));
+    let mut speed = Speed {
+        rpm,
+        listed: speeds,
+        seconds,
+        coast,
+        room,
+        rpm_surface,
+        rpm_reaction,
+        overrun,
+        figures,
+        table: None,
+        notes,
+        needs,
     };
-    Speed { rpm, seconds, coast, room, rpm_surface, rpm_reaction, overrun, figures, table, notes, needs }
+    speed.table = (!speed.listed.is_empty()).then(|| table(&speed, fit, diameter));
+    speed
+}
+
+impl Speed {
+    /// The fastest speed of the lathe that the tool stands, or its slowest; what the tool stands where none are listed.
+    pub fn for_tool(&self) -> f64 {
+        let within = self.listed.iter().copied().rfind(|n| *n <= self.rpm_surface);
+        within.or(self.listed.first().copied()).unwrap_or(self.rpm_surface)
+    }
+}
+
+/// Asks for the room where a blind thread ends, with what the slowest speed needs.
+fn room_to_say(fit: &Fit, slowest: Option<f64>, seconds: f64) -> (Note, Need) {
+    let mut text = Text::from("The thread ends blind and nothing is said of the room there");
+    text = match slowest {
+        Some(rpm) => text
+            .s(": the slowest speed, ")
+            .v(Value::Rpm(rpm))
+            .s(", is taken, and it needs a groove or a hole ")
+            .len(travel(rpm, fit.thread.lead(), seconds) + fit.groove_top_width)
+            .s(" long. Measure before the spindle is started; with less, the tool strikes the end."),
+        None => text.s(", nor of the spindle's speeds: no speed is said."),
+    };
+    let need = Need {
+        field: "make.relief".into(),
+        what: "how long the groove or hole is that the tool runs into where the thread ends (or cutting.room), which \
+               sets the highest speed at which you can stop"
+            .into(),
+    };
+    (Note::warning(text).field("make.relief").source(TRAVEL_SOURCE), need)
 }
 
 /// How long a person takes, with what it is made up of.
@@ -364,22 +421,23 @@ fn coast(lathe: &Lathe, half_nuts: &HalfNuts, needs: &mut Vec<Need>) -> (f64, So
     }
 }
 
-fn cannot_stop(fit: &Fit, lathe: &Lathe, rpm: f64, wanted: Length, room: Length) -> Note {
-    let mut text = if room <= Length::ZERO {
-        Text::new().s("The room at the end is no wider than the tool where it leaves the thread")
-    } else {
-        Text::new()
-            .s("At the slowest speed, ")
+fn cannot_stop(fit: &Fit, lathe: &Lathe, slowest: Option<f64>, wanted: Length, room: Length) -> Note {
+    let mut text = match slowest {
+        Some(rpm) if room > Length::ZERO => Text::from("At the slowest speed, ")
             .v(Value::Rpm(rpm))
-            .s(", the carriage runs further than the room there is")
+            .s(", the carriage runs further than the room there is"),
+        _ => Text::from("The room at the end is no wider than the tool where it leaves the thread"),
     };
     text = text.s(". What would make it possible: room of at least ").len(wanted);
     if room > Length::ZERO {
         text = text.s("; turning the spindle by hand with a crank in its bore");
     }
     // The tool starts in the groove then: it must stand there.
-    if lathe.reverses && fit.thread.hand == Hand::Right && room > Length::ZERO {
+    if super::runs_back(lathe) && fit.thread.hand == Hand::Right && room > Length::ZERO {
         text = text.s("; cutting away from the chuck, from the groove outwards, with the spindle reversed and the tool upside down");
+        if lathe.chuck.is_none() {
+            text = text.s(", where the chuck does not screw on");
+        }
     }
     let field = if fit.relief.is_some() && !fit.through { "make.relief" } else { "cutting.room" };
     Note::impossible(text.s(".")).field(field).source(TRAVEL_SOURCE)
@@ -435,21 +493,16 @@ fn cannot_start(fit: &Fit, half_nuts: &HalfNuts) -> Option<Note> {
     })
 }
 
-fn table(
-    speeds: &[f64],
-    used: f64,
-    rpm_reaction: Option<f64>,
-    rpm_surface: f64,
-    fit: &Fit,
-    seconds: f64,
-    diameter: Length,
-) -> Table {
-    let overrun = |n| travel(n, fit.thread.lead(), seconds);
-    let rows = speeds
+fn table(speed: &Speed, fit: &Fit, diameter: Length) -> Table {
+    let overrun = |n| travel(n, fit.thread.lead(), speed.seconds);
+    let asks_room = matches!(speed.room, Room::Unknown);
+    let rows = speed
+        .listed
         .iter()
         .map(|&n| {
-            let stops = rpm_reaction.is_none_or(|r| n <= r);
-            let words = match (stops, n <= rpm_surface) {
+            let stops = speed.rpm_reaction.is_none_or(|r| n <= r);
+            let words = match (stops, n <= speed.rpm_surface) {
+                (true, true) if asks_room => "only with that much room",
                 (true, true) => "",
                 (true, false) => "above the surface speed for threading",
                 (false, true) => "cannot stop in time",
@@ -463,9 +516,9 @@ fn table(
                     Value::Length(overrun(n) + fit.groove_top_width, Fine::Shop),
                     Value::Word(words.into()),
                 ],
-                mark: if n == used {
+                mark: if speed.rpm == Some(n) {
                     Mark::Best
-                } else if words.is_empty() {
+                } else if stops && n <= speed.rpm_surface {
                     Mark::Plain
                 } else {
                     Mark::Bad

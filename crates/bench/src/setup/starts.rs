@@ -57,12 +57,16 @@ fn whole(n: u32) -> Option<Ratio> {
     Ratio::new(u128::from(n), 1)
 }
 
-/// Teeth of the first driver that pass for one n-th turn of the spindle, where they are whole.
-fn teeth_at_stud(asked: &Asked<'_>, driver: u32) -> Option<u128> {
-    let (turns, of) = asked.lathe.stud_ratio;
-    let teeth =
-        Ratio::new(u128::from(driver) * u128::from(turns), u128::from(of) * u128::from(asked.starts))?;
-    teeth.is_whole().then_some(teeth.n)
+/// Teeth of the first driver that pass for one n-th turn of the spindle.
+fn teeth_at_stud(lathe: &Lathe, starts: u32, driver: u32) -> Option<Ratio> {
+    let (turns, of) = lathe.stud_ratio;
+    Ratio::new(u128::from(driver) * u128::from(turns), u128::from(of) * u128::from(starts))
+}
+
+/// Whether whole teeth of a train's stud gear pass from one of `starts` to the next.
+pub(super) fn parts(lathe: &Lathe, train: &Train, starts: u32) -> bool {
+    let driver = train.drivers.first();
+    driver.and_then(|&z| teeth_at_stud(lathe, starts, z)).is_some_and(Ratio::is_whole)
 }
 
 fn by_stud(asked: &Asked<'_>) -> Way {
@@ -71,24 +75,28 @@ fn by_stud(asked: &Asked<'_>) -> Way {
     let first = asked.trains.first().and_then(|t| t.drivers.first()).copied();
     let way = |works, what: String| Way { how, what: Text::from(what), works };
     let Some(driver) = first else { return way(false, "there is no change gear on the stud".to_owned()) };
-    if let Some(teeth) = teeth_at_stud(asked, driver) {
+    let Some(teeth) = teeth_at_stud(asked.lathe, n, driver) else {
+        return way(false, "the stud does not turn with the spindle".to_owned());
+    };
+    if teeth.is_whole() {
         return way(
             true,
             format!(
-                "isolated, mark the teeth in mesh, swing the banjo clear, turn the spindle until {teeth} teeth of the {driver} on the stud have gone by, and mesh again"
+                "isolated, mark the teeth in mesh, swing the banjo clear, turn the spindle until {} teeth of the {driver} on the stud have gone by, and mesh again",
+                teeth.n
             ),
         );
     }
-    let other = asked.trains[1..]
-        .iter()
-        .find(|t| t.drivers.first().is_some_and(|&z| teeth_at_stud(asked, z).is_some()));
+    let uneven = format!(
+        "1/{n} turn of the spindle passes {:.2} teeth of the {driver}, not a whole number",
+        teeth.to_f64()
+    );
+    let other = asked.trains[1..].iter().find(|t| parts(asked.lathe, t, n));
     way(
         false,
         match other {
-            Some(train) => format!("the {driver} cannot be parted by {n}; this train can: {}", train.words()),
-            None => format!(
-                "the {driver} cannot be parted by {n}, nor can the stud gear of any other train listed"
-            ),
+            Some(train) => format!("{uneven}; this train would do: {}", train.words()),
+            None => format!("{uneven}, nor does any other train listed"),
         },
     )
 }
@@ -140,6 +148,12 @@ fn by_half_nuts(asked: &Asked<'_>) -> Option<Way> {
             let what = Text::from("with the spindle standing, open them, move the carriage by ")
                 .len(shift.to_length())
                 .s(", which is whole turns of the lead screw and no whole lead, and close them");
+            // The dial's marks for the passes count from where the half-nuts were closed for this start.
+            let what = if asked.lathe.thread_dial.is_some() {
+                what.s("; for this start's passes count the dial's marks from there")
+            } else {
+                what
+            };
             Way { how, what, works: true }
         }
         None => {

@@ -1,7 +1,7 @@
 //! Holding, centring and trying out, in order, with the cautions that belong to each step.
 
-use super::speed::Speed;
-use super::{HalfNuts, Train};
+use super::speed::{Room, Speed};
+use super::{HalfNuts, Train, runs_back};
 use crate::fit::{Fit, caution};
 use crate::job::{Job, Lathe};
 use crate::report::{Moment, Step, Text, Value};
@@ -39,22 +39,50 @@ pub(super) fn steps(
         .text(tool::edge_height(job))
         .s(" and square to the axis against the template. Stone off any burr");
     steps.push(Step::new(set.s(clears)));
-    let reverses = *half_nuts == HalfNuts::KeepClosed && lathe.reverses;
+    let reverses = *half_nuts == HalfNuts::KeepClosed && runs_back(lathe);
     let cautions = if reverses { vec![caution::reversing(lathe.chuck)] } else { Vec::new() };
     steps.push(Step::with(half_nut_words(half_nuts, lathe), cautions));
     steps.extend(stop_words(lathe).map(Step::new));
-    let mut dry = Text::new().s("Dry run at ").v(Value::Rpm(speed.rpm)).s(" with the tool clear of the work");
-    dry = match (fit.thread.hand, fit.through && job.cutting.room.is_none()) {
-        (Hand::Left, true) => dry.s(": see that the tool finds room to start between work and chuck, and runs out in front."),
-        (Hand::Left, false) => dry.s(": see that the tool starts clear in the groove, and that you never bring it back further than that."),
-        (Hand::Right, true) => dry.s(": see that tool and carriage run out behind the work without reaching the chuck or a jaw."),
-        (Hand::Right, false) => dry
-            .s(": set a mark where the tool must come out, and see that you stop within ")
-            .len(speed.overrun)
-            .s(" of it, ten times out of ten."),
-    };
+    let dry = dry_run(fit, job, speed);
     steps.push(Step::with(dry, vec![caution::threading(fit.thread.hand, fit.through)]));
     steps
+}
+
+/// The trial without a cut; by hand where the spindle under power cannot be stopped in time.
+fn dry_run(fit: &Fit, job: &Job, speed: &Speed) -> Text {
+    let dry = match (speed.rpm, speed.room) {
+        (Some(rpm), _) => Text::from("Dry run at ").v(Value::Rpm(rpm)).s(" with the tool clear of the work"),
+        (None, Room::Unknown) => {
+            return Text::from(
+                "No dry run under power before the room at the end is measured and a speed is known that stops in it.",
+            );
+        }
+        (None, _) => {
+            return Text::from(
+                "No dry run under power: you could not stop in the room there is. Isolate the lathe, turn the spindle by hand with the tool clear of the work, and see where the tool comes out and what it has there.",
+            );
+        }
+    };
+    match (fit.thread.hand, fit.through && job.cutting.room.is_none()) {
+        (Hand::Left, true) => {
+            dry.s(": see that the tool finds room to start between work and chuck, and runs out in front.")
+        }
+        (Hand::Left, false) => {
+            dry.s(": see that the tool starts clear in the groove, and that you never bring it back further than that.")
+        }
+        (Hand::Right, true) => {
+            dry.s(": see that tool and carriage run out behind the work without reaching the chuck or a jaw.")
+        }
+        (Hand::Right, false) => {
+            let dry = dry.s(": set a mark where the tool must come out, and see that you stop within ");
+            let within = match (speed.room, speed.overrun) {
+                (Room::Known(room), _) => dry.len(room).s(" of it, which is the room there is"),
+                (_, Some(overrun)) => dry.len(overrun).s(" of it, and that there is so much room"),
+                (_, None) => dry.s("the room behind it"),
+            };
+            within.s(", ten times out of ten.")
+        }
+    }
 }
 
 fn hand_words(fit: &Fit, lathe: &Lathe, train: Option<&Train>) -> Text {
@@ -74,7 +102,8 @@ fn hand_words(fit: &Fit, lathe: &Lathe, train: Option<&Train>) -> Text {
             };
             let how = match (lathe.left_hand, train) {
                 (true, _) => "reverse the lead screw by its lever",
-                (false, Some(t)) if t.idlers.is_empty() => {
+                // Two idlers undo each other.
+                (false, Some(t)) if t.idlers.len().is_multiple_of(2) => {
                     "this train turns the lead screw the way a left-hand thread asks: see it on a turn by hand"
                 }
                 (false, Some(_)) => {
@@ -130,22 +159,24 @@ pub(super) fn half_nut_words(half_nuts: &HalfNuts, lathe: &Lathe) -> Text {
         HalfNuts::Marks(marks, words) => {
             let list: Vec<String> = marks.iter().map(u32::to_string).collect();
             Text::from(format!(
-                "Half-nuts: open them after each pass and close them {words} (counted from 1: {}), every time.",
+                "Half-nuts: open them after each pass and close them {words} (counted from 1, the one you started on: {}), every time.",
                 list.join(", ")
             ))
         }
         HalfNuts::Shift(shift) => Text::new()
-            .s("Half-nuts: no dial shows this lead. Close them only where the carriage stands a whole number of ")
+            .s("Half-nuts: no mark of a dial serves this lead. Close them only where the carriage stands a whole number of ")
             .len(*shift)
-            .s(" from where you first closed them, against a stop on the bed; else leave them closed and reverse the spindle."),
+            .s(" from where you first closed them, against a stop on the bed; else leave them closed and bring the tool back by the spindle."),
         HalfNuts::KeepClosed => {
             let text = Text::from(if lathe.half_nuts {
                 "Half-nuts: keep them closed from the first pass to the last; after each pass "
             } else {
                 "This lathe has no half-nuts: the lead screw drives throughout; after each pass "
             });
-            let text = text.s(if lathe.reverses {
+            let text = text.s(if runs_back(lathe) {
                 "draw the tool, let the spindle stand, reverse it, and run back past the start"
+            } else if lathe.reverses {
+                "stop the spindle, draw the tool and wind the spindle back by hand or crank past the start, since a screwed-on chuck can unscrew when it is reversed under power"
             } else {
                 "draw the tool and wind the spindle back by hand or crank past the start, since this spindle does not reverse"
             });

@@ -2,7 +2,7 @@
 //! and what it asks of tool and machine.
 
 use super::HalfNuts;
-use super::speed::{Speed, travel};
+use super::speed::{Room, Speed, travel};
 use crate::fit::Fit;
 use crate::job::{ChuckMount, Lathe};
 use crate::report::{Fine, Mark, Row, Table, Text, Value, columns};
@@ -13,33 +13,38 @@ struct Way {
     rpm: Option<f64>,
     room: Option<Length>,
     asks: Text,
-    goes: bool,
+    /// None where nobody has said how much room there is.
+    goes: Option<bool>,
 }
 
 /// The ways as a table; none where nothing has to be stopped for.
 pub(super) fn table(fit: &Fit, lathe: &Lathe, half_nuts: &HalfNuts, speed: &Speed) -> Option<Table> {
-    let limit = speed.rpm_reaction?;
+    let limit = match speed.room {
+        Room::Free => return None,
+        Room::Known(_) => speed.rpm_reaction,
+        Room::Unknown => None,
+    };
     let ways = [
         Some(as_planned(fit, speed, limit)),
-        wider(fit, speed, limit),
+        wider(fit, speed),
         braked(fit, lathe, half_nuts, speed),
         (fit.thread.hand == Hand::Right).then(|| away(fit, lathe, speed)),
         Some(by_hand(speed)),
     ];
     let ways: Vec<Way> = ways.into_iter().flatten().collect();
-    let best = ways.iter().position(|w| w.goes);
+    let best = ways.iter().position(|w| w.goes == Some(true));
     let row = |(i, w): (usize, Way)| Row {
         cells: vec![
             Value::Word(w.how.into()),
             w.rpm.map_or(Value::None, Value::Rpm),
             w.room.map_or(Value::None, |l| Value::Length(l, Fine::Shop)),
-            Value::Yes(w.goes),
+            w.goes.map_or_else(|| Value::Word("if there is that room".into()), Value::Yes),
             Value::Said(w.asks),
         ],
         mark: match w.goes {
-            false => Mark::Bad,
-            true if best == Some(i) => Mark::Best,
-            true => Mark::Plain,
+            Some(false) => Mark::Bad,
+            Some(true) if best == Some(i) => Mark::Best,
+            Some(true) | None => Mark::Plain,
         },
     };
     Some(Table {
@@ -59,45 +64,50 @@ pub(super) fn table(fit: &Fit, lathe: &Lathe, half_nuts: &HalfNuts, speed: &Spee
     })
 }
 
-fn as_planned(fit: &Fit, speed: &Speed, limit: f64) -> Way {
-    let room = travel(speed.rpm, fit.thread.lead(), speed.seconds) + fit.groove_top_width;
+/// `limit` is the highest speed that can be stopped; none where nobody has said how much room there is.
+fn as_planned(fit: &Fit, speed: &Speed, limit: Option<f64>) -> Way {
+    let slowest = speed.rpm.or(speed.listed.first().copied());
     Way {
-        how: "towards the chuck, as planned",
-        rpm: Some(limit),
-        room: Some(room),
+        how: match fit.thread.hand {
+            Hand::Right => "towards the chuck, as planned",
+            // What must be stopped in time is the way back.
+            Hand::Left => "outwards and back into the groove, as planned",
+        },
+        rpm: limit.map(|limit| limit.min(speed.rpm_surface)).or(speed.rpm),
+        room: slowest.map(|rpm| travel(rpm, fit.thread.lead(), speed.seconds) + fit.groove_top_width),
         asks: "both hands on their levers, eyes on the mark, every pass".into(),
-        goes: limit > 0.0 && speed.rpm <= limit,
+        goes: limit.map(|_| speed.rpm.is_some()),
     }
 }
 
-/// A groove that lets the tool's own speed be run, where the room is what limits it.
-fn wider(fit: &Fit, speed: &Speed, limit: f64) -> Option<Way> {
-    (limit < speed.rpm_surface).then(|| Way {
+/// A groove that lets the fastest speed be run that the tool stands, where the room is what limits it.
+fn wider(fit: &Fit, speed: &Speed) -> Option<Way> {
+    let faster = Some(speed.for_tool()).filter(|rpm| speed.rpm.is_none_or(|now| *rpm > now))?;
+    Some(Way {
         how: "with more room at the end",
-        rpm: Some(speed.rpm_surface),
-        room: Some(travel(speed.rpm_surface, fit.thread.lead(), speed.seconds) + fit.groove_top_width),
+        rpm: Some(faster),
+        room: Some(travel(faster, fit.thread.lead(), speed.seconds) + fit.groove_top_width),
         asks: if fit.part == Element::Internal && !fit.through {
             "a wider groove, or a deeper hole behind it, if the part allows".into()
         } else {
             "the work further out, or a groove, if the part allows".into()
         },
-        goes: true,
+        goes: Some(true),
     })
 }
 
 /// With a brake, where the spindle's running on is what takes the room.
 fn braked(fit: &Fit, lathe: &Lathe, half_nuts: &HalfNuts, speed: &Speed) -> Option<Way> {
-    let room = speed.room?;
+    let Room::Known(room) = speed.room else { return None };
+    let most =
+        super::rpm_for_room(room.max(Length::ZERO), fit.thread.lead(), speed.seconds - 0.5 * speed.coast);
     (*half_nuts == HalfNuts::KeepClosed && lathe.brake_s.is_none() && speed.coast > 0.0).then(|| Way {
         how: "with a brake on the spindle",
-        rpm: Some(super::rpm_for_room(
-            room.max(Length::ZERO),
-            fit.thread.lead(),
-            speed.seconds - 0.5 * speed.coast,
-        )),
+        rpm: Some(most.min(speed.rpm_surface)),
         room: None,
-        asks: "a brake that holds at once; never a hand on the chuck".into(),
-        goes: false,
+        asks: "a brake that holds at once, which this lathe is not said to have; never a hand on the chuck"
+            .into(),
+        goes: Some(false),
     })
 }
 
@@ -108,7 +118,7 @@ fn away(fit: &Fit, lathe: &Lathe, speed: &Speed) -> Way {
     } else {
         "the tool upside down, or right way up behind the work; the tip must start clear in a groove"
     };
-    let narrow = speed.room.is_some_and(|room| room <= Length::ZERO);
+    let narrow = speed.room.is_none();
     let (goes, spindle) = match (lathe.reverses, lathe.chuck) {
         _ if narrow => (false, "the tool does not find room to start in this groove"),
         (false, _) => (false, "this spindle does not reverse"),
@@ -120,12 +130,12 @@ fn away(fit: &Fit, lathe: &Lathe, speed: &Speed) -> Way {
     };
     Way {
         how: "away from the chuck",
-        rpm: Some(speed.rpm_surface),
+        rpm: Some(speed.for_tool()),
         room: Some(fit.groove_top_width),
         asks: Text::from(format!(
             "{spindle}; {tool}; the slides' play pulled out the other way; the way back ends in the groove, by hand"
         )),
-        goes,
+        goes: Some(goes).filter(|goes| !goes || speed.room != Room::Unknown),
     }
 }
 
@@ -136,6 +146,6 @@ fn by_hand(speed: &Speed) -> Way {
         room: None,
         asks: "power off and isolated, a crank in the spindle's bore or a hand on the belt; take the crank out before the switch is touched".into(),
         // However slowly: the tool must find room where the thread ends.
-        goes: speed.room.is_none_or(|room| room > Length::ZERO),
+        goes: (speed.room != Room::Unknown).then(|| !speed.room.is_none()),
     }
 }

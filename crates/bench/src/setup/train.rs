@@ -1,5 +1,6 @@
 //! A gear train: which gear drives which, and where their shafts stand.
 
+use crate::report::Text;
 use flankwise_thread::{Angle, Length};
 
 /// A gear train.
@@ -21,7 +22,7 @@ pub struct Train {
     /// Fits the banjo, no gear runs into a shaft or another gear, and the lead screw turns the right way.
     pub meshes: bool,
     /// Why not, if not.
-    pub why_not: String,
+    pub why_not: Text,
     /// Where its shafts stand; none where nothing is said of the banjo, or it cannot be closed.
     pub layout: Option<Layout>,
 }
@@ -52,8 +53,9 @@ pub struct Layout {
     pub slot: Vec<[Length; 2]>,
     /// Between the line from the lead screw to the first pin and that to the stud; none without a pin.
     pub arm: Option<Angle>,
-    /// Least room between a gear's tips and what it passes, or between a pin and an end of the slot.
-    pub room: Length,
+    /// Least room between a gear's tips and what it passes, or between a pin and an end of the slot; none where there
+    /// is nothing to pass.
+    pub room: Option<Length>,
 }
 
 /// A gear on its shaft.

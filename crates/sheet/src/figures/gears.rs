@@ -12,11 +12,11 @@ const HEIGHT: f64 = 58.0;
 const LIST: f64 = 62.0;
 const TOP: f64 = 10.0;
 
-/// The first train that meshes, seen from the end of the lathe: pitch and tip circles on their shafts. To scale, with
+/// The train to go by, seen from the end of the lathe: pitch and tip circles on their shafts. To scale, with
 /// the banjo's slot, where the banjo is known; else in proportion. None where there is no such train, or it has no
 /// gears.
 pub fn gear_train(setup: &Setup, job: &Job) -> Option<Drawing> {
-    let train: &Train = setup.trains.iter().find(|t| t.meshes)?;
+    let train = setup.train()?;
     if train.drivers.is_empty() || train.drivers.len() != train.driven.len() {
         return None;
     }
@@ -151,5 +151,7 @@ fn list(d: &mut Drawing, train: &Train, seats: &[Seat], layout: Option<&Layout>,
     if let Some(arm) = layout.arm {
         small(format!("arm {} off the line to the stud", show::value(&Value::Angle(arm, 0), unit)));
     }
-    small(format!("least room {}", length(layout.room)));
+    if let Some(room) = layout.room {
+        small(format!("least room {}", length(room)));
+    }
 }

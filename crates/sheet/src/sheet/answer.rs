@@ -8,8 +8,8 @@ use flankwise_bench::Whole;
 use flankwise_bench::cut::PassKind;
 use flankwise_bench::fit::{Fit, Size};
 use flankwise_bench::job::Job;
-use flankwise_bench::report::{Fine, NoteKind, StageName, Value};
-use flankwise_bench::setup::{HalfNuts, Setup};
+use flankwise_bench::report::{Fine, NoteKind, StageName, Value, show};
+use flankwise_bench::setup::{HalfNuts, Room, Setup};
 use flankwise_bench::tool::Tool;
 use flankwise_thread::{Element, Hand, Length, Unit};
 
@@ -251,12 +251,14 @@ fn tool(tool: &Tool, part: Element, unit: Unit) -> Vec<Fact> {
 }
 
 fn gears(setup: &Setup, unit: Unit) -> Vec<Fact> {
-    let Some(train) = setup.trains.iter().find(|t| t.meshes).or(setup.trains.first()) else {
-        return vec![Fact {
-            what: "No train of the gears on hand cuts this lead".to_owned(),
-            value: "none".to_owned(),
-            sub: String::new(),
-        }];
+    let Some(train) = setup.train() else {
+        let why = match setup.trains.first() {
+            Some(t) if t.meshes => format!("the nearest is off by {}", value(&Value::Ppm(t.error_ppm), unit)),
+            Some(t) => show::text(&t.why_not, unit),
+            None => String::new(),
+        };
+        let what = "No train of the gears on hand cuts this lead".to_owned();
+        return vec![Fact { what, value: "none".to_owned(), sub: why }];
     };
     let list = |gears: &[u32]| gears.iter().map(u32::to_string).collect::<Vec<_>>().join(", ");
     let mut facts = Vec::new();
@@ -266,13 +268,17 @@ fn gears(setup: &Setup, unit: Unit) -> Vec<Fact> {
     facts.push(Fact {
         what: "Drivers, from the stud on".to_owned(),
         value: list(&train.drivers),
-        sub: if train.meshes { String::new() } else { train.why_not.clone() },
+        sub: String::new(),
     });
     let idlers: Vec<u32> = train.idlers.iter().map(|i| i.teeth).collect();
     facts.push(Fact {
         what: "Driven, to the lead screw".to_owned(),
         value: list(&train.driven),
-        sub: if idlers.is_empty() { String::new() } else { format!("through {} as idler", list(&idlers)) },
+        sub: match idlers.len() {
+            0 => String::new(),
+            1 => format!("through {} as idler", list(&idlers)),
+            _ => format!("through {} as idlers", list(&idlers)),
+        },
     });
     facts.push(Fact {
         what: "Lead it cuts".to_owned(),
@@ -285,6 +291,7 @@ fn gears(setup: &Setup, unit: Unit) -> Vec<Fact> {
 fn speed(setup: &Setup, unit: Unit) -> Vec<Fact> {
     let rpm = |n: f64| value(&Value::Rpm(n), unit);
     let limit = match setup.rpm_reaction {
+        _ if setup.room == Room::Unknown => "room at the end not said".to_owned(),
         Some(n) if n < setup.rpm_surface => format!("you can stop up to {}", rpm(n)),
         _ => format!("surface speed allows {}", rpm(setup.rpm_surface)),
     };
@@ -298,17 +305,26 @@ fn speed(setup: &Setup, unit: Unit) -> Vec<Fact> {
             format!("every {}", value(&Value::Length(*shift, Fine::Shop), unit)),
             "of carriage travel only; no dial shows it".to_owned(),
         ),
-        HalfNuts::KeepClosed => ("keep closed".to_owned(), "reverse the spindle to go back".to_owned()),
+        HalfNuts::KeepClosed => {
+            let back = if setup.runs_back {
+                "reverse the spindle to go back"
+            } else {
+                "turn the spindle back by hand"
+            };
+            ("keep closed".to_owned(), back.to_owned())
+        }
     };
-    vec![
-        Fact { what: "Spindle speed".to_owned(), value: rpm(setup.rpm), sub: limit },
+    let speed = setup.rpm.map_or_else(|| "none".to_owned(), rpm);
+    let mut facts = vec![
+        Fact { what: "Spindle speed".to_owned(), value: speed, sub: limit },
         Fact { what: "Half-nuts".to_owned(), value: rule, sub },
-        Fact {
-            what: "Overrun after the mark".to_owned(),
-            value: value(&Value::Length(setup.overrun, Fine::Coarse), unit),
-            sub: String::new(),
-        },
-    ]
+    ];
+    facts.extend(setup.overrun.map(|overrun| Fact {
+        what: "Overrun after the mark".to_owned(),
+        value: value(&Value::Length(overrun, Fine::Coarse), unit),
+        sub: String::new(),
+    }));
+    facts
 }
 
 fn row(w: &mut Writer, left: &Panel, right: &Panel) {

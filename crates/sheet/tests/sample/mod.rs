@@ -7,8 +7,9 @@ use flankwise_bench::Whole;
 use flankwise_bench::fit::{Engaged, Fit, Size, Spot, Station, Travelled};
 use flankwise_bench::identity::{Candidate, Identity, StoryVerdict};
 use flankwise_bench::job::{Job, read};
+use flankwise_bench::report::Text;
 use flankwise_bench::report::{Outcome, Step};
-use flankwise_bench::setup::{HalfNuts, Setup, Stakes, Train};
+use flankwise_bench::setup::{HalfNuts, Room, Setup, Stakes, Train};
 use flankwise_bench::tool::Tool;
 use flankwise_thread::{Angle, Element, Family, Length, Pitch, Thread, Unit};
 
@@ -177,17 +178,19 @@ pub fn setup() -> Setup {
             lead: mm(5.0),
             error_ppm: 0.0,
             meshes: true,
-            why_not: String::new(),
+            why_not: Text::new(),
         }],
         searched: 1,
         error_over_length: Length::ZERO,
         stakes: Stakes { engaged: mm(44.0), binds: 1e-3 },
         half_nuts: HalfNuts::KeepClosed,
         next_start: None,
-        rpm: 70.0,
+        rpm: Some(70.0),
         rpm_surface: 290.0,
         rpm_reaction: Some(90.0),
-        overrun: mm(3.0),
+        room: Room::Known(mm(4.0)),
+        overrun: Some(mm(3.0)),
+        runs_back: true,
         cut_outwards: false,
         detail: Vec::new(),
     }

@@ -164,7 +164,7 @@ impl<'a> Course<'a> {
             first,
             least: least.max(step).min(full),
             scratch: SCRATCH.max(step).min(full * 0.25),
-            rpm: setup.map_or(ASSUMED_RPM, |s| s.rpm),
+            rpm: setup.and_then(|s| s.rpm).unwrap_or(ASSUMED_RPM),
         }
     }
 
