@@ -1,7 +1,7 @@
 //! Keyways in the body: sizes by the standard of the key (`data/keys.csv`), and how much wall they leave.
 
 use super::holes::Sector;
-use super::outline::{self, SAME, Stretch};
+use super::outline::{self, SAME, Stretch, What};
 use super::{Aside, Fit};
 use crate::iso286::Class;
 use crate::job::{Job, KeyStandard, Keyway, Words};
@@ -123,8 +123,13 @@ impl Way {
     }
 }
 
-/// A keyway in a body of this diameter, `whole` long; what is not given is the standard's.
-fn settle(keyway: &Keyway, diameter: Length, whole: Length, unit: Unit) -> Result<Way, String> {
+/// A keyway in a body of this diameter, at its beginning and length; what is not given is the standard's.
+fn settle(
+    keyway: &Keyway,
+    diameter: Length,
+    (from, length): (Length, Length),
+    unit: Unit,
+) -> Result<Way, String> {
     let of_unit = if unit == Unit::Inch { KeyStandard::AsmeB171 } else { KeyStandard::Din6885 };
     let standard = keyway.standard.unwrap_or(of_unit);
     let (width, depth, source) = match (keyway.width, keyway.depth) {
@@ -137,8 +142,6 @@ fn settle(keyway: &Keyway, diameter: Length, whole: Length, unit: Unit) -> Resul
             (width.unwrap_or(key.width), depth.unwrap_or(listed), key.source)
         }
     };
-    let from = keyway.from_end.unwrap_or(Length::ZERO);
-    let length = keyway.length.unwrap_or((whole - from).max(Length::ZERO));
     Ok(Way { width, depth, from, length, angle: keyway.angle, across: diameter, standard, source })
 }
 
@@ -146,9 +149,12 @@ fn settle(keyway: &Keyway, diameter: Length, whole: Length, unit: Unit) -> Resul
 /// is left out.
 pub(super) fn plan(fit: &mut Fit, job: &Job, outside: &[Stretch], aside: &mut Aside) {
     let Some(whole) = outside.last().map(|s| s.to) else { return };
+    // Where no beginning is given: a nut's body, behind a flange at the front; a screw's end.
+    let body = outside.iter().find(|s| s.what == What::Body).filter(|_| fit.part == Element::Internal);
+    let first = body.map_or(Length::ZERO, |s| s.from);
     for (i, keyway) in job.make.body.keyways.iter().enumerate() {
         let field = |name: &str| format!("make.keyway[{}].{name}", i + 1);
-        let from = keyway.from_end.unwrap_or(Length::ZERO);
+        let from = keyway.from_end.unwrap_or(first);
         let to = keyway.length.map_or(whole, |l| from + l);
         if from + SAME > whole || to > whole + SAME {
             let text = Text::from("A keyway ")
@@ -162,8 +168,8 @@ pub(super) fn plan(fit: &mut Fit, job: &Job, outside: &[Stretch], aside: &mut As
         // What it is cut in where it begins; it ends where a smaller diameter begins.
         let Some(across) = outline::diameter_at(outside, from + SAME * 2.0) else { continue };
         let ends = outside.iter().find(|s| s.from > from && s.diameter != across).map_or(whole, |s| s.from);
-        let keyway = Keyway { length: keyway.length.or(Some(ends - from)), ..keyway.clone() };
-        let way = match settle(&keyway, across, whole, job.unit) {
+        let length = keyway.length.unwrap_or(ends - from);
+        let way = match settle(keyway, across, (from, length), job.unit) {
             Ok(way) => way,
             Err(accepted) => {
                 let text = format!("This keyway cannot be sized: expected {accepted}.");

@@ -107,13 +107,21 @@ pub fn outside(fit: &Fit, make: &Make) -> Vec<Stretch> {
     let mut places: Vec<Length> = all.iter().flat_map(|s| [s.from, s.to]).filter(|p| *p <= whole).collect();
     places.sort_by(|a, b| a.to_mm().total_cmp(&b.to_mm()));
     places.dedup_by(|a, b| (*a - *b).abs() < SAME);
-    places
+    let mut line: Vec<Stretch> = places
         .windows(2)
         .filter_map(|ends| {
             let here = all.iter().find(|s| s.holds((ends[0] + ends[1]) / 2.0))?;
             Some(Stretch { from: ends[0], to: ends[1], ..*here })
         })
-        .collect()
+        .collect();
+    line.dedup_by(|next, before| {
+        let same = next.what == before.what;
+        if same {
+            before.to = next.to;
+        }
+        same
+    });
+    line
 }
 
 /// Diameter at a place along the outside: the smaller where two meet. None beyond the part.

@@ -17,12 +17,20 @@ const LEAST_DIM: f64 = 9.0;
 /// None for a nut whose body is not known, or too small for its thread.
 pub fn part(job: &Job, fit: &Fit, unit: Unit) -> Option<Drawing> {
     match fit.part {
-        Element::Internal => nut(job, fit, unit),
-        Element::External => Some(screw(job, fit, unit)),
+        Element::Internal => largest_sound(&[84.0, 68.0, 54.0, 40.0], |room| nut(job, fit, unit, room)),
+        Element::External => {
+            largest_sound(&[112.0, 98.0, 84.0, 70.0], |room| Some(screw(job, fit, unit, room)))
+        }
     }
 }
 
-fn nut(job: &Job, fit: &Fit, unit: Unit) -> Option<Drawing> {
+/// The drawing in the first of these widths that leaves its words room at the side; in the last where none does.
+fn largest_sound(rooms: &[f64], draw: impl Fn(f64) -> Option<Drawing>) -> Option<Drawing> {
+    let (last, first) = rooms.split_last()?;
+    first.iter().filter_map(|room| draw(*room)).find(|d| d.faults().is_empty()).or_else(|| draw(*last))
+}
+
+fn nut(job: &Job, fit: &Fit, unit: Unit, room: f64) -> Option<Drawing> {
     let body = &job.make.body;
     let mut stretches = outline::outside(fit, &job.make);
     if let Some(across) = body.flats.filter(|_| stretches.is_empty()) {
@@ -45,7 +53,7 @@ fn nut(job: &Job, fit: &Fit, unit: Unit) -> Option<Drawing> {
     }
     let radius_at = |x: f64| radius_at(&stretches, x);
     let high = stretches.iter().map(|s| s.diameter.to_mm() / 2.0).fold(0.0, f64::max);
-    let scale = Scale::largest(whole, 2.0 * high, 84.0, 62.0);
+    let scale = Scale::largest(whole, 2.0 * high, room, 62.0);
     let k = scale.factor;
     d.caption(&title, &format!("section, scale {scale}, {}", sizes_in(unit)));
     d.about = format!(
@@ -193,9 +201,8 @@ fn step_names(
         let What::Step(i) = s.what else { return None };
         let step = fit.steps.get(i)?;
         let class = step.fit.map_or_else(String::new, |f| format!(" {}", f.shaft));
-        let ends = step.ends.as_ref().map_or_else(String::new, |e| format!(", {e}"));
         let long = show::length_number(step.length, Fine::Coarse, unit);
-        let words = format!("Ø{}{class}, {long} long{ends}", limits(step.size, unit));
+        let words = format!("Ø{}{class}, {long} long", limits(step.size, unit));
         let tip = at(((s.from + s.to) / 2.0).to_mm(), s.diameter.to_mm() / 2.0);
         Some((tip, tip.y - 6.0, Of::Part, words))
     };
@@ -204,13 +211,8 @@ fn step_names(
 
 fn keyway_words(way: &Way, unit: Unit) -> String {
     let coarse = |l: Length| show::length_number(l, Fine::Coarse, unit);
-    format!(
-        "keyway {} wide, {} deep, {} to {} from front",
-        shop(way.width, unit),
-        shop(way.depth, unit),
-        coarse(way.from),
-        coarse(way.from + way.length)
-    )
+    let (from, to) = (coarse(way.from), coarse(way.from + way.length));
+    format!("keyway {} × {}, {from} to {to}", shop(way.width, unit), shop(way.depth, unit))
 }
 
 /// A hole in the section, a cross hole in both walls; gives the place to name it from.
@@ -251,7 +253,7 @@ fn draw_hole(
     }
 }
 
-fn screw(job: &Job, fit: &Fit, unit: Unit) -> Drawing {
+fn screw(job: &Job, fit: &Fit, unit: Unit, room: f64) -> Drawing {
     let make = &job.make;
     let title = format!("Screw, {}", fit.thread);
     let mut d = Drawing::new("part", title.clone(), WIDTH, HEIGHT);
@@ -264,7 +266,7 @@ fn screw(job: &Job, fit: &Fit, unit: Unit) -> Drawing {
     let r_root = fit.bottom.aim.to_mm() / 2.0;
     let radius_at = |x: f64| radius_at(&stretches, x);
     let high = stretches.iter().map(|s| s.diameter.to_mm() / 2.0).fold(r, f64::max);
-    let scale = Scale::largest(whole, 2.0 * high, 112.0, 58.0);
+    let scale = Scale::largest(whole, 2.0 * high, room, 58.0);
     d.caption(&title, &format!("scale {scale}, {}", sizes_in(unit)));
     d.about = format!(
         "The screw from the side: {} long, thread {}, {} steps.",

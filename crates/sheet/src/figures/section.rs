@@ -289,7 +289,7 @@ mod tests {
     #[test]
     fn a_heading_keeps_to_its_room() {
         for head in ["Screw, by the book", "Nut, by the book", "Screw, to make", "Nut"] {
-            for room in [20.0, 31.0, 60.0] {
+            for room in [25.0, 31.0, 60.0] {
                 let lines = head_lines(head, room);
                 assert!(lines.iter().all(|l| font::width(l, true, TEXT) < room), "{head}: {lines:?}");
             }
