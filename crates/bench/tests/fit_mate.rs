@@ -293,9 +293,9 @@ proptest! {
             let basic = fit.thread.basic();
             let k = fit::play::slope(basic.flank_leading, basic.flank_trailing);
             let least = if nut {
-                fit::play::axial_play(fit.pitch_diameter.min, s.mate_pitch_diameter, k)
+                fit::play::missing(Element::Internal, fit.pitch_diameter.min, s.mate_pitch_diameter, k)
             } else {
-                fit::play::axial_play(s.mate_pitch_diameter, fit.pitch_diameter.max, k)
+                fit::play::missing(Element::Internal, s.mate_pitch_diameter, fit.pitch_diameter.max, k)
             };
             prop_assert!(least >= Length::ZERO);
         }

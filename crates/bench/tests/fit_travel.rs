@@ -33,7 +33,7 @@ fn both(thread: &Thread, screw: &material::AtLimit, nut: &material::AtLimit) -> 
     if nut.sizes.minor >= screw.sizes.major {
         return Some((0.0, 0.0));
     }
-    let by_line = play::axial_play(nut.sizes.pitch, screw.sizes.pitch, k).to_mm();
+    let by_line = play::missing(Element::Internal, nut.sizes.pitch, screw.sizes.pitch, k).to_mm();
     let entered = screw.outline.moved(thread.pitch.length.to_mm() / 2.0);
     let exact = mating::play(&entered, &nut.outline)?;
     Some((exact.leading + exact.trailing, by_line))

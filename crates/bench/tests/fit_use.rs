@@ -362,3 +362,275 @@ fn a_warped_tap_loses_its_steel() {
     let warped = way.risk.mishaps.iter().find(|m| m.what.contains("warps")).expect("a mishap");
     assert_eq!(warped.money.open, ["the tool steel"]);
 }
+
+/// A nut for a buttress screw that nothing was read of.
+fn buttress(thread: &str, make: &str) -> Whole {
+    worked(&format!(
+        "job = \"Test (invented)\"\nunit = \"mm\"\n[identity]\nthread = \"{thread}\"\n[make]\npart = \"nut\"\nduty = \"lift\"\n{make}"
+    ))
+}
+
+fn number(section: &Section, key: &str) -> f64 {
+    match figure(section, key) {
+        Value::Mpa(v) | Value::Number(v, _) | Value::TorqueNm(v) => v,
+        Value::Length(l, _) => l.to_mm(),
+        other => panic!("{key}: {other:?}"),
+    }
+}
+
+/// On its load flank of 3° (DIN 513) S 36x10 at d2 = 28.5 needs a friction of cos 3° · 10/(28.5 π) = 0.1115 to hold; bronze
+/// on steel, oiled, may have 0.10 only: T = 2000 · 0.01425 · (0.10 - 0.1115)/(0.99863 + 0.0112) = -0.33 N·m. By the
+/// clearance flank of 30° it would be said to hold.
+#[test]
+fn a_buttress_thread_holds_or_runs_back_by_its_load_flank() {
+    let whole = buttress(
+        "S 36x10",
+        "length = \"60 mm\"\nmaterial = \"bronze-c93200\"\nmate_material = \"steel-mild\"\nload = \"2 kN\"\n",
+    );
+    let section = fit(&whole).section();
+    assert!((number(&section, "locking_friction") - 0.1115).abs() < 5e-5);
+    assert_eq!(figure(&section, "self_locking"), Value::Yes(false));
+    assert!((number(&section, "torque_back") + 0.33).abs() < 0.005);
+    assert!(says(&whole.fit, NoteKind::Caution, "may or may not hold its load by itself"));
+    assert!(says(&whole.fit, NoteKind::Remark, "taken to press on the flank of 3°"));
+}
+
+/// S 60x9 at d2 = 53.25, 60 kN: cos 3° tan φ = 0.0537, so a margin of 0.10/0.0537 = 1.86; T = 1597.5 · (0.16 + 0.0537)/(0.9986
+/// - 0.0086) = 345 N·m up, 73.6 N·m hold it. With a collar of 80 mm at 0.17 another 408 N·m: the core bears 753 N·m and
+/// 60 kN, as in Shigley's example 8-1, 85.3 N/mm² at 44.38 mm.
+#[test]
+fn the_core_bears_the_whole_torque() {
+    let make = "length = \"100 mm\"\nmaterial = \"bronze-c95400\"\nmate_material = \"steel-medium-carbon\"\nload = \"60 kN\"\n[make.run]\n";
+    let section = fit(&buttress("S 60x9", make)).section();
+    for (key, value, within) in
+        [("locking_margin", 1.86, 0.005), ("torque_back", 73.6, 0.05), ("torque_against", 345.0, 0.5)]
+    {
+        assert!((number(&section, key) - value).abs() < within, "{key}: {}", number(&section, key));
+    }
+    let collar = fit(&buttress("S 60x9", &format!("{make}collar = \"80 mm\"\n"))).section();
+    assert!((number(&collar, "torque_against") - 753.0).abs() < 0.5);
+    assert!((number(&collar, "core_stress") - 85.3).abs() < 0.1, "{}", number(&collar, "core_stress"));
+    assert!(number(&section, "core_stress") < number(&collar, "core_stress"));
+}
+
+/// In two pieces each carries one way, so the flanks bear twice the pressure and the nut has to be twice as long.
+#[test]
+fn one_half_of_a_nut_in_two_carries() {
+    let of = |kind: &str| {
+        let text = format!("{NUT}length = \"40 mm\"\nload = \"20000 N\"\nnut = \"{kind}\"\n");
+        fit(&screw(&[(20.0, 21.9), (150.0, 21.9)], &text)).section()
+    };
+    let (plain, two) = (of("plain"), of("two-piece"));
+    for key in ["bearing_pressure", "shear_nut", "shear_screw", "bending_nut"] {
+        assert!((number(&two, key) / number(&plain, key) - 2.0).abs() < 1e-9, "{key}");
+    }
+    let asked = |section: &Section| number(section, "length_by_load");
+    assert!((asked(&two) - 2.0 * asked(&plain)).abs() <= 5.0 + 1e-9, "whole turns: {}", asked(&two));
+}
+
+#[test]
+fn what_speaks_against_the_chosen_material_is_said() {
+    let whole =
+        |make: &str| screw(&[(20.0, 21.9)], &format!("[make]\npart = \"nut\"\nlength = \"40 mm\"\n{make}"));
+    let hung = whole("material = \"acetal\"\nload = \"500 N\"\nduty = \"lift\"\n");
+    assert!(says(&hung.fit, NoteKind::Impossible, "a load must not hang on plastic"));
+    assert!(fit(&hung).overload.is_some(), "and nothing is offered for it");
+    assert!(!says(&whole("material = \"acetal\"\n").fit, NoteKind::Impossible, "plastic"));
+    let soft = whole("material = \"bronze-c95400\"\nmate_material = \"steel-mild\"\n");
+    assert!(says(&soft.fit, NoteKind::Warning, "the screw is too soft for it"));
+    let steel = whole("material = \"steel-mild\"\nmate_material = \"steel-mild\"\nload = \"500 N\"\n");
+    assert!(says(&steel.fit, NoteKind::Warning, "galls on its own kind"));
+    // 300 N/mm² of pressure on steel that yields at 275: judged although no limit of pressure is listed.
+    let crushed = whole("material = \"steel-mild\"\nmate_material = \"steel-alloy\"\nload = \"400000 N\"\n");
+    assert!(says(&crushed.fit, NoteKind::Impossible, "presses on the flanks"));
+    let dry = whole("material = \"bronze-c93200\"\n[make.run]\nlubricant = \"dry\"\n");
+    assert!(says(&dry.fit, NoteKind::Warning, "said to run dry"));
+}
+
+/// Two turns and a half: the first takes 0.4 of the load, not 0.38, and a nut of 10 mm on Tr 16x4 is short for lifting too.
+#[test]
+fn a_short_nut_loads_its_first_turn_with_no_less_than_an_even_share() {
+    let text = "job = \"Test (invented)\"\nunit = \"mm\"\n[identity]\nthread = \"Tr 16x4\"\n[make]\npart = \"nut\"\nlength = \"10 mm\"\nload = \"500 N\"\nduty = \"lift\"\n";
+    let whole = worked(text);
+    let section = fit(&whole).section();
+    let (first, mean) = (number(&section, "first_thread_pressure"), number(&section, "bearing_pressure"));
+    assert!((first / mean - 1.0).abs() < 1e-9, "{first} {mean}");
+    assert!(says(&whole.fit, NoteKind::Warning, "six turns or more are usual for one that is driven"));
+    // 24 mm are 1.5 diameters and 6 turns: nothing is short.
+    let whole = worked(&text.replace("10 mm", "24 mm"));
+    assert!(!says(&whole.fit, NoteKind::Warning, "six turns or more"));
+}
+
+#[test]
+fn wear_beyond_a_fifth_of_the_ridge_in_a_year_is_said() {
+    let of = |turns: &str, duty: &str| {
+        worked(
+            &LIFT
+                .replace("LOAD", "9000 N")
+                .replace("mate_length =", &format!("{duty}\nmate_length ="))
+                .replace("collar =", &format!("turns_per_day = {turns}\ncollar =")),
+        )
+    };
+    let hard = of("2000", "duty = \"lift\"");
+    assert!(says(&hard.fit, NoteKind::Caution, "what hangs on it falls when the ridge is gone"));
+    assert!(says(&of("2000", "duty = \"feed\"").fit, NoteKind::Warning, "A fifth of the nut's ridge"));
+    assert!(!says(&of("1", "duty = \"feed\"").fit, NoteKind::Warning, "A fifth of the nut's ridge"));
+}
+
+/// A lead screw with journals at both ends, invented; the thread begins behind the first two steps.
+const SCREW: &str = r#"job = "Test (invented)"
+unit = "mm"
+[identity]
+thread = "Tr 24x5"
+[make]
+part = "screw"
+length = "200 mm"
+material = "steel-medium-carbon"
+[make.body]
+length = "300 mm"
+flange = "40 mm"
+flange_thickness = "12 mm"
+flange_from = "20 mm"
+flats = "36 mm"
+[[make.step]]
+from_end = "0 mm"
+length = "20 mm"
+diameter = "15 mm"
+fit = "k6"
+ends = "1 mm chamfer"
+[[make.step]]
+from_end = "232 mm"
+length = "68 mm"
+diameter = "17 mm"
+fit = "h6"
+[[make.hole]]
+kind = "cross"
+diameter = "8 mm"
+from_end = "290 mm"
+[[make.hole]]
+kind = "cross"
+diameter = "30 mm"
+from_end = "900 mm"
+[[make.keyway]]
+standard = "DIN 6885"
+from_end = "0 mm"
+length = "16 mm"
+"#;
+
+fn steps(whole: &Whole) -> String {
+    let steps = &fit(whole).operations;
+    steps.iter().map(|s| show::text(&s.text, Unit::Mm)).collect::<Vec<_>>().join("\n")
+}
+
+/// ISO 286-2: 15 k6 is +0.012 to +0.001, 17 h6 is 0 to -0.011. DIN 6885-1: a shaft of 15 mm has a key 5 wide, t1 = 3.
+#[test]
+fn a_screw_has_its_journals_flange_holes_and_keyway() {
+    let whole = worked(SCREW);
+    let made = fit(&whole);
+    let size = |i: usize| (made.steps[i].size.min, made.steps[i].size.max);
+    assert!(near(size(0).0, 15.001, 1e-6) && near(size(0).1, 15.012, 1e-6));
+    assert!(near(size(1).0, 16.989, 1e-6) && near(size(1).1, 17.0, 1e-6));
+    assert!(near(made.keyways[0].width, 5.0, 1e-9) && near(made.keyways[0].depth, 3.0, 1e-9));
+    let said = steps(&whole);
+    for words in [
+        "Turn the flange to 40",
+        "Finish the step 0.00 to 20.00",
+        "1 mm chamfer",
+        "Drill across, 8.00",
+        "flats to 36.00",
+        "Mill the keyway",
+        "Turn the length of thread, 32.00 to 232.00",
+    ] {
+        assert!(said.contains(words), "{words}: {said}");
+    }
+    assert!(!said.contains("30.00 mm, its centre"), "what has no place is not in the order: {said}");
+    assert!(says(&whole.fit, NoteKind::Impossible, "runs out of a part 300"));
+    assert!(near(made.stock.expect("stock").0, 42.0, 1e-9), "bar over the flange");
+    // The thread counts at its pitch diameter.
+    let d2 = made.pitch_diameter.aim.to_mm();
+    let solid = 15.0065 * 15.0065 * 20.0 + 1600.0 * 12.0 + d2 * d2 * 200.0 + 16.9945 * 16.9945 * 68.0;
+    let by_hand = solid * std::f64::consts::FRAC_PI_4 * 7850e-9;
+    let Value::Kg(kg) = figure(&made.section(), "part_mass") else { panic!("no mass") };
+    assert!((kg - by_hand).abs() < 1e-6, "{kg} {by_hand}");
+}
+
+#[test]
+fn steps_that_have_no_place_are_refused() {
+    let refused = |from: &str, to: &str, words: &str| {
+        let whole = worked(&SCREW.replace(from, to));
+        assert!(says(&whole.fit, NoteKind::Impossible, words), "{words}: {:?}", whole.fit.notes);
+    };
+    refused("from_end = \"232 mm\"", "from_end = \"200 mm\"", "runs into the thread");
+    refused("length = \"68 mm\"", "length = \"80 mm\"", "runs out of the part");
+    refused("flange_from = \"20 mm\"", "flange_from = \"10 mm\"", "stands where another step does");
+    refused("flats = \"36 mm\"", "flats = \"44 mm\"", "take nothing off");
+    let thick = worked(&SCREW.replace("diameter = \"17 mm\"", "diameter = \"30 mm\""));
+    assert!(says(&thick.fit, NoteKind::Warning, "A nut cannot be run on"));
+    assert!(!says(&worked(SCREW).fit, NoteKind::Warning, "A nut cannot be run on"));
+}
+
+/// A thread of 10 mm in a through body of 40: the rest of the bore is opened over the thread, and is not in the mass.
+#[test]
+fn a_thread_shorter_than_its_through_body_has_an_end() {
+    let of = |length: &str| {
+        screw(
+            &[(20.0, 21.9)],
+            &format!("{NUT}length = \"{length}\"\n[make.body]\noutside = \"36 mm\"\nlength = \"40 mm\"\n"),
+        )
+    };
+    let short = of("10 mm");
+    assert!(steps(&short).contains("Open the bore behind the thread"));
+    let opened = fit(&short).opened.expect("an opened bore");
+    assert!(opened > fit(&short).bottom.max);
+    assert!(!steps(&of("40 mm")).contains("Open the bore"));
+    let kg = |whole: &Whole| match figure(&fit(whole).section(), "part_mass") {
+        Value::Kg(kg) => kg,
+        other => panic!("{other:?}"),
+    };
+    assert!(kg(&short) < kg(&of("40 mm")));
+}
+
+#[test]
+fn holes_and_keyways_are_judged_by_what_they_meet() {
+    let of = |rest: &str| {
+        screw(
+            &[(20.0, 21.9)],
+            &format!("{NUT}length = \"40 mm\"\n[make.body]\noutside = \"36 mm\"\nlength = \"40 mm\"\n{rest}"),
+        )
+    };
+    let hole = |rest: &str| of(&format!("[[make.hole]]\nfrom_end = \"20 mm\"\n{rest}"));
+    assert!(says(
+        &hole("kind = \"cross\"\ndiameter = \"6 mm\"\nthread = \"M6\"\n").fit,
+        NoteKind::Impossible,
+        "leaves nothing to tap M6"
+    ));
+    assert!(says(
+        &hole("kind = \"flange\"\ndiameter = \"6 mm\"\n").fit,
+        NoteKind::Impossible,
+        "has no flange"
+    ));
+    assert!(says(
+        &hole("kind = \"cross\"\ndiameter = \"25 mm\"\n").fit,
+        NoteKind::Impossible,
+        "cuts the nut in two"
+    ));
+    let spot = hole("kind = \"spot\"\ndiameter = \"6 mm\"\n");
+    assert!(spot.fit.needs.iter().any(|n| n.field == "make.hole[1].depth"));
+    assert!(!says(&spot.fit, NoteKind::Warning, "goes through the wall"));
+    let way = |from: &str| {
+        format!("[[make.keyway]]\nstandard = \"DIN 6885\"\nfrom_end = \"{from}\"\nlength = \"20 mm\"\n")
+    };
+    let outside = of(&way("90 mm"));
+    assert!(says(&outside.fit, NoteKind::Impossible, "runs out of a part 40"));
+    assert!(fit(&outside).keyways.is_empty() && !steps(&outside).contains("keyway"));
+    assert!(says(
+        &of(&format!("{}{}", way("0 mm"), way("10 mm"))).fit,
+        NoteKind::Warning,
+        "stands in another one"
+    ));
+    let in_way = of(&format!(
+        "{}[[make.hole]]\nkind = \"spot\"\ndiameter = \"6 mm\"\ndepth = \"2 mm\"\nfrom_end = \"10 mm\"\nangle = \"0 deg\"\n",
+        way("0 mm")
+    ));
+    assert!(says(&in_way.fit, NoteKind::Warning, "stands in a keyway"));
+}

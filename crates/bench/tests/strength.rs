@@ -1,6 +1,6 @@
 //! Worked examples of power screws, reproduced. Add one as a line of `fixtures/nut.txt`.
 
-use flankwise_bench::fit::column::Column;
+use flankwise_bench::fit::column::{self, Column};
 use flankwise_bench::fit::{play, strength};
 use flankwise_bench::job::Ends;
 use flankwise_thread::{Angle, Element, Family, Force, Length, Pitch, Thread, Unit};
@@ -98,7 +98,15 @@ fn compute(what: &str, x: &Inputs) -> f64 {
             let load = x.load() * strength::FIRST_THREAD;
             strength::bearing_mpa(load, x.mm("p"), x.mm("dm"), x.mm("h"), x.mm("p"))
         }
-        "play" => play::axial_play(x.mm("dd2"), Length::ZERO, play::slope(x.half(), x.half())).to_mm(),
+        "play" => {
+            play::missing(Element::Internal, x.mm("dd2"), Length::ZERO, play::slope(x.half(), x.half()))
+                .to_mm()
+        }
+        "bending" => {
+            let (p, foot, thick) = (x.mm("p"), x.mm("foot"), x.mm("t"));
+            strength::bending_mpa(x.load(), p, foot, thick, x.mm("a"), x.mm("L"))
+        }
+        "core stress" => column::core_mpa(x.load(), x.get("T"), x.mm("d")),
         "locking friction" => strength::locking_friction(x.mm("l"), x.mm("dm"), x.half()),
         other => panic!("nothing computes {other}"),
     }

@@ -55,6 +55,7 @@ fn groups(stage: StageName) -> &'static [Group] {
                 one("Body, from the old part", "make.body", &["outside", "housing", "fit", "length"]),
                 many("Hole", "make.hole", &["kind", "diameter", "from_end", "depth"]),
                 many("Keyway", "make.keyway", &["standard", "width", "depth", "length"]),
+                many("Step", "make.step", &["from_end", "length", "diameter", "fit"]),
                 one("How it runs", "make.run", &["speed_rpm", "lubricant", "turns_per_day"]),
             ];
             LIST

@@ -1,8 +1,8 @@
 //! The body of the part: its fit in the housing and the wall it leaves over the thread.
 
-use super::{Aside, Fit, Size, holes, keys, press, stock};
+use super::{Aside, Fit, Size, holes, keys, outline, press, relief_diameter, steps, stock};
 use crate::iso286::{self, Class, Fits};
-use crate::job::Job;
+use crate::job::{Job, Make};
 use crate::report::{Block, Figure, Fine, Note, Text, Value};
 use flankwise_thread::{Element, Length, Source};
 
@@ -42,23 +42,50 @@ pub(super) fn plan(fit: &mut Fit, job: &Job, seat: Option<Seat>, aside: &mut Asi
         let stuff = fit.stuff();
         press::report(pressed, stuff, &mut figures, aside);
     }
-    let outside = fit.body.map(|b| b.min).or(job.make.body.outside);
-    if let Some(outside) = outside {
-        keys::plan(fit, job, outside, aside);
-        if fit.part == Element::Internal {
-            wall(fit, outside, &mut figures, aside);
-        }
-    } else if !job.make.body.keyways.is_empty() {
+    let make = &job.make;
+    fit.opened = opened(fit, make);
+    steps::judge(fit, job, aside);
+    let outside = outline::outside(fit, make);
+    if outside.is_empty() && !make.body.keyways.is_empty() {
         aside.need("make.body.outside", "outside of the body: keyways are sized and judged by it");
     }
-    if fit.part == Element::Internal {
-        holes::judge(fit, job, aside);
+    keys::plan(fit, job, &outside, aside);
+    if let Some(body) =
+        fit.body.map(|b| b.min).or(make.body.outside).filter(|_| fit.part == Element::Internal)
+    {
+        let on_thread =
+            outside.iter().filter(|s| s.from < fit.length).map(|s| s.diameter).fold(body, Length::min);
+        let across = make.body.flats.map_or(on_thread, |flats| flats.min(on_thread));
+        wall(fit, across, &mut figures, aside);
     }
-    stock::plan(fit, job, &mut figures, aside);
+    holes::judge(fit, job, &outside, aside);
+    flats(fit, make, aside);
+    stock::plan(fit, job, &mut figures);
     if !figures.is_empty() {
         fit.detail.push(Block::Figures("Body and stock".into(), figures));
     }
-    fit.detail.extend(outside.and_then(|outside| keys::table(fit, outside)).map(Block::Table));
+    fit.detail.extend(steps::table(fit).map(Block::Table));
+    fit.detail.extend(keys::table(fit).map(Block::Table));
+}
+
+/// Bore behind a thread that ends within a through body: the tool runs out into it, and the screw goes through.
+fn opened(fit: &Fit, make: &Make) -> Option<Length> {
+    let ends_within = fit.length + outline::SAME < fit.part_length(make);
+    (fit.part == Element::Internal && fit.through && ends_within)
+        .then(|| relief_diameter(fit.part, fit.bottom, fit.thread.basic().p))
+}
+
+/// Flats that meet nothing.
+fn flats(fit: &Fit, make: &Make, aside: &mut Aside) {
+    let Some(across) = make.body.flats.filter(|_| outline::flats(fit, make).is_none()) else { return };
+    aside.note(
+        Note::impossible(
+            Text::from("Flats ")
+                .len(across)
+                .s(" across take nothing off: no diameter of the part is larger."),
+        )
+        .field("make.body.flats"),
+    );
 }
 
 /// The body's diameter by ISO 286, reckoned from the round size of the housing, or from the housing as measured
@@ -256,9 +283,9 @@ fn wall(fit: &Fit, outside: Length, figures: &mut Vec<Figure>, aside: &mut Aside
     if wall <= Length::ZERO {
         aside.note(
             Note::impossible(
-                Text::from("The body of ")
+                Text::from("The body is ")
                     .len(outside)
-                    .s(" is no larger than the bottom of the thread, ")
+                    .s(" across and no larger than the bottom of the thread, ")
                     .len(fit.bottom.max)
                     .s(". A larger housing, or a smaller thread, would make it possible."),
             )

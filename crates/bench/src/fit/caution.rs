@@ -98,6 +98,15 @@ pub(crate) fn polish() -> Note {
     .short("No emery looped round the work, no gloves.")
 }
 
+/// At the milling machine.
+pub(crate) fn milling() -> Note {
+    Note::caution(
+        "Clamp the part in a vice or between blocks so that the cutter cannot pull it out, keep hands and brush away while it turns, and stop it before you measure or clear chips.",
+        Source::practice("milling keyways and flats"),
+    )
+    .short("Part clamped for milling, cutter standing before you reach in.")
+}
+
 /// Threading to a stop: a right-hand thread towards the end where it must stop, a left-hand one away from where it
 /// starts.
 pub(crate) fn threading(hand: Hand, through: bool) -> Note {

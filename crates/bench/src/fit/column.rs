@@ -125,6 +125,7 @@ pub(super) fn report(
     let yield_mpa = case.screw.bears_mpa();
     if let (Some(load), Some(torque)) = (case.load, torque_nm) {
         core(case, load, torque, yield_mpa, &mut figures, aside);
+        journal(case, torque, yield_mpa, &mut figures, aside);
     }
     match run.supported {
         Some(length) => between_supports(case, run, length, yield_mpa, &mut figures, aside),
@@ -172,6 +173,40 @@ fn core(case: &Case, load: Force, torque: f64, yield_mpa: f64, figures: &mut Vec
                     .s("."),
             )
             .field("make.load")
+            .source(case.screw.strength_source),
+        );
+    }
+}
+
+/// The thinnest step of a screw that is made, twisted by the whole torque; its load may go another way.
+fn journal(case: &Case, torque: f64, bears: f64, figures: &mut Vec<Figure>, aside: &mut Aside) {
+    let Some(thin) = case.journal else { return };
+    let stress = core_mpa(Force::ZERO, torque, thin);
+    figures.push(
+        Figure::new(
+            "step_stress",
+            "stress in the screw's thinnest step, if the whole torque goes through it",
+            Value::Mpa(stress),
+            CORE,
+        )
+        .formula("√3 · 16 T/π d³"),
+    );
+    if stress * strength::SAFETY > bears {
+        aside.note(
+            Note::warning(
+                Text::from("The step of ")
+                    .len(thin)
+                    .s(" is twisted with ")
+                    .v(Value::Mpa(stress))
+                    .s(format!(
+                        " if that end is driven, more than a third of what {} bears: it {} ",
+                        case.screw.name,
+                        case.screw.gives_way()
+                    ))
+                    .v(Value::Mpa(bears))
+                    .s(". Drive the other end, or make it thicker."),
+            )
+            .field("make.step")
             .source(case.screw.strength_source),
         );
     }

@@ -1,5 +1,7 @@
 //! Keyways in the body: sizes by the standard of the key (`data/keys.csv`), and how much wall they leave.
 
+use super::holes::Sector;
+use super::outline::{self, SAME, Stretch, What};
 use super::{Aside, Fit};
 use crate::iso286::Class;
 use crate::job::{Job, KeyStandard, Keyway, Words};
@@ -13,8 +15,6 @@ use std::sync::LazyLock;
 pub struct Key {
     /// Width.
     pub width: Length,
-    /// Height.
-    pub height: Length,
     /// Depth of its way in the shaft, as the standard measures it.
     shaft_depth: Length,
     /// Origin.
@@ -41,7 +41,6 @@ static KEYS: LazyLock<Vec<Listed>> = LazyLock::new(|| {
                 incl: length("incl"),
                 key: Key {
                     width: length("width"),
-                    height: length("height"),
                     shaft_depth: length("shaft_depth"),
                     source: row.source("source"),
                 },
@@ -85,6 +84,8 @@ pub struct Way {
     pub length: Length,
     /// Place round the part, seen from the front face, clockwise from the top.
     pub angle: Angle,
+    /// Diameter of the part where it is cut.
+    pub across: Length,
     /// Standard of its key.
     pub standard: KeyStandard,
     /// Origin of width and depth.
@@ -122,8 +123,13 @@ impl Way {
     }
 }
 
-/// A keyway in a body of this diameter, `whole` long; what is not given is the standard's.
-fn settle(keyway: &Keyway, diameter: Length, whole: Length, unit: Unit) -> Result<Way, String> {
+/// A keyway in a body of this diameter, at its beginning and length; what is not given is the standard's.
+fn settle(
+    keyway: &Keyway,
+    diameter: Length,
+    (from, length): (Length, Length),
+    unit: Unit,
+) -> Result<Way, String> {
     let of_unit = if unit == Unit::Inch { KeyStandard::AsmeB171 } else { KeyStandard::Din6885 };
     let standard = keyway.standard.unwrap_or(of_unit);
     let (width, depth, source) = match (keyway.width, keyway.depth) {
@@ -136,18 +142,34 @@ fn settle(keyway: &Keyway, diameter: Length, whole: Length, unit: Unit) -> Resul
             (width.unwrap_or(key.width), depth.unwrap_or(listed), key.source)
         }
     };
-    let from = keyway.from_end.unwrap_or(Length::ZERO);
-    let length = keyway.length.unwrap_or((whole - from).max(Length::ZERO));
-    Ok(Way { width, depth, from, length, angle: keyway.angle, standard, source })
+    Ok(Way { width, depth, from, length, angle: keyway.angle, across: diameter, standard, source })
 }
 
-/// Settles the keyways and says what is wrong with them.
-pub(super) fn plan(fit: &mut Fit, job: &Job, outside: Length, aside: &mut Aside) {
-    let body = &job.make.body;
-    let whole = fit.part_length(&job.make);
-    for (i, keyway) in body.keyways.iter().enumerate() {
+/// Settles the keyways, each by the diameter that it is cut in, and says what is wrong with them. One that has no place
+/// is left out.
+pub(super) fn plan(fit: &mut Fit, job: &Job, outside: &[Stretch], aside: &mut Aside) {
+    let Some(whole) = outside.last().map(|s| s.to) else { return };
+    // Where no beginning is given: a nut's body, behind a flange at the front; a screw's end.
+    let body = outside.iter().find(|s| s.what == What::Body).filter(|_| fit.part == Element::Internal);
+    let first = body.map_or(Length::ZERO, |s| s.from);
+    for (i, keyway) in job.make.body.keyways.iter().enumerate() {
         let field = |name: &str| format!("make.keyway[{}].{name}", i + 1);
-        let way = match settle(keyway, outside, whole, job.unit) {
+        let from = keyway.from_end.unwrap_or(first);
+        let to = keyway.length.map_or(whole, |l| from + l);
+        if from + SAME > whole || to > whole + SAME {
+            let text = Text::from("A keyway ")
+                .v(Value::Band(from, to, Fine::Shop))
+                .s(" from the front face runs out of a part ")
+                .len(whole)
+                .s(" long.");
+            aside.note(Note::impossible(text).field(field(if to > whole { "length" } else { "from_end" })));
+            continue;
+        }
+        // What it is cut in where it begins; it ends where a smaller diameter begins.
+        let Some(across) = outline::diameter_at(outside, from + SAME * 2.0) else { continue };
+        let ends = outside.iter().find(|s| s.from > from && s.diameter != across).map_or(whole, |s| s.from);
+        let length = keyway.length.unwrap_or(ends - from);
+        let way = match settle(keyway, across, (from, length), job.unit) {
             Ok(way) => way,
             Err(accepted) => {
                 let text = format!("This keyway cannot be sized: expected {accepted}.");
@@ -155,34 +177,31 @@ pub(super) fn plan(fit: &mut Fit, job: &Job, outside: Length, aside: &mut Aside)
                 continue;
             }
         };
-        if way.from + way.length > whole {
-            aside.note(
-                Note::warning(
-                    Text::from("The keyway ends ")
-                        .len(way.from + way.length)
-                        .s(" from the front face, beyond the body of ")
-                        .len(whole)
-                        .s("."),
-                )
-                .field(field("length")),
-            );
-        }
-        if let Some((name, text)) = does_not_go_in(fit, outside, &way) {
+        if let Some((name, text)) = does_not_go_in(fit, &way) {
             aside.note(Note::impossible(text).field(field(name)));
+        }
+        let here = Sector::new(way.angle, way.width / 2.0, across);
+        let twin = fit.keyways.iter().any(|w| {
+            let along = way.from < w.from + w.length && w.from < way.from + way.length;
+            along && here.meets(&Sector::new(w.angle, w.width / 2.0, across))
+        });
+        if twin {
+            let text = "This keyway stands in another one: give one of them another place round the part or along it.";
+            aside.note(Note::warning(text).field(field("angle")));
         }
         fit.keyways.push(way);
     }
 }
 
 /// The keyways as a table; none where there are none.
-pub(super) fn table(fit: &Fit, outside: Length) -> Option<Table> {
+pub(super) fn table(fit: &Fit) -> Option<Table> {
     let row = |way: &Way| Row {
         cells: vec![
             Value::Length(way.width, Fine::Gauge),
             way.width_limits().map_or(Value::None, |(least, most)| Value::Band(least, most, Fine::Gauge)),
             Value::Word(way.class().to_owned()),
             Value::Length(way.depth, Fine::Gauge),
-            Value::Length(outside - way.depth, Fine::Gauge),
+            Value::Length(way.across - way.depth, Fine::Gauge),
             Value::Band(way.from, way.from + way.length, Fine::Coarse),
             Value::Angle(way.angle, 0),
             Value::Word(way.source.to_string()),
@@ -208,7 +227,8 @@ pub(super) fn table(fit: &Fit, outside: Length) -> Option<Table> {
 }
 
 /// The field that is wrong with a keyway that cannot be cut, and why.
-fn does_not_go_in(fit: &Fit, outside: Length, way: &Way) -> Option<(&'static str, Text)> {
+fn does_not_go_in(fit: &Fit, way: &Way) -> Option<(&'static str, Text)> {
+    let outside = way.across;
     if way.width >= outside {
         let text = Text::from("A keyway ").len(way.width).s(" wide does not go into a body of ");
         return Some(("width", text.len(outside).s(".")));
@@ -234,10 +254,10 @@ mod tests {
     fn every_diameter_has_one_key() {
         for pair in KEYS.windows(2).filter(|p| p[0].standard == p[1].standard) {
             assert_eq!(pair[0].incl, pair[1].over);
-            assert!(pair[1].key.width > pair[0].key.width && pair[1].key.height >= pair[0].key.height);
+            assert!(pair[1].key.width > pair[0].key.width);
         }
         for k in KEYS.iter() {
-            // The deepest way leaves more than half of the least shaft it is for.
+            // The deepest way takes less than a quarter of the largest shaft it is for.
             assert!(k.key.depth(k.standard, k.over.max(k.incl * 0.5)) < k.incl * 0.25, "{:?}", k.key);
         }
         assert_eq!(key(KeyStandard::Din6885, Length::mm(5.0)), None);
@@ -253,6 +273,7 @@ mod tests {
             from: Length::ZERO,
             length: Length::mm(20.0),
             angle: Angle::ZERO,
+            across: Length::mm(36.0),
             standard,
             source: Source::choice("test"),
         };

@@ -28,9 +28,11 @@ mod holes;
 mod kinds;
 mod load;
 mod operations;
+pub mod outline;
 mod pairs;
 mod say;
 mod sizes;
+pub mod steps;
 mod stock;
 mod wear;
 
@@ -136,6 +138,10 @@ pub struct Fit {
     pub body: Option<Size>,
     /// Keyways in the body.
     pub keyways: Vec<keys::Way>,
+    /// Steps of the outside.
+    pub steps: Vec<steps::Stepped>,
+    /// Diameter to which the bore is opened behind a thread that ends within a through body; none where it does not.
+    pub opened: Option<Length>,
     /// Stock to order: diameter and length.
     pub stock: Option<(Length, Length)>,
     /// Order of operations of the part, thread included as one step (the cut stage details it).
@@ -173,10 +179,11 @@ impl Fit {
         let (tight, loose) = t.by_book?;
         Some((t.tightest.play() + tight, t.loosest.play() + loose))
     }
-    /// Length of the whole part: of its body, and no less than thread and groove.
+    /// Length of the whole part: of its body, and no less than thread and groove; without a body's, to the last step.
     pub fn part_length(&self, make: &Make) -> Length {
-        let thread = self.length + groove(make);
-        make.body.length.unwrap_or(thread).max(thread)
+        let thread = outline::thread_from(make) + self.length + groove(make);
+        let steps = self.steps.iter().map(|s| s.from + s.length).fold(thread, Length::max);
+        make.body.length.map_or(steps, |body| body.max(thread))
     }
     /// Where the mate's thread was read thickest.
     pub fn thickest(&self) -> Option<&Station> {
@@ -297,6 +304,8 @@ pub fn work(evidence: &Evidence, identity: &Identity, job: &Job) -> Outcome<Fit>
         pressed,
         body: None,
         keyways: Vec::new(),
+        steps: steps::sized(make, &mut aside),
+        opened: None,
         stock: None,
         operations: Vec::new(),
         engagement: sized.engagement,
@@ -395,9 +404,14 @@ fn thread_length(make: &Make, nominal: Length, aside: &mut Aside) -> Length {
         "length of thread: it settles the load on the flanks, the stock and the reach of the tool",
     );
     let groove = groove(make);
-    let in_body = make.body.length.map(|l| l - groove).filter(|l| *l > Length::ZERO);
+    let beside = match make.part {
+        Element::Internal => groove,
+        Element::External => make.body.steps.iter().fold(groove, |all, step| all + step.length),
+    };
+    let in_body = make.body.length.map(|l| l - beside).filter(|l| *l > Length::ZERO);
     let assumed = in_body.unwrap_or(nominal * strength::USUAL_NUT.0);
     let text = Text::from("Length of thread taken as ").len(assumed).s(match in_body {
+        Some(_) if beside > groove => ", the length of the body less its steps and the groove.",
         Some(_) if groove > Length::ZERO => ", the length of the body less the groove.",
         Some(_) => ", the length of the body.",
         None => ", one and a half times the diameter.",
@@ -414,7 +428,8 @@ fn groove(make: &Make) -> Length {
 /// A body that is shorter than the thread and the groove in it.
 fn short_body(make: &Make, length: Length, aside: &mut Aside) {
     let groove = groove(make);
-    let Some(body) = make.body.length.filter(|body| *body + Length::um(1.0) < length + groove) else {
+    let from = outline::thread_from(make);
+    let Some(body) = make.body.length.filter(|body| *body + Length::um(1.0) < from + length + groove) else {
         return;
     };
     let mut text =
@@ -425,6 +440,8 @@ fn short_body(make: &Make, length: Length, aside: &mut Aside) {
             .len(groove)
             .s(" (make.relief) want ")
             .len(length + groove);
+    } else if from > Length::ZERO {
+        text = text.s(" (make.length) that begins ").len(from).s(" from the front face does not go into it");
     } else {
         text = text.s(" (make.length) does not go into it");
     }

@@ -1,8 +1,9 @@
 //! Order of operations of the whole part, threading as one step; cautions stand at the step they belong to.
 
+use super::outline::{self, Stretch, What};
 use super::press::Pressed;
-use super::{Fit, caution, crests};
-use crate::job::{Body, Hole, HoleKind, Job, NutKind};
+use super::{Fit, caution, crests, holes};
+use crate::job::{Hole, HoleKind, Job, Make, NutKind};
 use crate::material::{self, Material};
 use crate::report::{Fine, Moment, Note, Step, Text, Value};
 use flankwise_thread::{Element, Length, Source, Unit};
@@ -18,7 +19,7 @@ pub(super) fn plan(fit: &Fit, job: &Job) -> Vec<Step> {
     let mut steps = vec![stock(fit, stuff)];
     match fit.part {
         Element::Internal => nut(fit, job, stuff, &mut steps),
-        Element::External => screw(fit, &job.make.body, &mut steps),
+        Element::External => screw(fit, &job.make, &mut steps),
     }
     keyways(fit, &mut steps);
     steps.extend(fit.pressed.map(|pressed| pressing(&pressed)));
@@ -46,10 +47,9 @@ fn stock(fit: &Fit, stuff: &Material) -> Step {
 fn nut(fit: &Fit, job: &Job, stuff: &Material, steps: &mut Vec<Step>) {
     let body = &job.make.body;
     let depth = fit.part_length(&job.make);
-    if let Some(flange) = body.flange {
+    if body.flange.is_some() {
         steps.push(Step::with(
-            Text::from("Turn the flange to ")
-                .len(flange)
+            flange_text(fit, &job.make)
                 .s(" and rough the body beside it, with ")
                 .len(TURN_ALLOWANCE)
                 .s(" to come off."),
@@ -91,13 +91,24 @@ fn nut(fit: &Fit, job: &Job, stuff: &Material, steps: &mut Vec<Step>) {
                 .s(" from the mouth. Chamfer the mouth of the bore to the bottom of the thread."),
             vec![],
         ));
+    } else if let Some(across) = fit.opened {
+        steps.push(Step::new(
+            Text::from("Open the bore behind the thread to ")
+                .len(across)
+                .s(", ")
+                .v(Value::Band(fit.length, depth, Fine::Shop))
+                .s(" from the front face, so that the tool runs out into it and the screw goes through; or carry the thread on to the far end. Chamfer the mouth of the bore to the bottom of the thread."),
+        ));
     } else {
         steps.push(Step::new("Chamfer both mouths of the bore to the bottom of the thread."));
     }
-    holes_before_thread(body, steps);
+    let outside = outline::outside(fit, &job.make);
+    let (before, after) = holes_by_the_thread(fit, &job.make, &outside);
+    holes_before_thread(before, steps);
     steps.push(threading(fit));
     steps.extend(parting_off(fit, depth).map(|step| step.at(Moment::PartingOff)));
-    holes_after(body, steps);
+    steps_of_the_outside(fit, steps);
+    holes_after(fit, &job.make, after, steps);
     steps.extend(to_be_set(fit, job.make.nut));
 }
 
@@ -186,8 +197,9 @@ fn threading(fit: &Fit) -> Step {
     }
 }
 
-fn screw(fit: &Fit, body: &Body, steps: &mut Vec<Step>) {
-    let long = body.length.unwrap_or(fit.length) > fit.blank.aim * 3.0;
+fn screw(fit: &Fit, make: &Make, steps: &mut Vec<Step>) {
+    let body = &make.body;
+    let long = fit.part_length(make) > fit.blank.aim * 3.0;
     let mut cautions = vec![caution::chuck()];
     if long {
         cautions.push(caution::long_stock());
@@ -196,15 +208,31 @@ fn screw(fit: &Fit, body: &Body, steps: &mut Vec<Step>) {
         "Face and centre both ends; hold between centres, or in the chuck and on the centre.",
         cautions,
     ));
-    if let Some(outside) = fit.body {
+    if body.flange.is_some() {
+        steps.push(Step::new(flange_text(fit, make).s(".")));
+    }
+    let outside = outline::outside(fit, make);
+    if let Some(plain) = fit.body.filter(|_| outside.iter().any(|s| s.what == What::Body)) {
         steps.push(Step::with(
-            Text::from("Turn the plain part to ")
-                .v(Value::Band(outside.min, outside.max, Fine::Gauge))
-                .s("."),
+            Text::from("Turn the plain part to ").v(Value::Band(plain.min, plain.max, Fine::Gauge)).s("."),
             vec![caution::polish()],
         ));
     }
-    let mut turn = Text::from("Turn the length of thread to ")
+    if !fit.steps.is_empty() {
+        let rough = fit.steps.iter().enumerate().fold(Text::from("Rough the steps, "), |text, (i, step)| {
+            text.s(if i > 0 { ", " } else { "" })
+                .v(Value::Band(step.from, step.from + step.length, Fine::Shop))
+                .s(" to ")
+                .v(Value::Length(step.size.aim + TURN_ALLOWANCE, Fine::Shop))
+        });
+        steps.push(Step::new(
+            rough.s(", from the front face: they are finished after the thread, on the same centres."),
+        ));
+    }
+    let start = outline::thread_from(make);
+    let mut turn = Text::from("Turn the length of thread, ")
+        .v(Value::Band(start, start + fit.length, Fine::Shop))
+        .s(" from the front face, to ")
         .v(Value::Length(fit.blank.aim, Fine::Shop))
         .s(" (")
         .v(Value::Band(fit.blank.min, fit.blank.max, Fine::Shop))
@@ -223,8 +251,41 @@ fn screw(fit: &Fit, body: &Body, steps: &mut Vec<Step>) {
             vec![],
         ));
     }
+    let (before, after) = holes_by_the_thread(fit, make, &outside);
+    holes_before_thread(before, steps);
     steps.push(threading(fit));
-    holes_after(body, steps);
+    steps_of_the_outside(fit, steps);
+    holes_after(fit, make, after, steps);
+}
+
+/// `Turn the flange to 55.0 mm, 0 to 8 mm from the front face`.
+fn flange_text(fit: &Fit, make: &Make) -> Text {
+    let text = Text::from("Turn the flange to ").len(make.body.flange.unwrap_or_default());
+    match outline::flange(make, fit.length) {
+        Some(f) => text.s(", ").v(Value::Band(f.from, f.to, Fine::Shop)).s(" from the front face"),
+        None => text,
+    }
+}
+
+/// Steps are finished once the thread is cut, so that nothing of its forces comes on them.
+fn steps_of_the_outside(fit: &Fit, steps: &mut Vec<Step>) {
+    for step in &fit.steps {
+        let mut text = Text::from("Finish the step ")
+            .v(Value::Band(step.from, step.from + step.length, Fine::Shop))
+            .s(" from the front face to ");
+        text = if step.size.min == step.size.max {
+            text.v(Value::Length(step.size.aim, Fine::Gauge))
+        } else {
+            text.v(Value::Band(step.size.min, step.size.max, Fine::Gauge))
+        };
+        if let Some(class) = step.fit {
+            text = text.s(format!(" ({})", class.shaft));
+        }
+        if let Some(ends) = &step.ends {
+            text = text.s(format!("; {ends}"));
+        }
+        steps.push(Step::with(text.s("."), vec![caution::polish()]));
+    }
 }
 
 /// The body goes into its housing once thread and body are proved.
@@ -274,24 +335,34 @@ fn drilling() -> Note {
     .short("Part clamped or against a stop for drilling.")
 }
 
-/// A hole that cuts the thread comes before it, so that the last passes clear the burr.
-fn holes_before_thread(body: &Body, steps: &mut Vec<Step>) {
-    for hole in body.holes.iter().filter(|h| h.kind == HoleKind::Cross) {
+/// Holes that cut the thread, which come before its last passes so that those clear the burr; and the others. One that has
+/// no place is left out.
+fn holes_by_the_thread<'a>(fit: &Fit, make: &'a Make, outside: &[Stretch]) -> (Vec<&'a Hole>, Vec<&'a Hole>) {
+    make.body.holes.iter().filter(|hole| holes::has_place(hole, fit, make, outside)).partition(|hole| {
+        match fit.part {
+            Element::Internal => hole.kind == HoleKind::Cross && hole.from_end < fit.length,
+            Element::External => hole.kind != HoleKind::Flange && holes::on_thread(hole, outside),
+        }
+    })
+}
+
+fn holes_before_thread(holes: Vec<&Hole>, steps: &mut Vec<Step>) {
+    for hole in holes {
         steps.push(Step::with(
-            hole_text(hole).s(" It cuts the thread: drill it now, before the body is parted off, and set the work true again if it left the chuck."),
+            hole_text(hole).s(" It cuts the thread: drill it now, before the last passes, and set the work true again if it left the lathe."),
             vec![drilling()],
         ));
     }
 }
 
-fn holes_after(body: &Body, steps: &mut Vec<Step>) {
-    for hole in body.holes.iter().filter(|h| h.kind != HoleKind::Cross) {
+fn holes_after(fit: &Fit, make: &Make, holes: Vec<&Hole>, steps: &mut Vec<Step>) {
+    for hole in holes {
         steps.push(Step::with(hole_text(hole), vec![drilling()]));
     }
-    if let Some(flats) = body.flats {
+    if let Some(flats) = outline::flats(fit, make) {
         steps.push(Step::with(
             Text::from("Mill or file the flats to ").v(Value::Length(flats, Fine::Shop)).s(" across."),
-            vec![],
+            vec![caution::milling()],
         ));
     }
 }
@@ -308,7 +379,7 @@ fn keyways(fit: &Fit, steps: &mut Vec<Step>) {
                 .s(" from the front face, at ")
                 .v(Value::Angle(way.angle, 0))
                 .s(" clockwise from the top."),
-            vec![drilling()],
+            vec![caution::milling()],
         ));
     }
 }

@@ -22,11 +22,6 @@ pub fn slope(leading: Angle, following: Angle) -> f64 {
     f64::midpoint(leading.tan(), following.tan())
 }
 
-/// Axial play between a nut of pitch diameter `nut` and a screw of `screw`; negative where they interfere.
-pub fn axial_play(nut: Length, screw: Length, slope: f64) -> Length {
-    (nut - screw) * slope
-}
-
 /// What is missing of `element` at pitch diameter `at`; `basic` is the basic pitch diameter.
 pub fn missing(element: Element, at: Length, basic: Length, slope: f64) -> Length {
     match element {
@@ -73,7 +68,7 @@ mod tests {
         let (basic, k) = (Length::mm(19.5), slope(Angle::deg(15.0), Angle::deg(15.0)));
         let (nut, screw) = (Length::mm(19.6), Length::mm(19.3));
         let sum = missing(Element::Internal, nut, basic, k) + missing(Element::External, screw, basic, k);
-        assert!((sum - axial_play(nut, screw, k)).abs() < Length::um(1e-6));
+        assert!((sum - (nut - screw) * k).abs() < Length::um(1e-6));
         let back = pitch_diameter(Element::External, missing(Element::External, screw, basic, k), basic, k);
         assert!((back - screw).abs() < Length::um(1e-6));
     }

@@ -22,8 +22,8 @@ const LAME: Source =
 const LENGTHENING: Source = Source::derived(
     "radial and hoop stress of a thick cylinder add up to the same everywhere; Hooke's law along it",
 );
-/// Friction of pressing, lower and upper: the upper gives the force to reckon with.
-pub const FRICTION: (f64, f64) = (0.15, 0.20);
+/// Friction of pressing: the upper of what is printed, which gives the force to reckon with.
+const FRICTION: f64 = 0.20;
 const FRICTION_SOURCE: Source =
     Source::table("lecture notes on shrink fits", "friction of assembly usually 0.15 to 0.20");
 /// A housing whose outside is not known is taken so many bores thick. Chosen here.
@@ -129,7 +129,7 @@ pub(super) fn plan(
         closing,
         longer,
         takes: (closing.0 * slope + longer.0, closing.1 * slope + longer.1),
-        force: force(pressure_mpa.1, at, pressed_length(job, length), FRICTION.1),
+        force: force(pressure_mpa.1, at, pressed_length(job, length), FRICTION),
         hoop_mpa,
         yields,
     })
@@ -243,10 +243,16 @@ fn housing(job: &Job, bore: Length, aside: &mut Aside) -> Cylinder {
             )
             .field("make.body.housing_outside"),
         );
-    } else if outer.is_none() || typed.is_none() {
+    } else if outer.is_none() {
         aside.need(
             "make.body.housing_outside",
-            "outside and material of the housing: they settle how hard the body is to press in; grey cast iron, twice the bore, is taken",
+            "outside of the housing: it settles how hard the body is to press in; twice the bore is taken",
+        );
+    }
+    if typed.is_none() {
+        aside.need(
+            "make.body.housing_material",
+            "material of the housing: it settles how hard the body is to press in; grey cast iron is taken",
         );
     }
     Cylinder { inner: bore, outer: outer.unwrap_or(bore * HOUSING), modulus_mpa, poisson }

@@ -1,9 +1,10 @@
 //! Stock to order for the part: bar, length, mass and price.
 
-use super::{Aside, Fit};
+use super::Fit;
+use super::outline::{self, What};
 use crate::job::Job;
 use crate::material::{self, Material};
-use crate::report::{Figure, Fine, Note, Text, Value};
+use crate::report::{Figure, Fine, Value};
 use flankwise_thread::{Element, Length, Source, Unit};
 use std::f64::consts::PI;
 
@@ -37,40 +38,34 @@ pub fn bar_for(diameter: Length, unit: Unit) -> Length {
 }
 
 /// Largest diameter that has to be turned, and the part's length.
-fn outline(fit: &Fit, job: &Job) -> (Option<Length>, Length) {
+fn envelope(fit: &Fit, job: &Job) -> (Option<Length>, Length) {
     let body = &job.make.body;
-    let mut diameters: Vec<Length> =
-        [fit.body.map(|b| b.max), body.outside, body.flange].into_iter().flatten().collect();
-    if fit.part == Element::External {
-        diameters.push(fit.blank.max);
-    }
-    let length = fit.part_length(&job.make);
-    (diameters.into_iter().reduce(Length::max), length)
+    let given = [fit.body.map(|b| b.max), body.outside, body.flange];
+    let stretches = outline::outside(fit, &job.make);
+    let largest = given.into_iter().flatten().chain(stretches.iter().map(|s| s.diameter)).reduce(Length::max);
+    (largest, fit.part_length(&job.make))
 }
 
 fn cylinder_mm3(diameter: Length, length: Length) -> f64 {
     PI / 4.0 * diameter.to_mm().powi(2) * length.to_mm()
 }
 
-/// Volume of the finished part in mm³, thread at its pitch diameter, holes neglected.
+/// Volume of the finished part in mm³, thread at its pitch diameter, holes, keyways and flats neglected.
 pub(crate) fn finished_mm3(fit: &Fit, job: &Job) -> Option<f64> {
-    let body = &job.make.body;
-    let (largest, length) = outline(fit, job);
-    let plain = fit.body.map(|b| b.aim).or(body.outside);
+    let stretches = outline::outside(fit, &job.make);
+    let whole = stretches.last()?.to;
     let pitch = fit.pitch_diameter.aim;
-    match fit.part {
-        Element::Internal => {
-            let outside = plain.or(largest)?;
-            let flange = body.flange.map_or(0.0, |f| {
-                let thick = body.flange_thickness.unwrap_or(Length::ZERO);
-                cylinder_mm3(f, thick) - cylinder_mm3(outside, thick)
-            });
-            Some(cylinder_mm3(outside, length) + flange - cylinder_mm3(pitch, fit.length))
-        }
-        Element::External => Some(
-            cylinder_mm3(pitch, fit.length) + plain.map_or(0.0, |d| cylinder_mm3(d, length - fit.length)),
-        ),
+    let solid = stretches
+        .iter()
+        .map(|s| cylinder_mm3(if s.what == What::Thread { pitch } else { s.diameter }, s.length()))
+        .sum::<f64>();
+    if fit.part == Element::External {
+        return Some(solid);
     }
+    // Behind the thread: open to the far end, or a groove or the run-out of a blind bore.
+    let behind = whole.min(if fit.through { whole } else { fit.blind_depth() }) - fit.length;
+    let across = fit.opened.or(fit.relief_diameter).unwrap_or(fit.blank.aim);
+    Some(solid - cylinder_mm3(pitch, fit.length) - cylinder_mm3(across, behind.max(Length::ZERO)))
 }
 
 /// Mass of the stock in kilograms.
@@ -80,8 +75,8 @@ pub(crate) fn stock_kg(fit: &Fit, material: &Material) -> Option<f64> {
 }
 
 /// Adds what to order.
-pub(super) fn plan(fit: &mut Fit, job: &Job, figures: &mut Vec<Figure>, aside: &mut Aside) {
-    let (largest, length) = outline(fit, job);
+pub(super) fn plan(fit: &mut Fit, job: &Job, figures: &mut Vec<Figure>) {
+    let (largest, length) = envelope(fit, job);
     let Some(largest) = largest else { return };
     let pieces = f64::from(job.make.pieces.max(1));
     let bar = bar_for(largest, job.unit);
@@ -118,20 +113,13 @@ pub(super) fn plan(fit: &mut Fit, job: &Job, figures: &mut Vec<Figure>, aside: &
     if let Some(mm3) = finished_mm3(fit, job) {
         let kg = mm3 * material.density * 1e-9;
         figures.push(
-            Figure::new("part_mass", "mass of the finished part, holes neglected", Value::Kg(kg), density)
-                .formula("π/4 ρ Σ d² L"),
-        );
-    }
-    if let Some(flats) = job.make.body.flats.filter(|f| *f > largest) {
-        aside.note(
-            Note::warning(
-                Text::from("Flats of ")
-                    .len(flats)
-                    .s(" do not fit on the largest diameter of ")
-                    .len(largest)
-                    .s("."),
+            Figure::new(
+                "part_mass",
+                "mass of the finished part, holes, keyways and flats neglected",
+                Value::Kg(kg),
+                density,
             )
-            .field("make.body.flats"),
+            .formula("π/4 ρ Σ d² L"),
         );
     }
 }

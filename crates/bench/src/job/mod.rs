@@ -504,12 +504,16 @@ pub struct Body {
     pub flange: Option<Length>,
     /// Flange thickness.
     pub flange_thickness: Option<Length>,
+    /// From the front face to the flange; at the front face of a nut and behind the thread of a screw, if none.
+    pub flange_from: Option<Length>,
     /// Across flats.
     pub flats: Option<Length>,
     /// Holes: `[[make.hole]]`.
     pub holes: Vec<Hole>,
     /// Keyways: `[[make.keyway]]`.
     pub keyways: Vec<Keyway>,
+    /// Steps of the outside: `[[make.step]]`.
+    pub steps: Vec<BodyStep>,
 }
 
 /// How screw and nut run: `[make.run]`.
@@ -580,6 +584,21 @@ pub struct Keyway {
     pub length: Option<Length>,
     /// Place round the part, seen from the front face, clockwise from the top.
     pub angle: Angle,
+}
+
+/// A step of the outside beside the thread: a journal, a collar, a shoulder, a spigot: `[[make.step]]`.
+#[derive(Clone, Debug, PartialEq)]
+pub struct BodyStep {
+    /// From the front face to its beginning.
+    pub from_end: Length,
+    /// Length.
+    pub length: Length,
+    /// Diameter, the basic one of its class.
+    pub diameter: Length,
+    /// Its class by ISO 286; as given if none.
+    pub fit: Option<Fits>,
+    /// Chamfer, undercut and the like, as typed.
+    pub ends: Option<String>,
 }
 
 /// Kind of hole.

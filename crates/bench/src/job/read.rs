@@ -3,10 +3,10 @@
 use super::node::{Node, Pass, Tried, Written};
 use super::schema::{self, Kind};
 use super::{
-    Banjo, Bar, BarMaterial, BarPart, BarShape, Bit, Body, BoxSetting, CastMaterial, Choice, Context,
-    Cutting, Dial, DialReads, Done, Feature, Gauges, Grind, Hole, HoleKind, Instrument, Job, Keyway, Lathe,
-    Leaf, MadeFeature, MadeReading, Make, Mill, Observed, Offer, OfferKind, OwnWay, People, Quantity, Rates,
-    Reaction, Reading, Run, Terms, ThreadCast, ThreadDial, Trial, WayKind, Words,
+    Banjo, Bar, BarMaterial, BarPart, BarShape, Bit, Body, BodyStep, BoxSetting, CastMaterial, Choice,
+    Context, Cutting, Dial, DialReads, Done, Feature, Gauges, Grind, Hole, HoleKind, Instrument, Job, Keyway,
+    Lathe, Leaf, MadeFeature, MadeReading, Make, Mill, Observed, Offer, OfferKind, OwnWay, People, Quantity,
+    Rates, Reaction, Reading, Run, Terms, ThreadCast, ThreadDial, Trial, WayKind, Words,
 };
 use flankwise_thread::{Angle, Length, Pitch, Thread, Unit};
 use std::fmt;
@@ -387,7 +387,12 @@ fn make(root: &Node<'_>) -> Make {
         mate_length: node.get("mate_length"),
         mate_new: node.get("mate_new").unwrap_or(standard.mate_new),
         pieces: node.get("pieces").unwrap_or(standard.pieces),
-        body: Body { holes: all(&node, "hole", hole), keyways: all(&node, "keyway", keyway), ..body },
+        body: Body {
+            holes: all(&node, "hole", hole),
+            keyways: all(&node, "keyway", keyway),
+            steps: all(&node, "step", body_step),
+            ..body
+        },
         run: node.child("run").map(|n| run(&n)).unwrap_or_default(),
     }
 }
@@ -422,6 +427,12 @@ fn keyway(node: &Node<'_>) -> Option<Keyway> {
     Some(keyway)
 }
 
+fn body_step(node: &Node<'_>) -> Option<BodyStep> {
+    let (from_end, length, diameter) = (node.need("from_end"), node.need("length"), node.need("diameter"));
+    let (fit, ends) = (node.get("fit"), words(node, "ends"));
+    Some(BodyStep { from_end: from_end?, length: length?, diameter: diameter?, fit, ends })
+}
+
 fn body(node: &Node<'_>) -> Body {
     Body {
         outside: node.get("outside"),
@@ -432,9 +443,11 @@ fn body(node: &Node<'_>) -> Body {
         length: node.get("length"),
         flange: node.get("flange"),
         flange_thickness: node.get("flange_thickness"),
+        flange_from: node.get("flange_from"),
         flats: node.get("flats"),
         holes: Vec::new(),
         keyways: Vec::new(),
+        steps: Vec::new(),
     }
 }
 

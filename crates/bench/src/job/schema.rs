@@ -467,6 +467,12 @@ pub static TABLES: &[TableInfo] = &[
             field("length", "Overall length", Kind::Length(LENGTH), "52 mm"),
             field("flange", "Flange diameter", Kind::Length(DIAMETER), "55 mm"),
             field("flange_thickness", "Flange thickness", Kind::Length(LENGTH), "8 mm"),
+            field(
+                "flange_from",
+                "From the front face to the flange; if not given there on a nut, behind the thread on a screw",
+                Kind::Length(PLACE),
+                "44 mm",
+            ),
             field("flats", "Across flats", Kind::Length(DIAMETER), "32 mm"),
         ],
     ),
@@ -510,6 +516,18 @@ pub static TABLES: &[TableInfo] = &[
             field("from_end", "From the front face to its beginning", Kind::Length(PLACE), "8 mm"),
             field("length", "Length; to the far end if not given", Kind::Length(LENGTH), "20 mm"),
             field("angle", ROUND, TURN, "0 deg"),
+        ],
+    ),
+    table_of(
+        "make.step",
+        Shape::Many,
+        "Steps of the outside: journals, collars, spigots",
+        &[
+            needed("from_end", "From the front face to its beginning", Kind::Length(PLACE), "230 mm"),
+            needed("length", "Length", Kind::Length(LENGTH), "25 mm"),
+            needed("diameter", "Diameter", Kind::Length(DIAMETER), "15 mm"),
+            field("fit", "Class of its diameter (ISO 286)", Kind::Fits, "k6"),
+            field("ends", "Chamfer, undercut and the like", Kind::Text, "1 mm chamfer, undercut 2 wide"),
         ],
     ),
     table_of(

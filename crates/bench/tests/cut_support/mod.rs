@@ -56,6 +56,8 @@ pub fn fit(designation: &str, part: Element, length: f64) -> Fit {
         stations: Vec::new(),
         body: None,
         keyways: Vec::new(),
+        steps: Vec::new(),
+        opened: None,
         stock: None,
         operations: Vec::new(),
         engagement: basic.p * 0.5,

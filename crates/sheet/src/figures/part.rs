@@ -3,45 +3,57 @@
 use super::{WIDTH, hole_words, limits, shop, sizes_in};
 use crate::drawing::{Anchor, Drawing, Fill, Line, Of, P, SMALL, Scale, View, p};
 use flankwise_bench::fit::Fit;
+use flankwise_bench::fit::keys::Way;
+use flankwise_bench::fit::outline::{self, Stretch, What};
 use flankwise_bench::job::{Hole, HoleKind, Job};
 use flankwise_bench::report::{Fine, show};
 use flankwise_thread::{Element, Length, Unit};
 
 const HEIGHT: f64 = 106.0;
+/// Stretches shorter than this on paper, mm, have no room for a dimension: their callout tells their length.
+const LEAST_DIM: f64 = 9.0;
 
-/// Section of the nut, or side view of the plain screw: thread, body with its limits, flange, holes, relief.
+/// Section of the nut, or side view of the screw: thread, body with its limits, flange, steps, holes, keyways, relief.
 /// None for a nut whose body is not known, or too small for its thread.
 pub fn part(job: &Job, fit: &Fit, unit: Unit) -> Option<Drawing> {
     match fit.part {
-        Element::Internal => nut(job, fit, unit),
-        Element::External => Some(screw(job, fit, unit)),
+        Element::Internal => largest_sound(&[84.0, 68.0, 54.0, 40.0], |room| nut(job, fit, unit, room)),
+        Element::External => {
+            largest_sound(&[112.0, 98.0, 84.0, 70.0], |room| Some(screw(job, fit, unit, room)))
+        }
     }
 }
 
-fn nut(job: &Job, fit: &Fit, unit: Unit) -> Option<Drawing> {
+/// The drawing in the first of these widths that leaves its words room at the side; in the last where none does.
+fn largest_sound(rooms: &[f64], draw: impl Fn(f64) -> Option<Drawing>) -> Option<Drawing> {
+    let (last, first) = rooms.split_last()?;
+    first.iter().filter_map(|room| draw(*room)).find(|d| d.faults().is_empty()).or_else(|| draw(*last))
+}
+
+fn nut(job: &Job, fit: &Fit, unit: Unit, room: f64) -> Option<Drawing> {
     let body = &job.make.body;
-    let outside = fit.body.map(|b| b.aim).or(body.outside).or(body.flats).or(body.flange)?;
+    let mut stretches = outline::outside(fit, &job.make);
+    if let Some(across) = body.flats.filter(|_| stretches.is_empty()) {
+        // Nothing round is known of it: as wide as its flats.
+        let to = fit.part_length(&job.make);
+        stretches.push(Stretch { from: Length::ZERO, to, diameter: across, what: What::Body });
+    }
     let title = format!("Nut, {}", fit.thread);
     let mut d = Drawing::new("part", title.clone(), WIDTH, HEIGHT);
     let coarse = |l: Length| show::length_number(l, Fine::Coarse, unit);
     let relief = fit.relief.filter(|_| !fit.through).map_or(0.0, Length::to_mm);
-    let thread = fit.length.to_mm();
-    let whole = body.length.map_or(thread + relief, Length::to_mm).max(thread);
-    let (flange, thick) = match (body.flange, body.flange_thickness) {
-        (Some(dia), Some(t)) => (dia.to_mm() / 2.0, t.to_mm()),
-        _ => (0.0, 0.0),
-    };
-    let r_out = outside.to_mm() / 2.0;
+    let whole = stretches.last()?.to.to_mm();
+    let thread = fit.length.to_mm().min(whole);
+    let plain = stretches.iter().find(|s| s.what == What::Body).or(stretches.first())?.diameter;
     let r_bore = fit.blank.aim.to_mm() / 2.0;
     let r_groove = fit.bottom.aim.to_mm() / 2.0;
-    // Never through the wall: the fit says so in words where it would.
-    let r_relief = fit.relief_diameter.map_or(r_groove, |d| d.to_mm() / 2.0).min(r_out);
-    if r_out <= r_groove {
+    if stretches.iter().any(|s| s.from < fit.length && s.diameter <= fit.bottom.aim) {
         // No wall is left around the thread; the fit says so in words.
         return None;
     }
-    let high = r_out.max(flange);
-    let scale = Scale::largest(whole, 2.0 * high, 84.0, 62.0);
+    let radius_at = |x: f64| radius_at(&stretches, x);
+    let high = stretches.iter().map(|s| s.diameter.to_mm() / 2.0).fold(0.0, f64::max);
+    let scale = Scale::largest(whole, 2.0 * high, room, 62.0);
     let k = scale.factor;
     d.caption(&title, &format!("section, scale {scale}, {}", sizes_in(unit)));
     d.about = format!(
@@ -49,55 +61,56 @@ fn nut(job: &Job, fit: &Fit, unit: Unit) -> Option<Drawing> {
         coarse(Length::mm(whole)),
         coarse(fit.length),
         limits(fit.blank, unit),
-        fit.body.map_or_else(|| shop(outside, unit), |b| limits(b, unit))
+        fit.body.map_or_else(|| shop(plain, unit), |b| limits(b, unit))
     );
 
-    // Front face at x = 0, flange there; axis level.
+    // Front face at x = 0; axis level.
     let view = View { origin: p(44.0, 50.0), scale: k };
     let at = |x: f64, y: f64| view.at(x, y);
-    // A recess that reaches the far face needs no wall behind it.
-    let far_wall = if fit.through { 0.0 } else { (whole - thread - relief).max(0.0) };
-    let thread_end = if fit.through && relief == 0.0 { whole.min(thread) } else { thread };
+    let inside = inside(fit, thread, relief, whole, radius_at(whole));
     for s in [1.0, -1.0] {
-        let mut ring = vec![at(0.0, s * r_bore), at(thread_end, s * r_bore)];
-        if relief > 0.0 {
-            ring.extend([at(thread_end, s * r_relief), at(thread_end + relief, s * r_relief)]);
-            if far_wall > 0.0 {
-                ring.extend([at(thread_end + relief, s * r_bore), at(whole, s * r_bore)]);
-            }
-        } else if whole > thread_end {
-            ring.push(at(whole, s * r_bore));
-        }
-        ring.push(at(whole.max(thread_end + relief), s * r_out));
-        if flange > r_out {
-            ring.extend([at(thick, s * r_out), at(thick, s * flange), at(0.0, s * flange)]);
-        } else {
-            ring.push(at(0.0, s * r_out));
+        let mut ring: Vec<P> = inside.iter().map(|(x, r)| at(*x, s * r)).collect();
+        for stretch in stretches.iter().rev() {
+            let r = stretch.diameter.to_mm() / 2.0;
+            ring.extend([at(stretch.to.to_mm(), s * r), at(stretch.from.to_mm(), s * r)]);
         }
         d.hatch(&ring, 45.0, 2.2, Of::Part);
         d.polygon(&ring, Some(Line::Wide), Fill::None, Of::Part);
         // Root of the thread: continuous narrow, hatching runs on to the crest (ISO 6410-1).
-        d.line(at(0.0, s * r_groove), at(thread_end, s * r_groove), Line::Narrow, Of::Part);
+        d.line(at(0.0, s * r_groove), at(thread, s * r_groove), Line::Narrow, Of::Part);
     }
-    let far_open = if relief > 0.0 && far_wall == 0.0 { r_relief } else { r_bore };
+    // Edges seen through the bore.
     d.line(at(0.0, r_bore), at(0.0, -r_bore), Line::Wide, Of::Part);
-    d.line(at(whole, far_open), at(whole, -far_open), Line::Wide, Of::Part);
-    if relief > 0.0 {
-        for x in [thread_end, thread_end + relief] {
-            d.line(at(x, r_relief), at(x, -r_relief), Line::Wide, Of::Part);
-        }
+    for pair in inside.windows(2).filter(|pair| pair[0].0 == pair[1].0) {
+        let r = pair[0].1.max(pair[1].1);
+        d.line(at(pair[0].0, r), at(pair[0].0, -r), Line::Wide, Of::Part);
+    }
+    if let Some((x, r)) = inside.last().filter(|(_, r)| *r > 0.0) {
+        d.line(at(*x, *r), at(*x, -r), Line::Wide, Of::Part);
+    }
+    let mut names = Vec::new();
+    for way in &fit.keyways {
+        let s = if way.angle.cos() < -1e-9 { -1.0 } else { 1.0 };
+        let r = way.across.to_mm() / 2.0;
+        let (from, to, bottom) = (way.from.to_mm(), (way.from + way.length).to_mm(), r - way.depth.to_mm());
+        let slot = [at(from, s * r), at(from, s * bottom), at(to, s * bottom), at(to, s * r)];
+        d.polygon(&slot, None, Fill::Paper, Of::Part);
+        d.polyline(&slot, Line::Wide, Of::Part);
+        let tip = at(from + (to - from) * 0.8, s * bottom);
+        names.push((tip, tip.y - s * 4.0, Of::Part, keyway_words(way, unit)));
     }
     d.line(at(0.0, 0.0) - p(4.0, 0.0), at(whole, 0.0) + p(4.0, 0.0), Line::Centre, Of::Note);
 
     let top = at(0.0, high).y;
     let low = at(0.0, -high).y;
-    d.dim_h(at(0.0, -high), at(whole, -r_out), low + 14.0, coarse(Length::mm(whole)));
+    d.dim_h(at(0.0, -radius_at(0.0)), at(whole, -radius_at(whole)), low + 14.0, coarse(Length::mm(whole)));
     let name = format!("thread {}", coarse(fit.length));
-    d.dim_h(at(0.0, -r_bore), at(thread_end, -r_bore), low + 7.0, name);
-    if flange > r_out {
-        d.dim_h(at(0.0, flange), at(thick, flange), top - 4.0, coarse(Length::mm(thick)));
-        let words = format!("Ø{}", coarse(Length::mm(2.0 * flange)));
-        d.dim_v(at(0.0, flange), at(0.0, -flange), at(0.0, 0.0).x - 26.0, words);
+    d.dim_h(at(0.0, -r_bore), at(thread, -r_bore), low + 7.0, name);
+    if let Some(flange) = stretches.iter().find(|s| s.what == What::Flange) {
+        let (from, to, r) = (flange.from.to_mm(), flange.to.to_mm(), flange.diameter.to_mm() / 2.0);
+        d.dim_h(at(from, r), at(to, r), top - 4.0, coarse(flange.length()));
+        let words = format!("Ø{}", coarse(flange.diameter));
+        d.dim_v(at(from, r), at(from, -r), at(0.0, 0.0).x - 26.0, words);
     }
     d.dim_v(
         at(0.0, r_bore),
@@ -107,31 +120,35 @@ fn nut(job: &Job, fit: &Fit, unit: Unit) -> Option<Drawing> {
     );
 
     let x_text = at(whole, 0.0).x + 12.0;
-    let mut names = Vec::new();
     let out = match fit.body {
         Some(b) => format!("outside Ø{}", limits(b, unit)),
-        None => format!("outside Ø{}", shop(outside, unit)),
+        None => format!("outside Ø{}", shop(plain, unit)),
     };
     let out = body.fit.as_ref().map_or(out.clone(), |f| format!("{out}  {f}"));
-    let tip = at(thick + (whole - thick) * 0.7, r_out);
-    names.push((tip, tip.y - 6.0, Of::Part, out));
-    let tip = at(thread_end * 0.7, r_bore);
+    if let Some(plain) = stretches.iter().rev().find(|s| s.what == What::Body) {
+        let tip = at((plain.from + plain.length() * 0.7).to_mm(), plain.diameter.to_mm() / 2.0);
+        names.push((tip, tip.y - 6.0, Of::Part, out));
+    }
+    names.extend(step_names(fit, &stretches, &at, unit));
+    let tip = at(thread * 0.7, r_bore);
     names.push((tip, at(0.0, r_bore * 0.6).y, Of::Part, fit.thread.to_string()));
-    let tip = at(thread_end * 0.85, -r_bore);
+    let tip = at(thread * 0.85, -r_bore);
     names.push((tip, at(0.0, -r_bore * 0.1).y, Of::Part, format!("bore Ø{}", limits(fit.blank, unit))));
-    if relief > 0.0 {
-        let words = format!(
-            "relief {} wide, Ø{}",
-            coarse(Length::mm(relief)),
-            shop(Length::mm(2.0 * r_relief), unit)
-        );
-        let tip = at(thread_end + relief / 2.0, -r_relief);
+    if let Some(across) = fit.relief_diameter.filter(|_| relief > 0.0) {
+        let words = format!("relief {} wide, Ø{}", coarse(Length::mm(relief)), shop(across, unit));
+        let tip = at(thread + relief / 2.0, -across.to_mm() / 2.0);
         names.push((tip, at(0.0, -r_bore * 0.8).y, Of::Part, words));
     }
+    if let Some(across) = fit.opened {
+        let tip = at((thread + whole) / 2.0, -across.to_mm() / 2.0);
+        names.push((tip, at(0.0, -r_bore * 0.8).y, Of::Part, format!("opened to Ø{}", shop(across, unit))));
+    }
     for hole in &body.holes {
-        let reach = r_out.max(r_bore);
-        if let Some(mark) = draw_hole(&mut d, hole, &at, reach, r_bore, (thick, flange)) {
-            let y = mark.y.max(at(0.0, -r_out).y) + 4.0;
+        let across = 2.0 * radius_at(hole.from_end.to_mm());
+        let flange = stretches.iter().find(|s| s.what == What::Flange);
+        let bore = inside.iter().rev().find(|(x, _)| *x <= hole.from_end.to_mm()).map_or(r_bore, |(_, r)| *r);
+        if let Some(mark) = draw_hole(&mut d, hole, &at, (across / 2.0, bore), flange) {
+            let y = mark.y.max(at(0.0, -across / 2.0).y) + 4.0;
             names.push((mark, y, Of::Part, hole_words(hole, unit)));
         }
     }
@@ -140,107 +157,205 @@ fn nut(job: &Job, fit: &Fit, unit: Unit) -> Option<Drawing> {
     Some(d)
 }
 
-/// A hole in the lower half of the section; gives the place to name it from.
+/// Radius of the outside at a place; the smaller where two meet.
+fn radius_at(stretches: &[Stretch], x: f64) -> f64 {
+    let here = |s: &&Stretch| x >= s.from.to_mm() - 1e-6 && x <= s.to.to_mm() + 1e-6;
+    stretches.iter().filter(here).map(|s| s.diameter.to_mm() / 2.0).fold(f64::INFINITY, f64::min)
+}
+
+/// Line of the bore, front to back, as places and radii: thread, then groove, opening or the closed end.
+fn inside(fit: &Fit, thread: f64, relief: f64, whole: f64, r_far: f64) -> Vec<(f64, f64)> {
+    let r_bore = fit.blank.aim.to_mm() / 2.0;
+    let mut line = vec![(0.0, r_bore), (thread, r_bore)];
+    let end = if let Some(across) = fit.relief_diameter.filter(|_| relief > 0.0) {
+        // Never through the wall: the fit says so in words where it would.
+        let r = (across.to_mm() / 2.0).min(r_far);
+        let end = (thread + relief).min(whole);
+        line.extend([(thread, r), (end, r)]);
+        end
+    } else if let Some(across) = fit.opened {
+        let r = across.to_mm() / 2.0;
+        line.extend([(thread, r), (whole, r)]);
+        whole
+    } else if fit.through {
+        thread
+    } else {
+        let end = fit.blind_depth().to_mm().min(whole);
+        line.push((end, r_bore));
+        end
+    };
+    if end < whole - 1e-6 {
+        line.extend([(end, 0.0), (whole, 0.0)]);
+    }
+    line
+}
+
+/// `Ø15.000 to 15.012 k6, 25 long` of each step, with the place to name it from.
+fn step_names(
+    fit: &Fit,
+    stretches: &[Stretch],
+    at: &impl Fn(f64, f64) -> P,
+    unit: Unit,
+) -> Vec<(P, f64, Of, String)> {
+    let one = |s: &Stretch| {
+        let What::Step(i) = s.what else { return None };
+        let step = fit.steps.get(i)?;
+        let class = step.fit.map_or_else(String::new, |f| format!(" {}", f.shaft));
+        let long = show::length_number(step.length, Fine::Coarse, unit);
+        let words = format!("Ø{}{class}, {long} long", limits(step.size, unit));
+        let tip = at(((s.from + s.to) / 2.0).to_mm(), s.diameter.to_mm() / 2.0);
+        Some((tip, tip.y - 6.0, Of::Part, words))
+    };
+    stretches.iter().filter_map(one).collect()
+}
+
+fn keyway_words(way: &Way, unit: Unit) -> String {
+    let coarse = |l: Length| show::length_number(l, Fine::Coarse, unit);
+    let (from, to) = (coarse(way.from), coarse(way.from + way.length));
+    format!("keyway {} × {}, {from} to {to}", shop(way.width, unit), shop(way.depth, unit))
+}
+
+/// A hole in the section, a cross hole in both walls; gives the place to name it from.
 fn draw_hole(
     d: &mut Drawing,
     hole: &Hole,
     at: &impl Fn(f64, f64) -> P,
-    r_out: f64,
-    r_bore: f64,
-    (thick, flange): (f64, f64),
+    (r_out, r_bore): (f64, f64),
+    flange: Option<&Stretch>,
 ) -> Option<P> {
     let (x, r) = (hole.from_end.to_mm(), hole.diameter.to_mm() / 2.0);
     match hole.kind {
         HoleKind::Spot | HoleKind::Cross => {
+            if !r_out.is_finite() {
+                return None;
+            }
             let depth = match (hole.kind, hole.depth) {
                 (HoleKind::Spot, Some(depth)) => depth.to_mm().min(r_out - r_bore),
                 _ => r_out - r_bore,
             };
-            let pocket =
-                [at(x - r, -r_out), at(x - r, -r_out + depth), at(x + r, -r_out + depth), at(x + r, -r_out)];
-            d.polygon(&pocket, None, Fill::Paper, Of::Part);
-            d.polyline(&pocket, Line::Wide, Of::Part);
-            d.line(at(x, -r_out) + p(0.0, 2.0), at(x, -r_out + depth) - p(0.0, 2.0), Line::Centre, Of::Note);
+            for s in if hole.kind == HoleKind::Cross { &[-1.0, 1.0][..] } else { &[-1.0] } {
+                let (out, bottom) = (s * r_out, s * (r_out - depth));
+                let pocket = [at(x - r, out), at(x - r, bottom), at(x + r, bottom), at(x + r, out)];
+                d.polygon(&pocket, None, Fill::Paper, Of::Part);
+                d.polyline(&pocket, Line::Wide, Of::Part);
+                d.line(at(x, out) - p(0.0, s * 2.0), at(x, bottom) + p(0.0, s * 2.0), Line::Centre, Of::Note);
+            }
             Some(at(x + r, -r_out + depth / 2.0))
         }
-        HoleKind::Flange if flange > 0.0 => {
+        HoleKind::Flange => {
+            let (from, to) = (flange?.from.to_mm(), flange?.to.to_mm());
             let ring = hole.from_end.to_mm() / 2.0;
-            let bore = [at(0.0, -ring + r), at(thick, -ring + r), at(thick, -ring - r), at(0.0, -ring - r)];
+            let bore = [at(from, -ring + r), at(to, -ring + r), at(to, -ring - r), at(from, -ring - r)];
             d.polygon(&bore, Some(Line::Wide), Fill::Paper, Of::Part);
-            d.line(at(0.0, -ring) - p(2.0, 0.0), at(thick, -ring) + p(2.0, 0.0), Line::Centre, Of::Note);
-            Some(at(thick, -ring))
+            d.line(at(from, -ring) - p(2.0, 0.0), at(to, -ring) + p(2.0, 0.0), Line::Centre, Of::Note);
+            Some(at(to, -ring))
         }
-        HoleKind::Flange => None,
     }
 }
 
-fn screw(job: &Job, fit: &Fit, unit: Unit) -> Drawing {
+fn screw(job: &Job, fit: &Fit, unit: Unit, room: f64) -> Drawing {
+    let make = &job.make;
     let title = format!("Screw, {}", fit.thread);
     let mut d = Drawing::new("part", title.clone(), WIDTH, HEIGHT);
     let coarse = |l: Length| show::length_number(l, Fine::Coarse, unit);
-    let thread = fit.length.to_mm();
-    let whole = job.make.body.length.map_or(thread, Length::to_mm).max(thread);
+    let stretches = outline::outside(fit, make);
+    let whole = fit.part_length(make).to_mm();
+    let start = outline::thread_from(make).to_mm();
+    let end = start + fit.length.to_mm();
     let r = fit.blank.aim.to_mm() / 2.0;
     let r_root = fit.bottom.aim.to_mm() / 2.0;
-    let r_plain = fit.body.map(|b| b.aim).or(job.make.body.outside).map_or(r, |o| o.to_mm() / 2.0);
-    let relief = fit.relief.filter(|_| !fit.through).map_or(0.0, Length::to_mm);
-    let r_relief = fit.relief_diameter.map_or(r_root, |d| d.to_mm() / 2.0);
-    let high = r.max(r_plain);
-    let scale = Scale::largest(whole, 2.0 * high, 112.0, 58.0);
-    let k = scale.factor;
+    let radius_at = |x: f64| radius_at(&stretches, x);
+    let high = stretches.iter().map(|s| s.diameter.to_mm() / 2.0).fold(r, f64::max);
+    let scale = Scale::largest(whole, 2.0 * high, room, 58.0);
     d.caption(&title, &format!("scale {scale}, {}", sizes_in(unit)));
     d.about = format!(
-        "The screw from the side: {} long, thread {}.",
+        "The screw from the side: {} long, thread {}, {} steps.",
         coarse(Length::mm(whole)),
-        coarse(fit.length)
+        coarse(fit.length),
+        fit.steps.len()
     );
-    let view = View { origin: p(12.0, 48.0), scale: k };
+    let view = View { origin: p(12.0, 48.0), scale: scale.factor };
     let at = |x: f64, y: f64| view.at(x, y);
-    let groove_end = (thread + relief).min(whole);
     for s in [1.0, -1.0] {
-        let mut run = vec![at(0.0, 0.0), at(0.0, s * r), at(thread, s * r)];
-        if relief > 0.0 {
-            run.extend([at(thread, s * r_relief), at(groove_end, s * r_relief)]);
-        }
-        if whole > groove_end {
-            run.extend([at(groove_end, s * r_plain), at(whole, s * r_plain)]);
-        }
-        run.push(at(whole.max(groove_end), 0.0));
+        let edge = |stretch: &Stretch| {
+            let r = s * stretch.diameter.to_mm() / 2.0;
+            [at(stretch.from.to_mm(), r), at(stretch.to.to_mm(), r)]
+        };
+        let mut run = vec![at(0.0, 0.0)];
+        run.extend(stretches.iter().flat_map(edge));
+        run.push(at(whole, 0.0));
         d.polyline(&run, Line::Wide, Of::Part);
-        d.line(at(0.0, s * r_root), at(thread, s * r_root), Line::Narrow, Of::Part);
+        d.line(at(start, s * r_root), at(end, s * r_root), Line::Narrow, Of::Part);
     }
-    d.line(at(thread, r), at(thread, -r), Line::Wide, Of::Part);
+    for pair in stretches.windows(2) {
+        let x = pair[1].from.to_mm();
+        let r = pair[0].diameter.max(pair[1].diameter).to_mm() / 2.0;
+        d.line(at(x, r), at(x, -r), Line::Wide, Of::Part);
+    }
     d.line(at(0.0, 0.0) - p(4.0, 0.0), at(whole, 0.0) + p(4.0, 0.0), Line::Centre, Of::Note);
     let low = at(0.0, -high).y;
-    d.dim_h(at(0.0, -r), at(thread, -r), low + 8.0, format!("thread {}", coarse(fit.length)));
-    if whole > thread {
-        d.dim_h(at(0.0, -r), at(whole, -r_plain.min(high)), low + 16.0, coarse(Length::mm(whole)));
+    for s in
+        stretches.iter().filter(|s| s.length().to_mm() * view.scale > LEAST_DIM || s.what == What::Thread)
+    {
+        let words = if s.what == What::Thread {
+            format!("thread {}", coarse(s.length()))
+        } else {
+            coarse(s.length())
+        };
+        let (from, to, r) = (s.from.to_mm(), s.to.to_mm(), s.diameter.to_mm() / 2.0);
+        d.dim_h(at(from, -r), at(to, -r), low + 8.0, words);
+    }
+    if stretches.len() > 1 {
+        let ends = (at(0.0, -radius_at(0.0)), at(whole, -radius_at(whole)));
+        d.dim_h(ends.0, ends.1, low + 16.0, coarse(Length::mm(whole)));
     }
     let x_text = at(whole, 0.0).x + 10.0;
     let top = at(0.0, high).y - 5.0;
-    let mut names = vec![(at(thread * 0.6, r), top, Of::Part, fit.thread.to_string())];
-    names.push((at(thread * 0.8, r), top + 5.0, Of::Part, format!("outside Ø{}", limits(fit.blank, unit))));
-    names.push((
-        at(thread * 0.8, -r_root),
-        at(0.0, -r_root).y,
-        Of::Part,
-        format!("root Ø{}", limits(fit.bottom, unit)),
-    ));
-    if relief > 0.0 {
-        let words = format!(
-            "relief {} wide, Ø{}",
-            coarse(Length::mm(relief)),
-            shop(Length::mm(2.0 * r_relief), unit)
-        );
-        names.push((at(groove_end, -r_relief * 0.6), at(0.0, -r_root * 0.5).y, Of::Part, words));
+    let along = |share: f64| start + (end - start) * share;
+    let mut names = vec![(at(along(0.6), r), top, Of::Part, fit.thread.to_string())];
+    names.push((at(along(0.8), r), top + 5.0, Of::Part, format!("outside Ø{}", limits(fit.blank, unit))));
+    let words = format!("root Ø{}", limits(fit.bottom, unit));
+    names.push((at(along(0.8), -r_root), at(0.0, -r_root).y, Of::Part, words));
+    names.extend(step_names(fit, &stretches, &at, unit));
+    for s in &stretches {
+        let tip = at(((s.from + s.to) / 2.0).to_mm(), s.diameter.to_mm() / 2.0);
+        let words = match (s.what, fit.body) {
+            (What::Groove, _) => format!("relief {} wide, Ø{}", coarse(s.length()), shop(s.diameter, unit)),
+            (What::Body, Some(b)) => format!("plain Ø{}", limits(b, unit)),
+            (What::Flange, _) => format!("flange Ø{}, {} thick", coarse(s.diameter), coarse(s.length())),
+            _ => continue,
+        };
+        names.push((tip, tip.y, Of::Part, words));
     }
-    if let (Some(b), true) = (fit.body, whole > groove_end) {
-        let words = format!("plain Ø{}", limits(b, unit));
-        names.push((at(whole, r_plain * 0.5), at(0.0, 0.0).y, Of::Part, words));
+    for way in &fit.keyways {
+        let (from, to, half) = (way.from.to_mm(), (way.from + way.length).to_mm(), way.width.to_mm() / 2.0);
+        let slot = [at(from, half), at(to, half), at(to, -half), at(from, -half)];
+        d.polygon(&slot, Some(Line::Wide), Fill::Paper, Of::Part);
+        names.push((at(to, -half), at(0.0, -r).y, Of::Part, keyway_words(way, unit)));
+    }
+    for hole in &make.body.holes {
+        let (x, half) = (hole.from_end.to_mm(), hole.diameter.to_mm() / 2.0);
+        let across = radius_at(x);
+        let flange = stretches.iter().find(|s| s.what == What::Flange);
+        let mark = match hole.kind {
+            // Looked into, for its place round the screw is told in words.
+            HoleKind::Cross if across.is_finite() && half < across => {
+                d.circle(at(x, 0.0), half * view.scale, Some(Line::Wide), Fill::Paper, Of::Part);
+                d.line(at(x, half) - p(0.0, 2.0), at(x, -half) + p(0.0, 2.0), Line::Centre, Of::Note);
+                Some(at(x + half, 0.0))
+            }
+            HoleKind::Cross => None,
+            _ => draw_hole(&mut d, hole, &at, (across, 0.0), flange),
+        };
+        if let Some(mark) = mark {
+            names.push((mark, mark.y + 4.0, Of::Part, hole_words(hole, unit)));
+        }
     }
     d.callouts(x_text, names);
-    let words = "Ends and centres as on the old screw.";
-    d.text(p(2.0, low + 23.0), Anchor::Start, SMALL * 1.2, false, Of::Faint, words);
+    if fit.steps.is_empty() {
+        let words = "Ends and centres as on the old screw.";
+        d.text(p(2.0, low + 23.0), Anchor::Start, SMALL * 1.2, false, Of::Faint, words);
+    }
     d.trim();
     d
 }

@@ -15,6 +15,8 @@ const SIDE: f64 = 40.0;
 /// Metal shown beyond the grooves, mm of paper.
 const METAL: f64 = 13.0;
 const TOP: f64 = 16.0;
+/// From line to line of a heading, mm.
+const HEAD_LINE: f64 = TEXT * 1.25;
 
 /// One of the two threads of a section: its sizes, its outline at them, what it is drawn as, and its heading.
 struct Half<'a> {
@@ -85,14 +87,30 @@ fn halves(
     let names = [("D4", n.d4_internal), ("D2", n.d2), ("D1", n.d1_internal)];
     d.levels(right + 9.0, named(right + 1.0, nut.of, names));
     d.levels(left - 9.0, named(left - 1.0, screw.of, [("d", s.d), ("d2", s.d2), ("d3", s.d3)]));
-    d.text(p(right + 9.0, TOP + 3.0), Anchor::Start, TEXT, true, nut.of, nut.head);
-    d.text(p(left - 9.0, floor - 1.0), Anchor::End, TEXT, true, screw.of, screw.head);
+    let lines = head_lines(nut.head, WIDTH - right - 9.0);
+    for (i, line) in lines.iter().enumerate() {
+        let y = TOP + 3.0 + HEAD_LINE * i as f64;
+        d.text(p(right + 9.0, y), Anchor::Start, TEXT, true, nut.of, *line);
+    }
+    let lines = head_lines(screw.head, left - 9.0);
+    for (i, line) in lines.iter().rev().enumerate() {
+        let y = floor - 1.0 - HEAD_LINE * i as f64;
+        d.text(p(left - 9.0, y), Anchor::End, TEXT, true, screw.of, *line);
+    }
 
     let groove = |i: f64| view.at(pitch * i, high);
     let middle = (count / 2) as f64;
     d.dim_h(groove(middle - 1.0), groove(middle), TOP - 4.0, pitch_words);
     angle(d, nut.sizes, pitch * middle + pitch / 2.0, &view);
     Some(Placed { view, floor, count })
+}
+
+/// Lines of a heading in this much room: at its comma where it is too long for one.
+fn head_lines(head: &str, room: f64) -> Vec<&str> {
+    match head.split_once(", ").filter(|_| font::width(head, true, TEXT) > room - 1.0) {
+        Some((first, rest)) => vec![first, rest],
+        None => vec![head],
+    }
 }
 
 /// Section through both threads where the play is least, to scale, several pitches long. None where the sizes do
@@ -261,4 +279,21 @@ fn play(d: &mut Drawing, screw: &Basic, pitch: f64, view: &View, floor: f64, wor
     // From the lower left, across the flank rather than along it.
     let elbow = p(tip.x - 14.0, floor + 5.0);
     d.leader(tip, elbow, Of::Note, words);
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// The room at the left of three pitches is 31 mm, and a long heading must not run off the paper.
+    #[test]
+    fn a_heading_keeps_to_its_room() {
+        for head in ["Screw, by the book", "Nut, by the book", "Screw, to make", "Nut"] {
+            for room in [25.0, 31.0, 60.0] {
+                let lines = head_lines(head, room);
+                assert!(lines.iter().all(|l| font::width(l, true, TEXT) < room), "{head}: {lines:?}");
+            }
+        }
+        assert_eq!(head_lines("Screw, by the book", 60.0).len(), 1);
+    }
 }

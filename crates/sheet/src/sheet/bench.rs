@@ -9,7 +9,7 @@ use flankwise_bench::Whole;
 use flankwise_bench::check::{CAST_STEPS, Check};
 use flankwise_bench::cut::{Cut, Pass};
 use flankwise_bench::job::{Job, MadeFeature};
-use flankwise_bench::report::{Block, Fine, Note, Section, StageName, Value, show};
+use flankwise_bench::report::{Block, Fine, Note, NoteKind, Section, StageName, Value, show};
 use flankwise_bench::route::{Route, Way};
 use flankwise_thread::{Length, Unit};
 
@@ -17,6 +17,7 @@ pub fn pages(job: &Job, whole: &Whole, unit: Unit) -> Vec<Drawing> {
     let mut w = Writer::new(Paper::new(head(job, "bench sheet", "bench")), unit);
     let mut drawings = figures::all(job, whole, unit);
     answer::page(&mut w, job, whole);
+    w.notes(&bearing_on_safety(whole), 0.0);
     let pointer = "Evidence, every stage's figures and where they come from are in the record of this job.";
     w.paper.paragraph(&[Run::faint(pointer)], LESSER);
     let chosen = whole.route.result.as_ref().and_then(Route::chosen_way);
@@ -56,6 +57,15 @@ pub fn pages(job: &Job, whole: &Whole, unit: Unit) -> Vec<Drawing> {
     place(&mut w, &mut drawings, anywhere, false);
     place(&mut w, &mut drawings, anywhere, true);
     w.paper.finish()
+}
+
+/// Fields that warnings of the fit are about where they bear on whether the part holds and lasts.
+const HOLDS: [&str; 5] = ["make.load", "make.length", "make.material", "make.mate_new", "make.run."];
+
+/// Warnings of the fit that whoever makes the part has to know: what it cannot carry for long, and a mate that has to go.
+fn bearing_on_safety(whole: &Whole) -> Vec<Note> {
+    let notes = whole.fit.notes.iter().filter(|n| n.kind == NoteKind::Warning);
+    notes.filter(|n| HOLDS.iter().any(|field| n.field.starts_with(field))).cloned().collect()
 }
 
 /// The way that the person has chosen, and why.

@@ -88,6 +88,8 @@ pub fn fit(thread: Thread, part: Element, [blank, bottom, d2]: [f64; 3], groove:
         ],
         engaged: Engaged { shortest: mm(44.0), longest: mm(44.0), carries: mm(44.0) },
         keyways: Vec::new(),
+        steps: Vec::new(),
+        opened: None,
         travelled: Some(Travelled {
             tightest: spot((20.0, 0.02, 0.02)),
             loosest: spot((160.0, 0.08, 0.06)),

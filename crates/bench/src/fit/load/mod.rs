@@ -44,6 +44,8 @@ pub(in crate::fit) struct Case {
     pub(in crate::fit) root: Length,
     /// Smallest diameter of the screw that the load goes through: its root, or a groove at the end of the thread.
     pub(in crate::fit) core: Length,
+    /// Thinnest step of a screw that is made, where it has any.
+    pub(in crate::fit) journal: Option<Length>,
     /// Where the nut's ridges shear, and how thick they are there at least; the screw's likewise.
     shear: [Ridge; 2],
 }
@@ -127,6 +129,12 @@ impl Case {
             other_flank: (flat > steep).then_some(flat),
             root,
             core: fit.relief_diameter.filter(|_| fit.part == Element::External).unwrap_or(root).min(root),
+            journal: fit
+                .steps
+                .iter()
+                .map(|s| s.size.min)
+                .reduce(Length::min)
+                .filter(|_| fit.part == Element::External),
             shear: ridges(fit, mate, sized, basic),
         }
     }
