@@ -406,7 +406,7 @@ async fn a_real_number_and_a_measured_size_plan_the_rest_anew() {
     let job = s.demo().await;
     let page = s.act(&job, 0, &[("act", "done")]).await.1;
     let next = |page: &str| {
-        page.split("class=\"digits\"").nth(1).and_then(|p| p.split(['>', '<']).nth(1)).map(str::to_owned)
+        page.split("class=\"digits").nth(1).and_then(|p| p.split(['>', '<']).nth(1)).map(str::to_owned)
     };
     let asked: f64 = next(&page).expect("digits").parse().expect("a number");
     // Set 0.1 on the diameter deeper than asked.
@@ -531,7 +531,10 @@ cross_dial = { division = "0.02 mm", reads = "radius" }
     assert!(s.act(&job, 0, &[("act", "done"), ("start", "1")]).await.1.contains("Pass <b>1</b> of"));
     let page = s.act(&job, 0, &[("act", "back"), ("start", "2")]).await.1;
     assert!(page.contains(&format!("Pass <b>{passes}</b> of")) && page.contains("start <b>1</b> of 2"));
-    s.act(&job, passes - 1, &[("act", "done"), ("start", "1")]).await;
+    let page = s.act(&job, passes - 1, &[("act", "done"), ("start", "1")]).await.1;
+    // Moved for the side pass of the first start, the compound goes back to zero for the second.
+    let shifted = page.contains(" to the side");
+    assert!(!shifted || page.contains("compound to, along the axis"), "{page}");
     let page = s.act(&job, 0, &[("act", "done"), ("start", "2")]).await.1;
     assert!(page.contains("Pass <b>2</b> of") && page.contains("start <b>2</b> of 2"));
     assert!(s.get(&format!("{job}/job.toml")).await.1.contains("start = 2"));
@@ -668,4 +671,57 @@ async fn a_reaction_is_kept_with_the_lathe_and_false_starts_are_told() {
     // A job's lathe can be tried at too.
     let job = s.demo().await;
     assert!(s.get(&format!("{job}/reaction")).await.1.contains("reaction_s"));
+}
+
+/// The head of an element: from its `id` or `class` to the end of its tag.
+fn tag<'a>(page: &'a str, mark: &str) -> &'a str {
+    page.split(mark).nth(1).and_then(|rest| rest.split('>').next()).unwrap_or_else(|| panic!("{mark}"))
+}
+
+/// After an answer that asks again the keys belong to the number that was typed, not to the pass at its planned one.
+#[tokio::test]
+async fn a_number_that_is_asked_again_keeps_the_keys() {
+    let s = site();
+    let job = s.demo().await;
+    let page = s.act(&job, 0, &[("act", "done")]).await.1;
+    assert!(tag(&page, "class=\"done\"").contains("autofocus"), "{page}");
+    assert!(!tag(&page, "id=\"shown\"").contains("autofocus"));
+    let (status, page) = s.act(&job, 1, &[("act", "stood"), ("shown", "2")]).await;
+    assert_eq!(status, StatusCode::UNPROCESSABLE_ENTITY);
+    assert!(tag(&page, "id=\"shown\"").contains("autofocus"), "{page}");
+    assert!(!tag(&page, "class=\"done\"").contains("autofocus"), "{page}");
+}
+
+/// What the job's reader refuses is refused here, before it is saved; and a reading is taken back by its place in the
+/// text, in which one that cannot be read counts too.
+#[tokio::test]
+async fn a_reading_is_saved_as_it_can_be_read_and_taken_back_by_its_place() {
+    let s = site();
+    let text = include_str!("../../../demo/board-shear.toml");
+    let text = format!("{text}\n[[made]]\nfeature = \"bore\"\nvalue = \"17 mn\"\n");
+    let (_, _, job) = s.post("/jobs/import", &[("text", text.as_str())], false).await;
+    let file = format!("{job}/job.toml");
+    for at in 0..2 {
+        s.act(&job, at, &[("act", "done")]).await;
+    }
+    let before = s.get(&file).await.1;
+    let play =
+        |value| [("act", "measured"), ("feature", "play"), ("value", value), ("instrument", "indicator")];
+    let (status, page) = s.act(&job, 2, &play("-0.04")).await;
+    assert_eq!(status, StatusCode::UNPROCESSABLE_ENTITY, "{page}");
+    assert!(page.contains("read `-0.04`"), "{page}");
+    assert_eq!(s.get(&file).await.1, before);
+    let bottom = [
+        ("act", "measured"),
+        ("feature", "major diameter"),
+        ("value", "17.3"),
+        ("sure", "17.3"),
+        ("instrument", "other"),
+    ];
+    assert_eq!(s.act(&job, 2, &bottom).await.0, StatusCode::OK);
+    assert!(s.get(&file).await.1.contains("after = 2"));
+    s.act(&job, 2, &[("act", "back")]).await;
+    let after = s.get(&file).await.1;
+    assert!(after.contains("17 mn") && !after.contains("after = 2"), "{after}");
+    assert_eq!(after.matches("[[done]]").count(), 2);
 }

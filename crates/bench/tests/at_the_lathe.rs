@@ -314,12 +314,12 @@ fn alternating_infeed_swings_by_one_step_and_no_more() {
     let mut ways = Vec::new();
     for p in &down {
         let by = p.axial_shift - before;
-        // Each pass leans by 14.5° from the radius, to the compound's 0.02 mm.
-        assert!(
-            (by.abs() - p.step * 14.5f64.to_radians().tan()).abs() <= Length::mm(0.0101),
-            "{by:?} {:?}",
-            p.step
-        );
+        // Each pass leans by 14.5° from the radius, to the compound's 0.02 mm, as far as the flanks leave room.
+        let lean = p.step * 14.5f64.to_radians().tan();
+        let room = (f.depth - p.depth) * 15f64.to_radians().tan();
+        let at_flank = p.axial_shift.abs() + Length::mm(0.02) >= room;
+        assert!(at_flank || by.abs() >= lean - Length::mm(0.0101), "{by:?} {p:?}");
+        assert!(by.abs() <= lean + Length::mm(0.0201), "{by:?} {p:?}");
         let n = p.axial_shift.to_mm() / 0.02;
         assert!((n - n.round()).abs() < 1e-6);
         if by != Length::ZERO {
@@ -327,7 +327,8 @@ fn alternating_infeed_swings_by_one_step_and_no_more() {
         }
         before = p.axial_shift;
     }
-    assert!(ways.windows(2).filter(|w| w[0] == w[1]).count() <= 1, "{ways:?}");
+    assert!(ways.windows(2).filter(|w| w[0] == w[1]).count() <= 2, "{ways:?}");
+    assert_eq!(before, Length::ZERO, "it ends where it touched on");
     assert!(down.iter().all(|p| p.axial_shift.abs() < Length::mm(0.15)));
     assert!(c.passes.iter().all(|p| !p.by_compound()));
 }
@@ -440,7 +441,7 @@ fn a_groove_that_is_wide_enough_is_left_alone() {
         assert!(ahead(more).iter().all(|p| p.kind == PassKind::Spring && p.step == Length::ZERO));
     }
     // Wider than that even with the bar sprung back: nothing is left to do.
-    assert_eq!(ahead(0.5), Vec::new());
+    assert_eq!(ahead(0.4), Vec::new());
     // Measured wider than aimed at: the same.
     let job = {
         let mut job = demo();
@@ -477,7 +478,7 @@ fn a_groove_beyond_its_limits_is_said_by_cut_and_proof() {
     };
     let (cut, proof, ..) = said(at_limit - 0.02);
     assert!(!cut && !proof);
-    let (cut, proof, told, saved) = said(at_limit + 0.5);
+    let (cut, proof, told, saved) = said(at_limit + 0.4);
     assert!(cut && proof && told.contains("cut no more"), "{told}");
     assert!(saved.contains("Nothing is measured of it yet") && saved.contains("sleeve"), "{saved}");
     // Of passes that are done nobody is told to set them between divisions.

@@ -178,7 +178,7 @@ impl<'a> Bench<'a> {
                 }
             }
             // As large as the number of digits lets them be.
-            p.digits style={ "--n:" (digits.chars().count()) } { (digits) }
+            p.digits.two[second.is_some()] style={ "--n:" (digits.chars().count()) } { (digits) }
             p.reads {
                 @if pass.by_compound() {
                     "on the compound from touch-on"
@@ -189,7 +189,7 @@ impl<'a> Bench<'a> {
                 @if pass.by_compound() && second.is_none() { "; cross-slide back at zero" }
             }
             @if let Some((digits, words)) = second {
-                p.digits style={ "--n:" (digits.chars().count()) } { (digits) }
+                p.digits.two style={ "--n:" (digits.chars().count()) } { (digits) }
                 p.reads { (words) }
             }
         }
@@ -223,6 +223,11 @@ impl<'a> Bench<'a> {
         self.typed(act).and(self.told?.unlikely)
     }
 
+    /// Why an act was refused or is asked again, by the field: the head of the page may be out of sight.
+    fn told_at(&self, act: &str) -> Markup {
+        html! { @if let Some(told) = self.told.filter(|_| self.typed(act).is_some()) { p.wrong { (told.words) } } }
+    }
+
     /// Carries the number that was looked at: the same once more is kept.
     fn sure(&self, act: &str) -> Markup {
         html! { @if let Some(number) = self.unlikely(act) { input type="hidden" name="sure" value=(number); } }
@@ -241,6 +246,7 @@ impl<'a> Bench<'a> {
                     (self.place())
                     label for="shown" { "What " (on) " stood at, " (show::unit_sign(unit)) }
                     input #shown name="shown" inputmode="decimal" autocomplete="off" autofocus[typed.is_some()] placeholder=(digits(self.cut, pass)) value=[typed.map(|a| a.shown.as_str())];
+                    (self.told_at("stood"))
                     (self.sure("stood"))
                     button name="act" value="stood" { (if self.unlikely("stood").is_some() { "It is right: keep it" } else { "Pass done at this number" }) }
                 }
@@ -294,6 +300,7 @@ impl<'a> Bench<'a> {
                         }
                         label for="value" { "It reads, " (sign) }
                         input #value name="value" inputmode="decimal" autocomplete="off" autofocus[typed.is_some()] value=[typed.map(|a| a.value.as_str())];
+                        (self.told_at("measured"))
                         (self.sure("measured"))
                         button name="act" value="measured" { (if self.unlikely("measured").is_some() { "It is right: keep it" } else { "Plan the rest from this" }) }
                     }
@@ -322,6 +329,7 @@ impl<'a> Bench<'a> {
                 (self.place())
                 label for="tip" { "Tip of the new tool, in its face, " (show::unit_sign(self.job.unit)) }
                 input #tip name="tip" inputmode="decimal" autocomplete="off" autofocus[typed.is_some()] value=[typed.map(|a| a.tip.as_str())];
+                (self.told_at("tip"))
                 button name="act" value="tip" { "Go on with this tip" }
             }
         }
@@ -397,8 +405,10 @@ fn other_slide(cut: &Cut, pass: &Pass) -> Option<(String, String)> {
     } else {
         let words =
             format!("compound to, along the axis, + from the chuck, {}", show::unit_sign(cut.compound_unit));
-        // Where any pass shifts the tool, the compound is set for every one, and goes back to zero too.
-        let shifts = cut.passes.iter().any(|p| p.axial_shift != Length::ZERO);
+        // Once it was shifted it has to be set for every pass, and goes back to zero too.
+        let shifted = |p: &Pass| p.axial_shift != Length::ZERO;
+        let before = if cut.start > 1 { &cut.passes[..] } else { &cut.passes[..cut.done] };
+        let shifts = shifted(pass) || before.iter().any(shifted);
         shifts.then(|| (shown(pass.axial_shift, cut.compound_unit), words))
     }
 }

@@ -30,12 +30,15 @@ pub(super) fn section(cut: &Cut) -> Section {
     if cut.starts > 1 {
         answer = answer.s(format!(", for each of {} starts,", cut.starts));
     }
-    answer = answer
-        .s(" and ")
-        .v(Value::Count(count(PassKind::Spring)))
-        .s(if count(PassKind::Spring) == 1 { " spring pass; about " } else { " spring passes; about " })
-        .v(Value::Seconds(cut.seconds))
-        .s(" in all.");
+    answer = answer.s(" and ").v(Value::Count(count(PassKind::Spring))).s(if count(PassKind::Spring) == 1 {
+        " spring pass"
+    } else {
+        " spring passes"
+    });
+    if cut.starts > 1 {
+        answer = answer.s(format!(" for each of {} starts", cut.starts));
+    }
+    answer = answer.s("; about ").v(Value::Seconds(cut.seconds)).s(" in all.");
     if cut.done > 0 {
         answer = match cut.next() {
             Some(next) => answer

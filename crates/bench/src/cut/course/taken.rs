@@ -138,9 +138,12 @@ impl Course<'_> {
             Hand::Right => (self.flanks.ahead, self.flanks.behind),
             Hand::Left => (self.flanks.behind, self.flanks.ahead),
         };
-        let swing = swing.max(room * -chuck).min(room * tailstock);
-        // Rounded towards the middle.
-        self.compound.map_or(swing, |d| d * (swing / d).trunc())
+        let (least, most) = (room * -chuck, room * tailstock);
+        match self.compound {
+            // To the nearest division, but never beyond a flank.
+            Some(d) => d * (swing / d).round().min((most / d).floor()).max((least / d).ceil()),
+            None => swing.max(least).min(most),
+        }
     }
 
     /// Shift of the tool along the axis against straight infeed, as the compound is set or makes by itself.
