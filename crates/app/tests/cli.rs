@@ -377,6 +377,49 @@ fn gears_by_hand_and_by_module() {
     assert!(status == 1 && words.contains("more: "), "{words}");
     let (status, _, err) = run(&["gears", file, "--lead", "0 mm"], "");
     assert!(status == 2 && err.contains("a lead above zero"), "{err}");
+    assert_eq!(run(&["gears", file, "--lead", "2 mm", "--most", "0"], "").0, 2);
+}
+
+/// A bare lead is in the file's unit, a kept lathe is named by its number, and what is wrong in one taken in is said.
+#[test]
+fn gears_and_chart_read_what_they_are_given() {
+    let dir = tempfile::tempdir().expect("a folder");
+    let data = dir.path().join("kept");
+    let data = data.to_str().expect("a path");
+    let inch = "unit = \"in\"\n[lathe]\nlead_screw = \"8 tpi\"\ngears = [20, 40, 50]\n";
+    let lead = |args: &[&str]| json(args)["trains"][0]["lead_mm"].as_f64().expect("a lead");
+    let (status, said, err) = run(&["lathe", "--data", data, "import", "-"], inch);
+    assert!(status == 0 && err.is_empty(), "{err}");
+    let number = said.split(' ').next().expect("a number").to_owned();
+    // 0.1 in = 2.54 mm: 0.125 in times 40 : 50.
+    assert!((lead(&["gears", &number, "--lead", "0.1", "--data", data, "--json"]) - 2.54).abs() < 1e-9);
+    let (_, words, _) = run(&["gears", "-", "--lead", "0.1"], inch);
+    assert!(words.contains("0.1000 in"), "{words}");
+    let (_, words, _) = run(&["gears", "-", "--lead", "0.1", "--unit", "mm"], inch);
+    assert!(words.contains("2.540 mm"), "{words}");
+    let (status, chart, err) =
+        run(&["lathe", "--data", data, "chart", &number, "--lead", "0.1", "--hand", "left", "--json"], "");
+    assert_eq!(status, 0, "{err}");
+    assert!(chart.contains("40 on the stud drives 50"), "{chart}");
+    let (status, _, err) =
+        run(&["lathe", "--data", data, "import", "-"], &format!("{inch}colour = \"grey\"\n"));
+    assert!(status == 0 && err.contains("kept, but") && err.contains("colour"), "{err}");
+}
+
+/// Two settings of one name, a brake slower than the spindle by itself, a gear mounted that is not on hand.
+#[test]
+fn a_lathe_that_contradicts_itself_is_refused() {
+    let lathe = |more: &str| format!("lead_screw = \"3 mm\"\ngears = [20, 40]\n{more}");
+    let twice = "[[gearbox]]\nname = \"A\"\nratio = \"1:1\"\n[[gearbox]]\nname = \"A\"\nratio = \"1:2\"\n";
+    for (more, field, accepted) in [
+        (twice, "gearbox", "`A` stands more than once"),
+        ("coast_s = 1\nbrake_s = 5\n", "brake_s", "not above coast_s"),
+        ("mounted = [20, 60]\n", "mounted", "60 is not"),
+    ] {
+        let (status, _, err) = run(&["gears", "-", "--lead", "1.5 mm"], &lathe(more));
+        assert!(status == 2 && err.contains(field) && err.contains(accepted), "{err}");
+    }
+    assert_eq!(run(&["gears", "-", "--lead", "1.5 mm"], &lathe("mounted = [40, 20]\n")).0, 0);
 }
 
 /// Bad input: each names the field, what was read, and what is accepted; status 2; never a panic.

@@ -725,3 +725,59 @@ async fn a_reading_is_saved_as_it_can_be_read_and_taken_back_by_its_place() {
     assert!(after.contains("17 mn") && !after.contains("after = 2"), "{after}");
     assert_eq!(after.matches("[[done]]").count(), 2);
 }
+
+/// One press that was slept through must not break a lathe, and can be struck out.
+#[tokio::test]
+async fn a_try_that_went_wrong_is_struck_out_and_breaks_nothing() {
+    let s = site();
+    let (_, _, lathe) = s.post("/lathes/copy", &[("which", "2")], false).await;
+    let tries = "0.21,12,0.23,0.24,0.30,0.22";
+    let (status, body, _) =
+        s.post(&format!("{lathe}/reaction"), &[("base", "1"), ("tries", tries)], false).await;
+    assert!(status == StatusCode::UNPROCESSABLE_ENTITY && body.contains("The tries are not kept"), "{body}");
+    assert!(!s.get(&format!("{lathe}/lathe.toml")).await.1.contains("slow_s"));
+    let (_, page) = s.get(&format!("{lathe}/reaction?tries={tries}")).await;
+    let without = "0.21,0.23,0.24,0.30,0.22";
+    assert!(page.contains(&format!("reaction?tries={without}\"")) && page.contains("Strike out"), "{page}");
+    // Five are left: median 0.23 s, and 0.8 of the way from 0.24 to 0.30 (definition 7 of Hyndman and Fan).
+    let (_, page) = s.get(&format!("{lathe}/reaction?tries={without}")).await;
+    assert!(
+        page.contains("0.288 s") && page.contains("With 0.28 s for the hands, 0.57 s from the mark"),
+        "{page}"
+    );
+}
+
+/// What was tried in a job goes back to the lathe that is kept under the same name, and is not lost when that is taken anew.
+#[tokio::test]
+async fn a_reaction_tried_in_a_job_reaches_the_kept_lathe() {
+    let s = site();
+    let (_, _, lathe) = s.post("/lathes/copy", &[("which", "2")], false).await;
+    let number = lathe.rsplit('/').next().expect("a number");
+    let job = s.demo().await;
+    s.post(&format!("{job}/take-lathe"), &[("base", "1"), ("lathe", number)], false).await;
+    let tries = "0.21,0.23,0.24,0.30,0.22";
+    s.post(&format!("{job}/reaction"), &[("base", "2"), ("tries", tries)], false).await;
+    let (_, page) = s.get(&job).await;
+    assert!(page.contains("Keep the changes in ") && !page.contains(">Keep this lathe<"), "{page}");
+    s.post(&format!("{job}/take-lathe"), &[("base", "3"), ("lathe", number)], false).await;
+    assert!(s.get(&format!("{job}/job.toml")).await.1.contains("slow_s = 0.288"));
+    let (_, _, to) = s.post(&format!("{job}/keep-lathe"), &[("lathe", number)], false).await;
+    assert_eq!(to, lathe);
+    assert!(s.get(&format!("{lathe}/lathe.toml")).await.1.contains("slow_s = 0.288"));
+    assert_eq!(s.get("/lathes").await.1.matches("/reaction\"").count(), 1, "no second lathe");
+    assert!(s.get(&job).await.1.contains("As kept: "));
+}
+
+/// Bare numbers of a lathe are in its own unit, which is shown and can be set.
+#[tokio::test]
+async fn a_lathe_says_the_unit_of_its_bare_numbers() {
+    let s = site();
+    let (_, _, lathe) = s.post("/lathes/copy", &[("which", "0")], false).await;
+    let (_, page) = s.get(&lathe).await;
+    assert!(page.contains("name=\"unit\"") && page.contains("<option value=\"in\" selected>"), "{page}");
+    // A question that is answered by yes or no stands in full.
+    assert!(page.contains("The spindle reverses under power") && page.contains(">yes</option>"), "{page}");
+    let fields = [("base", "1"), ("unit", "mm")];
+    assert!(s.post(&format!("{lathe}/fields"), &fields, false).await.0.is_redirection());
+    assert!(s.get(&format!("{lathe}/lathe.toml")).await.1.contains("unit     = \"mm\""));
+}

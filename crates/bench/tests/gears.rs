@@ -260,6 +260,20 @@ fn a_dial_that_does_not_serve_leaves_the_shift() {
     assert_eq!(words, "at every third mark from the one you started on");
 }
 
+/// Dial gears to choose from: on a 3 mm screw, 14 teeth and 2 marks show 3.5 mm (6 leads a mark), 15 teeth show 2.5 mm
+/// (18 leads a turn). The one that is on goes first.
+#[test]
+fn a_dial_takes_another_of_its_gears_where_its_own_does_not_serve() {
+    let mut lathe = lathe(Pitch::mm(3.0), &[20, 24, 30, 35, 40], 2);
+    (lathe.thread_dial, lathe.dial_gears) = (Some(ThreadDial { teeth: 14, marks: 2 }), vec![15]);
+    let rule = |pitch: f64| {
+        let chart = setup::chart(&lathe, Hand::Right, &[Pitch::mm(pitch)]).expect("a chart");
+        show::value(&chart.rows[0].cells[3], Unit::Mm)
+    };
+    assert_eq!(rule(3.5), "marks 1 2");
+    assert_eq!(rule(2.5), "marks 1, with the gear of 15 on the dial");
+}
+
 /// A gear beside a shaft with its collar needs room to run in, not only not to touch.
 #[test]
 fn a_gear_that_passes_wants_room_to_run_in() {

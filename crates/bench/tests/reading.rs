@@ -374,7 +374,15 @@ fn a_lathe_is_copied_into_a_job_and_out_again() {
     assert_eq!(read_lathe(&top).expect("read").backlash, Some(Length::inch(0.02)));
     assert!(job::with_lathe(&top, &top).is_ok());
     assert!(job::lathe_text("job = \"none\"\n").expect_err("no lathe").contains("accepted: a [lathe]"));
-    assert!(job::lathe_text(&job::lathe_template()).is_ok());
+    let template = job::lathe_template();
+    assert!(job::lathe_text(&template).is_ok());
+    // Nothing in it is taken for said before its mark is taken away; then every field of it reads.
+    assert_eq!(job::raw(&template, "lathe.name"), None);
+    let filled: String =
+        template.lines().map(|l| l.strip_prefix("# ").unwrap_or(l).to_owned() + "\n").collect();
+    let lathe = job::read_lathe(&filled).unwrap_or_else(|p| panic!("{p:?}\n{filled}"));
+    assert!(lathe.banjo.is_some() && lathe.thread_dial.is_some() && lathe.readout.is_some());
+    assert_eq!(lathe.gearbox.len(), 1);
 }
 
 /// A lathe's text cut off anywhere is read, refused in words, or still a lathe; it never stops the program.

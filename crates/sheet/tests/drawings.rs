@@ -81,18 +81,30 @@ fn overlay_and_gear_train_are_sound() {
         figures::candidates_overlay(&sample::identity(), None, Unit::Mm, figures::WIDTH)
             .expect("two candidates"),
     ];
-    drawings.extend(figures::gear_train(&sample::setup(), &job));
+    drawings.extend(figures::gear_train(&sample::setup(), &job, Unit::Mm, figures::WIDTH));
     let mut simple = sample::setup();
     simple.trains[0].drivers = vec![20];
     simple.trains[0].driven = vec![127];
     simple.trains[0].idlers = vec![Idler { pair: 0, teeth: 65 }];
     let mut plain = job.clone();
     plain.lathe = None;
-    drawings.push(figures::gear_train(&simple, &plain).expect("a train of two gears"));
+    drawings
+        .push(figures::gear_train(&simple, &plain, Unit::Mm, figures::WIDTH).expect("a train of two gears"));
+    // With the banjo of an invented lathe, and on a screen as narrow as a hand.
+    let whole = flankwise_bench::work(&job);
+    let at_the_bench = whole.setup.result.as_ref().expect("a setup");
+    for width in [figures::WIDTH, figures::NARROW] {
+        drawings
+            .push(figures::gear_train(at_the_bench, &job, Unit::Mm, width).expect("a train on its banjo"));
+        drawings.push(figures::gear_train(&simple, &plain, Unit::Mm, width).expect("a train of two gears"));
+    }
     keep("others", &drawings);
     let faults: Vec<_> = drawings.iter().flat_map(Drawing::faults).collect();
     assert!(faults.is_empty(), "{faults:#?}");
-    assert!(figures::gear_train(&Setup { trains: Vec::new(), ..sample::setup() }, &job).is_none());
+    assert!(
+        figures::gear_train(&Setup { trains: Vec::new(), ..sample::setup() }, &job, Unit::Mm, figures::WIDTH)
+            .is_none()
+    );
 }
 
 #[test]

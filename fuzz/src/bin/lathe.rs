@@ -5,7 +5,7 @@ use flankwise_bench::job::{lathe_text, read_lathe, with_lathe};
 use flankwise_bench::setup::parse_lead;
 
 libfuzzer_sys::fuzz_target!(|input: &str| {
-    let _ = parse_lead(input);
+    let _ = parse_lead(input, flankwise_thread::Unit::Mm);
     let Ok(lathe) = read_lathe(input) else { return drop(lathe_text(input)) };
     let own = lathe_text(input).expect("what is read as a lathe is one");
     assert_eq!(read_lathe(&own).as_ref(), Ok(&lathe), "{own}");

@@ -132,6 +132,21 @@ pub fn stage(stage: StageName, worked: &Worked, at: &str) -> Markup {
 /// More entries than this are folded into one line, so that the stage's answer stays near.
 const FOLDED: usize = 12;
 
+/// The fields of a lathe's own text, with the unit of the bare numbers in it.
+pub fn lathe(worked: &Worked, at: &str) -> Markup {
+    let unit = job::fields_of("").iter().find(|f| f.name == "unit");
+    html! {
+        @if let Some(unit) = unit {
+            fieldset {
+                legend { "Numbers without a unit" }
+                div.fields { (field(unit, unit.name, worked)) }
+                p.quiet-note { "A number typed below without a unit is in this one, whatever the page shows lengths in." }
+            }
+        }
+        (stage(StageName::Setup, worked, at))
+    }
+}
+
 /// The entries of an array of tables, with buttons to add one and to take one out.
 fn entries(group: &Group, worked: &Worked, at: &str) -> Markup {
     let n = worked.typed.count(group.table);
@@ -204,7 +219,8 @@ fn field(f: &FieldInfo, path: &str, worked: &Worked) -> Markup {
     let wide = matches!(f.kind, Kind::Text | Kind::List(_)) && f.example.len() > 10;
     html! {
         div.field.wide[wide] {
-            label for=(id) { (label(f.name)) }
+            // Yes or no to a question: the question itself, where a name alone leaves it to be guessed.
+            label for=(id) { @if f.kind == Kind::Bool { (f.what) } @else { (label(f.name)) } }
             @if choices.is_empty() {
                 input id=(id) name=(path) value=(typed) list=[offered(f).then_some("materials")] placeholder=(f.example) title=(f.what)
                     autocomplete="off" spellcheck="false" aria-describedby=(wrong_id)
@@ -216,11 +232,20 @@ fn field(f: &FieldInfo, path: &str, worked: &Worked) -> Markup {
                     aria-invalid=[invalid] {
                     option value="" selected[typed.is_empty()] { "—" }
                     @if !listed { option value=(typed) selected { (typed) } }
-                    @for c in exact_first(choices) { option value=(c) selected[*c == typed] { (c) } }
+                    @for c in exact_first(choices) { option value=(c) selected[*c == typed] { (word(c)) } }
                 }
             }
             p.wrong.asks[asks] id=(wrong_id) data-wrong=(path) { @if let Some(p) = problem { (worked.told(p)) } }
         }
+    }
+}
+
+/// A choice in words: a person says yes, a file says true.
+fn word(choice: &'static str) -> &'static str {
+    match choice {
+        "true" => "yes",
+        "false" => "no",
+        other => other,
     }
 }
 

@@ -122,7 +122,8 @@ fn drawings(worked: &Worked, unit: Unit) -> Vec<Drawing> {
 }
 
 /// The same drawing for a narrow screen, of those that can be drawn so.
-fn narrow(drawing: &Drawing, whole: &Whole, unit: Unit) -> Option<Drawing> {
+fn narrow(drawing: &Drawing, worked: &Worked, unit: Unit) -> Option<Drawing> {
+    let whole = worked.whole.as_ref()?;
     match drawing.key.as_str() {
         "candidates" => figures::candidates_overlay(
             whole.identity.result.as_ref()?,
@@ -130,6 +131,9 @@ fn narrow(drawing: &Drawing, whole: &Whole, unit: Unit) -> Option<Drawing> {
             unit,
             figures::NARROW,
         ),
+        "gear-train" => {
+            figures::gear_train(whole.setup.result.as_ref()?, worked.job.as_ref()?, unit, figures::NARROW)
+        }
         _ => None,
     }
 }
@@ -152,7 +156,7 @@ fn say_stage(worked: &Worked, drawings: &[Drawing], stage: StageName, unit: Unit
         return html! { p.answer.waiting { "Waits for the fields marked as wrong." } };
     };
     let here = drawings.iter().filter(|d| stage_of(d) == stage);
-    let drawn: Vec<Markup> = here.map(|d| say::drawing(d, narrow(d, whole, unit))).collect();
+    let drawn: Vec<Markup> = here.map(|d| say::drawing(d, narrow(d, worked, unit))).collect();
     let to = format!("{base}/fields");
     let beside = |table: &str, row: usize, thread: &Thread| beside(worked, table, row, thread);
     say::stage(&whole.said(stage), &drawn, &Around { unit, answers: Some(&to), row_link: &beside })

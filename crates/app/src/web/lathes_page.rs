@@ -10,7 +10,6 @@ use axum::extract::{Path, State};
 use axum::http::{HeaderMap, StatusCode};
 use axum::response::{IntoResponse, Redirect, Response};
 use flankwise_bench::job::{self, Lathe};
-use flankwise_bench::report::StageName;
 use flankwise_bench::setup;
 use flankwise_store::{Job as Kept, JobHead, JobId, Store, StoreError};
 use flankwise_thread::{Hand, Unit};
@@ -91,7 +90,7 @@ fn page(kept: &Kept, headers: &HeaderMap, message: Option<&str>) -> Markup {
             div #loose { (edit::loose(&worked)) }
             section.stage #lathe aria-labelledby="lathe-h" {
                 h2 #lathe-h { "The lathe" }
-                div.in { (form::stage(StageName::Setup, &worked, &base)) button.noscript { "Save and work out" } }
+                div.in { (form::lathe(&worked, &base)) button.noscript { "Save and work out" } }
                 div.out #say-lathe { (said(lathe.as_ref(), unit)) }
             }
         }
@@ -204,6 +203,9 @@ fn told_apart(lathes: &[JobHead]) -> Vec<String> {
     lathes.iter().map(name).collect()
 }
 
+/// Lathes offered in sight beside a job's own; more are behind one line. Chosen here.
+const IN_SIGHT: usize = 2;
+
 /// On a job's page: the lathes that can be taken, and whether the job's own is one of them.
 pub fn chooser(app: &App, worked: &Worked, at: &str) -> Markup {
     let ours = worked.job.as_ref().and_then(|j| j.lathe.as_ref());
@@ -218,26 +220,33 @@ pub fn chooser(app: &App, worked: &Worked, at: &str) -> Markup {
         kept.into_iter().zip(named).map(|(l, name)| (same(&l), l, name)).collect();
     let namesake = |l: &JobHead| ours.is_some_and(|o| o.name == l.title);
     let is_kept = lathes.iter().any(|(same, ..)| *same);
+    let take = |l: &JobHead, words: &str, name: &str| {
+        html! {
+            button.small name="lathe" value=(l.id) formaction={ (at) "/take-lathe" } formmethod="post" data-swap { (words) (name) }
+            " "
+        }
+    };
+    let (ours_kept, others): (Vec<_>, Vec<_>) = lathes.iter().partition(|(same, l, _)| *same || namesake(l));
+    let offered = html! { @for (_, l, name) in &others { (take(l, "Take ", name)) } };
     html! {
         div.chooser {
             @if lathes.is_empty() { p.quiet-note { a href="/lathes" { "Lathes" } " that you keep can be taken into this job." } }
-            @for (same, l, name) in &lathes {
+            @for (same, l, name) in &ours_kept {
                 @if *same {
                     p.quiet-note { "As kept: " a href={ "/lathes/" (l.id) } { (name) } }
-                } @else {
-                    @if namesake(l) && !is_kept {
-                        button.small name="lathe" value=(l.id) formaction={ (at) "/keep-lathe" } formmethod="post" { "Keep the changes in " (name) }
-                        " "
-                    }
-                    button.small name="lathe" value=(l.id) formaction={ (at) "/take-lathe" } formmethod="post" data-swap {
-                        @if namesake(l) { "Drop the changes: take " } @else { "Take " }
-                        (name)
-                    }
+                } @else if !is_kept {
+                    button.small name="lathe" value=(l.id) formaction={ (at) "/keep-lathe" } formmethod="post" { "Keep the changes in " (name) }
                     " "
+                    (take(l, "Drop the changes: take ", name))
                 }
             }
+            @if ours.is_some() && others.len() > IN_SIGHT {
+                details { summary { "Take another lathe" } (offered) }
+            } @else {
+                (offered)
+            }
             @if ours.is_some() {
-                @if !is_kept && !lathes.iter().any(|(_, l, _)| namesake(l)) {
+                @if ours_kept.is_empty() {
                     button.small formaction={ (at) "/keep-lathe" } formmethod="post" { "Keep this lathe" }
                     " "
                 }

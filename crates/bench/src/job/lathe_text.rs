@@ -6,7 +6,7 @@
 
 use super::edit::parse;
 use super::node::Written;
-use super::schema::{self, FieldInfo, Kind, TableInfo};
+use super::schema::{self, FieldInfo, Kind, Shape, TableInfo};
 use flankwise_thread::Unit;
 use toml_edit::{DocumentMut, Item, Table, TableLike, Value};
 
@@ -65,18 +65,23 @@ pub fn with_lathe(job: &str, lathe: &str) -> Result<String, String> {
     Ok(document.to_string())
 }
 
-/// A lathe to begin with: its fields as remarks.
+/// A lathe to begin with: every field and table of it as a remark.
 pub fn lathe_template() -> String {
-    let info = schema::fields_of("lathe");
-    let mut text = String::from("unit = \"mm\"\n\n[lathe]\n");
-    for f in info {
-        let value = match f.kind {
-            Kind::Bool | Kind::Whole(..) | Kind::Number(_) => f.example.to_owned(),
-            Kind::List(_) => format!("[{}]", f.example),
-            _ => format!("\"{}\"", f.example),
+    let mut text = String::from("unit = \"mm\"   # of numbers without one: mm or in\n\n[lathe]\n");
+    for table in schema::TABLES.iter().filter(|t| t.path == "lathe" || t.path.starts_with("lathe.")) {
+        text += &match table.shape {
+            _ if table.path == "lathe" => String::new(),
+            Shape::Many => format!("\n# [[{}]]   # {}; once for each\n", table.path, table.what),
+            Shape::One | Shape::Inline => format!("\n# [{}]   # {}\n", table.path, table.what),
         };
-        let mark = if f.name == "name" { "" } else { "# " };
-        text += &format!("{mark}{} = {value}   # {}\n", f.name, f.what);
+        for f in table.fields {
+            let value = match f.kind {
+                Kind::Bool | Kind::Whole(..) | Kind::Number(_) => f.example.to_owned(),
+                Kind::List(_) => format!("[{}]", f.example),
+                _ => format!("\"{}\"", f.example),
+            };
+            text += &format!("# {} = {value}   # {}\n", f.name, f.what);
+        }
     }
     text
 }

@@ -1037,6 +1037,8 @@ pub struct Lathe {
     pub threading_stop: bool,
     /// Threading dial.
     pub thread_dial: Option<ThreadDial>,
+    /// Teeth of the other gears that fit the threading dial.
+    pub dial_gears: Vec<u32>,
     /// Cross-slide dial.
     pub cross_dial: Option<Dial>,
     /// Compound slide dial (always travel along the compound).
@@ -1074,6 +1076,7 @@ impl Lathe {
             backlash: None,
             threading_stop: false,
             thread_dial: None,
+            dial_gears: Vec::new(),
             cross_dial: None,
             compound_dial: None,
             readout: None,

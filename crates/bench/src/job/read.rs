@@ -617,6 +617,7 @@ fn lathe(node: &Node<'_>) -> Option<Lathe> {
             format!("settings each with a name of its own; `{twice}` stands more than once"),
         );
     }
+    let (thread_dial, dial_gears) = node.child("thread_dial").map(|n| dial_and_gears(&n)).unwrap_or_default();
     let (coast, brake): (Option<f64>, Option<f64>) = (node.get("coast_s"), node.get("brake_s"));
     if coast.zip(brake).is_some_and(|(coast, brake)| brake > coast) {
         node.refuse(
@@ -644,7 +645,8 @@ fn lathe(node: &Node<'_>) -> Option<Lathe> {
         half_nuts: yes("half_nuts", plain.half_nuts),
         backlash: node.get("backlash"),
         threading_stop: yes("threading_stop", plain.threading_stop),
-        thread_dial: node.child("thread_dial").and_then(|n| thread_dial(&n)),
+        thread_dial,
+        dial_gears,
         cross_dial: node.child("cross_dial").and_then(|n| cross_dial(&n)),
         compound_dial: node.get("compound_dial"),
         readout: node.child("readout").and_then(|n| dial(&n)),
@@ -741,9 +743,10 @@ fn slot_shape(node: &Node<'_>, near: Option<Length>, far: Option<Length>) -> (Le
     (beside, Some(bend))
 }
 
-fn thread_dial(node: &Node<'_>) -> Option<ThreadDial> {
-    let (teeth, marks) = (node.need("teeth"), node.need("marks"));
-    Some(ThreadDial { teeth: teeth?, marks: marks? })
+/// The dial with the gear that is on it, and the other gears that fit it.
+fn dial_and_gears(node: &Node<'_>) -> (Option<ThreadDial>, Vec<u32>) {
+    let (teeth, marks): (Option<u32>, Option<u32>) = (node.need("teeth"), node.need("marks"));
+    (teeth.zip(marks).map(|(teeth, marks)| ThreadDial { teeth, marks }), node.list("others"))
 }
 
 fn dial(node: &Node<'_>) -> Option<Dial> {

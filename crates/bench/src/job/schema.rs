@@ -755,7 +755,7 @@ pub static TABLES: &[TableInfo] = &[
                 "mounted",
                 "Of these, the ones that are on the lathe now",
                 Kind::List(&Kind::Whole(6, 400)),
-                "40",
+                "20",
             ),
             field(
                 "most_gears",
@@ -802,7 +802,7 @@ pub static TABLES: &[TableInfo] = &[
                 "coast_s",
                 "Time the spindle takes to stop, seconds",
                 Kind::Number(Range::between(0.0, 600.0)),
-                "0",
+                "2.5",
             ),
             field(
                 "brake_s",
@@ -871,6 +871,7 @@ pub static TABLES: &[TableInfo] = &[
         &[
             needed("teeth", "Teeth of its gear", Kind::Whole(4, 200), "20"),
             needed("marks", "Marks on its face", Kind::Whole(1, 100), "8"),
+            field("others", "Teeth of the other gears that fit it", Kind::List(&Kind::Whole(4, 200)), "21"),
         ],
     ),
     table_of(

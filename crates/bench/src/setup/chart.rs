@@ -22,6 +22,8 @@ const TPI: [f64; 28] = [
 ];
 /// Beyond this relative error a pitch is not called cut: the worst that published charts accept is 0.17 %.
 pub(super) const ACCEPTED: f64 = 2e-3;
+/// Beyond this one nobody cuts a thread, and the nearest train is not worth a line.
+const FAR: f64 = 2e-2;
 /// Trains alike that are looked through for one that serves other lines too. Chosen here.
 const LOOKED_THROUGH: usize = 60;
 
@@ -107,7 +109,7 @@ fn gears_of(train: &Train) -> Vec<u32> {
 }
 
 fn row(lathe: &Lathe, pitch: Pitch, train: Option<&Train>) -> Row {
-    let Some(train) = train else {
+    let Some(train) = train.filter(|t| t.error_ppm.abs() <= FAR * 1e6) else {
         let cells = vec![Value::Pitch(pitch), Value::Word("none fits".into()), Value::None, Value::None];
         return Row { cells, mark: Mark::Bad };
     };
@@ -137,9 +139,11 @@ fn named(train: &Train) -> String {
 fn half_nuts_of(lathe: &Lathe, train: &Train) -> Value {
     match half_nuts::of_train(lathe, train) {
         HalfNuts::Anywhere => Value::Word("anywhere".into()),
-        HalfNuts::Marks(marks, _) => {
+        HalfNuts::Marks(marks, words) => {
             let list: Vec<String> = marks.iter().map(u32::to_string).collect();
-            Value::Word(format!("marks {}", list.join(" ")))
+            let gear =
+                words.split_once(", with").map(|(_, gear)| format!(", with{gear}")).unwrap_or_default();
+            Value::Word(format!("marks {}{gear}", list.join(" ")))
         }
         HalfNuts::Shift(shift) => Value::Said(Text::from("every ").len(shift)),
         HalfNuts::KeepClosed => Value::Word("keep closed".into()),

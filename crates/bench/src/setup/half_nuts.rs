@@ -23,9 +23,28 @@ pub(super) fn of_train(lathe: &Lathe, train: &Train) -> HalfNuts {
 /// The rule for a lead on this lathe.
 pub(super) fn of_lead(lathe: &Lathe, lead: Ratio) -> HalfNuts {
     match Ratio::of(lathe.lead_screw.length) {
-        Some(screw) if lathe.half_nuts => rule(screw, lead, lathe.thread_dial),
+        Some(screw) if lathe.half_nuts => with_dial(lathe, screw, lead),
         _ => HalfNuts::KeepClosed,
     }
+}
+
+/// With the gear that is on the dial; where no mark serves so, with another that fits it.
+fn with_dial(lathe: &Lathe, screw: Ratio, lead: Ratio) -> HalfNuts {
+    let fitted = rule(screw, lead, lathe.thread_dial);
+    let Some(dial) =
+        lathe.thread_dial.filter(|_| !matches!(fitted, HalfNuts::Anywhere | HalfNuts::Marks(..)))
+    else {
+        return fitted;
+    };
+    let other = lathe.dial_gears.iter().find_map(|&teeth| {
+        match rule(screw, lead, Some(ThreadDial { teeth, ..dial })) {
+            HalfNuts::Marks(marks, words) => {
+                Some(HalfNuts::Marks(marks, format!("{words}, with the gear of {teeth} on the dial")))
+            }
+            _ => None,
+        }
+    });
+    other.unwrap_or(fitted)
 }
 
 /// The rule for a lead on a lead screw.

@@ -55,8 +55,8 @@ pub struct Setup {
     pub trains: Vec<Train>,
     /// How many trains were looked at.
     pub searched: usize,
-    /// Error of lead over the thread's length, with the first train.
-    pub error_over_length: Length,
+    /// Error of lead over the thread's length, with the train to go by.
+    pub error_over_length: Option<Length>,
     /// What an error of lead comes to in this part.
     pub stakes: Stakes,
     /// Half-nut rule for the first train.
@@ -268,7 +268,7 @@ pub fn work(fit: &Fit, _tool: &Tool, job: &Job) -> Outcome<Setup> {
     )]));
 
     let setup = Setup {
-        error_over_length: best.as_ref().map_or(Length::ZERO, |t| fit.length * (t.error_ppm * 1e-6)),
+        error_over_length: best.as_ref().map(|t| fit.length * (t.error_ppm * 1e-6)),
         stakes,
         trains,
         searched,

@@ -60,21 +60,23 @@ impl Setup {
             Figure::new("rpm", "spindle speed", Value::Rpm(rpm), source).symbol("n")
         };
         let mut figures: Vec<Figure> = self.rpm.map(speed).into_iter().collect();
-        figures.extend([
+        let error = |error| {
+            let source = Source::derived("error of the train times the thread's length");
             Figure::new(
                 "error_over_length",
                 "error of lead over the whole thread",
-                Value::Length(self.error_over_length, Fine::Gauge),
-                Source::derived("error of the train times the thread's length"),
+                Value::Length(error, Fine::Gauge),
+                source,
             )
-            .formula("error × length of thread"),
-            Figure::new(
-                "searched",
-                "trains that the gears on hand make",
-                Value::Count(self.searched as i64),
-                Source::derived("every choice of drivers and driven gears, at every gearbox setting"),
-            ),
-        ]);
+            .formula("error × length of thread")
+        };
+        figures.extend(self.error_over_length.map(error));
+        figures.push(Figure::new(
+            "searched",
+            "trains that the gears on hand make",
+            Value::Count(self.searched as i64),
+            Source::derived("every choice of drivers and driven gears, at every gearbox setting"),
+        ));
         figures.extend(self.train().and_then(|t| t.layout.as_ref()).into_iter().flat_map(layout_figures));
         let mut blocks = vec![
             Block::Figures(String::new(), figures),

@@ -92,7 +92,7 @@ fn wider(fit: &Fit, speed: &Speed) -> Option<Way> {
         } else {
             "the work further out, or a groove, if the part allows".into()
         },
-        goes: Some(true),
+        goes: (speed.room != Room::Unknown).then_some(true),
     })
 }
 

@@ -1,21 +1,23 @@
 //! The gear train on its shafts, with the banjo's arm and slot.
 
 use super::WIDTH;
-use crate::drawing::{Anchor, Drawing, Fill, Line, Of, P, SMALL, Scale, TEXT, p};
+use crate::drawing::{Anchor, Drawing, Fill, Line, Of, P, SMALL, TEXT, p};
+use crate::font;
 use flankwise_bench::job::Job;
 use flankwise_bench::report::{Fine, Value, show};
 use flankwise_bench::setup::{Layout, Seat, Setup, Train};
 use flankwise_thread::{Length, Unit};
 
-const HEIGHT: f64 = 58.0;
+/// Height of the view, at most.
+const VIEW: f64 = 66.0;
 /// Width kept for the list of gears.
 const LIST: f64 = 62.0;
 const TOP: f64 = 10.0;
 
 /// The train to go by, seen from the end of the lathe: pitch and tip circles on their shafts. To scale, with
 /// the banjo's slot, where the banjo is known; else in proportion. None where there is no such train, or it has no
-/// gears.
-pub fn gear_train(setup: &Setup, job: &Job) -> Option<Drawing> {
+/// gears. `width` mm wide: where the list of gears does not find room beside the view it stands below.
+pub fn gear_train(setup: &Setup, job: &Job, unit: Unit, width: f64) -> Option<Drawing> {
     let train = setup.train()?;
     if train.drivers.is_empty() || train.drivers.len() != train.driven.len() {
         return None;
@@ -34,22 +36,22 @@ pub fn gear_train(setup: &Setup, job: &Job) -> Option<Drawing> {
     let low = |f: fn(P) -> f64| held.iter().map(|(c, r)| f(*c) - r).fold(f64::INFINITY, f64::min);
     let high = |f: fn(P) -> f64| held.iter().map(|(c, r)| f(*c) + r).fold(f64::NEG_INFINITY, f64::max);
     let (x0, x1, y0, y1) = (low(|q| q.x), high(|q| q.x), low(|q| q.y), high(|q| q.y));
-    let k = scale(x1 - x0, y1 - y0);
+    let beside = width >= WIDTH;
+    let room = if beside { width - LIST } else { width };
+    let k = scale((room - 4.0) / (x1 - x0), VIEW / (y1 - y0));
     let at = |q: P| p(2.0 + (q.x - x0) * k, TOP + (q.y - y0) * k);
 
-    let mut d = Drawing::new("gear-train", "Change gears", WIDTH, HEIGHT);
+    let mut d = Drawing::new("gear-train", "Change gears", width, TOP + VIEW);
     d.about = train.words();
-    let lead = show::value(&Value::Length(train.lead, Fine::Gauge), job.unit);
+    let lead = show::value(&Value::Length(train.lead, Fine::Gauge), unit);
     let error = show::value(&Value::Ppm(train.error_ppm), Unit::Mm);
-    let drawn = if laid.is_some() {
-        format!("scale {}", Scale { factor: k })
+    let drawn = if laid.is_some() { format!("scale 1:{}", 1.0 / k) } else { "in proportion only".to_owned() };
+    let caption = if beside {
+        format!("seen from the end of the lathe; {drawn}; cuts a lead of {lead}, error {error}")
     } else {
-        "in proportion only".to_owned()
+        format!("{drawn}; cuts {lead}, error {error}")
     };
-    d.caption(
-        "Change gears",
-        &format!("seen from the end of the lathe; {drawn}; cuts a lead of {lead}, error {error}"),
-    );
+    d.caption("Change gears", &caption);
     if let (Some(&far), Some(&screw)) = (slot.last(), shafts.last()) {
         d.line(at(screw), at(far), Line::Centre, Of::Tool);
         let width = banjo.map_or(0.0, |b| b.stud.to_mm()) * k / 4.0;
@@ -61,23 +63,32 @@ pub fn gear_train(setup: &Setup, job: &Job) -> Option<Drawing> {
         let pitch = m * f64::from(s.teeth) / 2.0 * k;
         d.circle(centre, pitch + m * k, Some(Line::Narrow), Fill::None, of);
         d.circle(centre, pitch, Some(Line::Centre), Fill::None, of);
+    }
+    for s in &seats {
+        let (centre, of) = (at(shafts[s.shaft]), whose(s));
+        let pitch = m * f64::from(s.teeth) / 2.0 * k;
         // Two gears on one shaft show one number above it and one below.
         let away = (pitch * 0.55).max(4.7);
         let y = if s.drives { centre.y - away + TEXT * 0.7 } else { centre.y + away };
-        d.text(p(centre.x, y), Anchor::Middle, TEXT, true, of, s.teeth.to_string());
+        let teeth = s.teeth.to_string();
+        // Other gears' rims do not run through the number.
+        let half = font::width(&teeth, true, TEXT) / 2.0 + 0.4;
+        d.rect(p(centre.x - half, y - TEXT), p(centre.x + half, y + 0.5), None, Fill::Paper, of);
+        d.text(p(centre.x, y), Anchor::Middle, TEXT, true, of, teeth);
     }
     for q in &shafts {
         d.circle(at(*q), 1.6, Some(Line::Wide), Fill::Paper, Of::Part);
     }
-    list(&mut d, train, &seats, laid.map(|(layout, _)| layout), job.unit);
+    let corner = if beside { p(width - LIST + 4.0, TOP + 2.0) } else { p(2.0, TOP + (y1 - y0) * k + 7.0) };
+    list(&mut d, corner, train, &seats, laid.map(|(layout, _)| layout), unit);
     d.trim();
     Some(d)
 }
 
-/// 1 to a whole number: the steps of ISO 5455 are too far apart for a train to stay readable.
-fn scale(w: f64, h: f64) -> f64 {
-    let room = ((WIDTH - LIST - 4.0) / w).min((HEIGHT - TOP - 2.0) / h);
-    1.0 / (1.0 / room).ceil().max(1.0)
+/// 1 to a number of halves, no larger than either room: the steps of ISO 5455 are too far apart for a train to stay
+/// readable.
+fn scale(across: f64, down: f64) -> f64 {
+    2.0 / (2.0 / across.min(down)).ceil().max(2.0)
 }
 
 const fn whose(s: &Seat) -> Of {
@@ -101,11 +112,11 @@ fn points(of: &[[Length; 2]]) -> Vec<P> {
 }
 
 /// The ratio, the gears with their shafts, and the distances to set.
-fn list(d: &mut Drawing, train: &Train, seats: &[Seat], layout: Option<&Layout>, unit: Unit) {
-    let x = WIDTH - LIST + 4.0;
+fn list(d: &mut Drawing, corner: P, train: &Train, seats: &[Seat], layout: Option<&Layout>, unit: Unit) {
+    let x = corner.x;
     let product = |gears: &[u32]| gears.iter().map(u32::to_string).collect::<Vec<_>>().join(" × ");
     let ratio = format!("{} : {}", product(&train.drivers), product(&train.driven));
-    d.text(p(x, TOP + 2.0), Anchor::Start, TEXT, true, Of::Note, ratio);
+    d.text(corner, Anchor::Start, TEXT, true, Of::Note, ratio);
     let last = seats.iter().map(|s| s.shaft).max().unwrap_or(0);
     let shaft = |i: usize| match i {
         0 => "stud".to_owned(),
@@ -115,7 +126,7 @@ fn list(d: &mut Drawing, train: &Train, seats: &[Seat], layout: Option<&Layout>,
     let driven_alone = |s: &Seat| {
         seats.iter().filter(|o| o.shaft == s.shaft).count() == 1 && s.shaft != 0 && s.shaft != last
     };
-    let mut y = TOP + 8.0;
+    let mut y = corner.y + 6.0;
     for s in seats {
         let role = match (s.drives, driven_alone(s)) {
             (true, true) => "idler",

@@ -183,7 +183,7 @@ pub fn setup() -> Setup {
             why_not: Text::new(),
         }],
         searched: 1,
-        error_over_length: Length::ZERO,
+        error_over_length: Some(Length::ZERO),
         stakes: Stakes { engaged: mm(44.0), binds: 1e-3 },
         half_nuts: HalfNuts::KeepClosed,
         next_start: None,
