@@ -122,6 +122,7 @@ fn way(w: &Way, route: &Route) -> Value {
         "as_asked": w.as_asked,
         "play_mm": w.play.map(|(a, b)| [mm(a), mm(b)]),
         "own_figures": w.own,
+        "own_note": w.own_note,
     })
 }
 
@@ -137,8 +138,11 @@ pub fn quotation(outcome: &Outcome<Quotation>, unit: Unit) -> Value {
                     "way": o.kind.word(),
                     "what": o.what,
                     "price": o.price.map(number),
+                    "price_from": o.from.as_ref().map(|(known, _)| number(*known)),
+                    "price_open": o.from.as_ref().map(|(_, open)| open),
                     "days": number(o.days),
                     "chance_made_again": number(o.again),
+                    "play_mm": o.play.map(|(a, b)| [number(a.to_mm()), number(b.to_mm())]),
                     "remarks": texts(&o.remarks),
                     "proposed": o.proposed,
                 })
@@ -151,6 +155,8 @@ pub fn quotation(outcome: &Outcome<Quotation>, unit: Unit) -> Value {
         "proposed": quotation.map(|q| texts(&q.proposed)),
         "offered": quotation.map(offered),
         "currency": quotation.map(|q| q.currency.clone()),
+        "pieces": quotation.map(|q| q.pieces),
+        "draft": quotation.and_then(|q| q.draft.as_ref()).map(|t| show::text(t, unit)),
         "valid": quotation.map(|q| q.lines[0].text.clone()),
         "taxes": quotation.map(|q| q.lines[1].text.clone()),
         "terms": quotation.map(|q| q.lines[2].text.clone()),

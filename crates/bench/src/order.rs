@@ -5,7 +5,7 @@
 use crate::Whole;
 use crate::job::WayKind;
 use crate::report::{Block, Moment, Step};
-use crate::route::Route;
+use crate::route::{MAKING, Route};
 
 /// A stretch of the order of work, with its heading.
 #[derive(Clone, Debug, PartialEq)]
@@ -62,6 +62,17 @@ impl Whole {
         .into_iter()
         .filter(|s| !s.steps.is_empty())
         .collect()
+    }
+
+    /// The order of work step by step, each with its heading, with the making of taps before it where they are made here.
+    pub fn at_the_bench(&self) -> Vec<(&'static str, Step)> {
+        let chosen = self.route.result.as_ref().and_then(Route::chosen_way);
+        let making = chosen.into_iter().flat_map(|way| &way.design).filter_map(|block| match block {
+            Block::Steps(_, steps) => Some(Stretch { title: MAKING, steps: steps.clone() }),
+            _ => None,
+        });
+        let order = making.chain(self.order_of_work());
+        order.flat_map(|stretch| stretch.steps.into_iter().map(move |step| (stretch.title, step))).collect()
     }
 
     /// The lathe's steps.

@@ -22,15 +22,17 @@ pub struct Offered {
     pub kind: WayKind,
     /// What they get, in a sentence.
     pub what: String,
-    /// Price, rounded; none while a price within it is still to be asked.
+    /// Price for all pieces, rounded; none while a price within it is still to be asked.
     pub price: Option<f64>,
+    /// What of it is known while it has none, rounded, and what comes on top; none where nothing is known.
+    pub from: Option<(f64, String)>,
     /// Working days.
     pub days: f64,
     /// Chance that it has to be done again.
     pub again: f64,
-    /// Play between screw and nut, tightest and loosest, where the mate was measured.
+    /// Play between screw and nut, tightest and loosest, where the mate was measured; none that is below nothing.
     pub play: Option<(Length, Length)>,
-    /// What to know of it.
+    /// What the customer has to know of it.
     pub remarks: Vec<Text>,
     /// The one that is proposed.
     pub proposed: bool,
@@ -60,14 +62,32 @@ pub struct Quotation {
     pub offered: Vec<Offered>,
     /// Currency of the prices.
     pub currency: String,
+    /// Pieces that they are for.
+    pub pieces: u32,
+    /// Why it is a draft that nobody signs; none where it may be signed.
+    pub draft: Option<Text>,
     /// Until when it holds, taxes, terms.
     pub lines: [Line; 3],
     /// Cautions on the part in use.
     pub cautions: Vec<Note>,
+    /// What stands below everything.
+    pub closing: String,
 }
 
-/// Where the load could fall, or the sizes are taken for more than they are.
-pub const CLOSING: &str = "Sizes were taken from a worn part and hold for that part. Where a load could fall on someone if the thread failed, have a licensed practitioner look at it, and follow your local codes.";
+/// What the sizes hold for, and whom to ask where the load could fall.
+pub fn closing(job: &Job, fit: Option<&Fit>) -> String {
+    let (part, mate) = (fit::word(job.make.part), fit::word(fit::other(job.make.part)));
+    let sizes = if job.make.mate_new {
+        "The sizes are the standard's, for a screw and a nut that are both new.".to_owned()
+    } else if fit.is_some_and(|f| f.travelled.is_some()) {
+        format!("The {part} is made for the {mate} that was measured and holds for that one.")
+    } else {
+        format!("The {mate}'s thread was not measured all round: the sizes are the standard's.")
+    };
+    format!(
+        "{sizes} Where a load could fall on someone if the thread failed, have a licensed practitioner look at it, and follow your local codes."
+    )
+}
 
 /// Draws up the quotation of a job. None while something asked for cannot be done, the way chosen among it: the notes
 /// say what, and the customer is offered nothing in its place unasked.
@@ -91,11 +111,21 @@ pub fn work(job: &Job, whole: &Whole) -> Outcome<Quotation> {
         number: job.quotation.number.clone(),
         found: found(identity, Some(fit)),
         proposed: proposed(fit, route, job),
-        offered: offered(route, job),
+        offered: offered(whole, route, job),
         currency: job.rates.currency().to_owned(),
+        pieces: job.make.pieces.max(1),
+        draft: draft(identity),
         lines: lines.clone(),
         cautions: cautions(whole),
+        closing: closing(job, Some(fit)),
     });
+    if let Some(why) = outcome.result.as_ref().and_then(|q| q.draft.clone()) {
+        outcome.notes.push(Note::warning(why).field("identity.thread"));
+    }
+    outcome.notes.extend(lapsed(job));
+    for what in unpriced(route) {
+        outcome = outcome.need("offer", format!("the price of {what}: without it the offer has no sum"));
+    }
     for line in lines.iter().filter(|l| l.text.is_none()) {
         outcome =
             outcome.need(line.field, format!("{}: left open to be filled in", line.label.to_lowercase()));
@@ -106,11 +136,48 @@ pub fn work(job: &Job, whole: &Whole) -> Outcome<Quotation> {
     outcome
 }
 
-/// What must be settled before anything is offered: what the thread and its fit forbid, and a choice that cannot be gone.
+/// What must be settled before anything is offered: what the thread and its fit forbid, a choice that cannot be gone, and
+/// what keeps tool and lathe from the way that is taken.
 fn barred(whole: &Whole) -> Vec<Note> {
     let forbids = |stage| whole.said(stage).notes.iter().filter(|n| n.kind == NoteKind::Impossible);
     let choice = forbids(StageName::Route).filter(|n| n.field == route::CHOICE);
-    forbids(StageName::Identity).chain(forbids(StageName::Fit)).chain(choice).cloned().collect()
+    let notes = forbids(StageName::Identity).chain(forbids(StageName::Fit)).chain(choice).cloned();
+    notes.chain(whole.said(StageName::Route).barred).collect()
+}
+
+/// Why the quotation is no more than a draft: it is not settled which thread it is.
+fn draft(identity: &Identity) -> Option<Text> {
+    let known = identity.candidates.iter().find(|c| c.thread == identity.thread).map(|c| c.probability);
+    if identity.chosen_by_hand || known.is_some_and(|p| p >= SURE) {
+        return None;
+    }
+    Some(
+        Text::from("A draft, not to be signed: that the thread is ")
+            .s(identity.thread.to_string())
+            .s(" is ")
+            .v(known.map_or_else(|| Value::Word("not".into()), Value::Share))
+            .s(" likely, and more has to be measured first."),
+    )
+}
+
+/// That the quotation would have lapsed before it was written.
+fn lapsed(job: &Job) -> Option<Note> {
+    let (valid, date) = (job.quotation.valid.as_deref()?, job.people.date.as_deref()?);
+    (day(valid)? < day(date)?).then(|| {
+        Note::warning(format!("“Valid until {valid}” lies before the date of the job, {date}."))
+            .field("quotation.valid")
+    })
+}
+
+/// A date written as in ISO 8601, `2026-12-31`; none where it is written otherwise.
+fn day(typed: &str) -> Option<(u32, u32, u32)> {
+    let mut parts = typed.trim().splitn(3, '-').map(|part| part.parse().ok());
+    Some((parts.next()??, parts.next()??, parts.next()??))
+}
+
+/// What the way that is taken has no price for.
+fn unpriced(route: &Route) -> Vec<String> {
+    route.taken().and_then(|w| w.cost.as_ref()).map(|c| c.open.clone()).unwrap_or_default()
 }
 
 fn lines(terms: &Terms) -> [Line; 3] {
@@ -141,12 +208,12 @@ pub fn quoted(cost: f64, terms: &Terms) -> f64 {
 
 /// Words for a chance: `about 1 in 12`.
 pub fn one_in(chance: f64) -> String {
-    if chance < 0.005 {
-        "hardly any".to_owned()
-    } else if chance > 0.4 {
-        "as likely as not".to_owned()
-    } else {
-        format!("about 1 in {:.0}", 1.0 / chance)
+    match chance {
+        c if c < 0.005 => "hardly any".to_owned(),
+        c if c <= 0.4 => format!("about 1 in {:.0}", 1.0 / c),
+        c if c <= 0.6 => "as likely as not".to_owned(),
+        c if c <= 0.9 => "likely".to_owned(),
+        _ => "almost certain".to_owned(),
     }
 }
 
@@ -231,7 +298,7 @@ fn proposed(fit: &Fit, route: &Route, job: &Job) -> Vec<Text> {
     {
         first = first.s(format!(" Material: {}.", material.name));
     }
-    if let Some((tight, loose)) = way.play {
+    if let Some((tight, loose)) = to_customer(way.play) {
         first = first
             .s(if fit.travelled.is_some() {
                 " Play between screw and nut along the travel: "
@@ -287,25 +354,38 @@ fn what(kind: WayKind, make: &Make) -> String {
     }
 }
 
-/// Ways that can be gone, the proposed first, then by price; those without a price last.
-fn offered(route: &Route, job: &Job) -> Vec<Offered> {
+/// Play as a customer reads it: a part that may bind has none to spare, and its remark says so.
+fn to_customer(play: Option<(Length, Length)>) -> Option<(Length, Length)> {
+    play.map(|(tight, loose)| (tight.max(Length::ZERO), loose.max(Length::ZERO)))
+}
+
+/// Ways that can be gone, the proposed first, then by price; those without a price last. What this lathe and its tools
+/// cannot turn is not offered beside another way either.
+fn offered(whole: &Whole, route: &Route, job: &Job) -> Vec<Offered> {
     let taken = route.taken().map(|w| w.kind);
+    let forbidden = |stage| whole.said(stage).notes.iter().any(|n| n.kind == NoteKind::Impossible);
+    let turned = !forbidden(StageName::Tool) && !forbidden(StageName::Setup);
     let price = |way: &Way| {
         let cost = way.cost.as_ref().filter(|c| c.closed())?;
         Some(quoted(cost.known, &job.quotation))
     };
+    let from = |way: &Way| {
+        let cost = way.cost.as_ref().filter(|c| !c.closed() && c.known > 0.0)?;
+        Some((quoted(cost.known, &job.quotation), cost.open.join(" and ")))
+    };
     let mut list: Vec<Offered> = route
         .ways
         .iter()
-        .filter(|w| w.possible())
+        .filter(|w| w.possible() && (turned || !w.by_single_point()))
         .map(|way| Offered {
             kind: way.kind,
             what: crate::report::capital(&what(way.kind, &job.make)),
             price: price(way),
+            from: from(way),
             days: way.days.ceil(),
             again: way.risk.chance(),
-            play: way.play,
-            remarks: way.cannot.clone(),
+            play: to_customer(way.play),
+            remarks: way.to_customer.clone(),
             proposed: taken == Some(way.kind),
         })
         .collect();
@@ -335,16 +415,47 @@ pub fn cautions(whole: &Whole) -> Vec<Note> {
     notes
 }
 
+impl Offered {
+    /// The price as it is said: the sum, what of it is known and what comes on top, or that it is to be asked for.
+    pub fn price_words(&self, currency: &str) -> Value {
+        let money = |amount| Value::Money(amount, currency.to_owned());
+        match (self.price, &self.from) {
+            (Some(price), _) => money(price),
+            (None, Some((known, more))) => {
+                Value::Said(Text::from("from ").v(money(*known)).s(format!(", plus {more}")))
+            }
+            (None, None) => Value::Word("on request".into()),
+        }
+    }
+}
+
 impl Quotation {
+    /// Heading of the ways and their prices.
+    pub fn heading(&self) -> String {
+        match self.pieces {
+            1 => "What it can be, and its price".to_owned(),
+            n => format!("What it can be, and its price for all {n} pieces"),
+        }
+    }
+
+    /// What the chance of each way is that of.
+    pub fn again(&self) -> &'static str {
+        if self.pieces > 1 { "One has to be made again" } else { "Has to be made again" }
+    }
+
     /// What the prices come to, in one sentence.
     pub fn answer(&self) -> Text {
         let Some(first) = self.offered.first().filter(|o| o.proposed) else {
             return Text::from("No way can be offered with what is in the job.");
         };
         let text = Text::from("Proposed: ").s(first.what.clone()).s(" ");
-        match first.price {
-            Some(price) => text.v(Value::Money(price, self.currency.clone())).s("."),
-            None => text.s("Its price is open."),
+        let text = match (first.price, &first.from) {
+            (None, None) => text.s("Its price is open."),
+            _ => text.v(first.price_words(&self.currency)).s("."),
+        };
+        match &self.draft {
+            Some(why) => text.s(" ").text(why.clone()),
+            None => text,
         }
     }
 
@@ -355,10 +466,7 @@ impl Quotation {
             Row {
                 cells: vec![
                     Value::Word(o.what.clone()),
-                    o.price.map_or_else(
-                        || Value::Word("on request".into()),
-                        |p| Value::Money(p, self.currency.clone()),
-                    ),
+                    o.price_words(&self.currency),
                     Value::Number(o.days, 0),
                     Value::Word(one_in(o.again)),
                     o.play.map_or(Value::None, |(a, b)| Value::Band(a, b, Fine::Play)),
@@ -369,7 +477,7 @@ impl Quotation {
         };
         Table {
             key: "offered",
-            title: "What it can be, and its price".into(),
+            title: self.heading(),
             columns: columns(&[
                 ("what", "what"),
                 ("price", "price"),
@@ -393,7 +501,7 @@ impl Quotation {
             blocks.push(Block::Text(Text::from(format!("{}: {words}", line.label))));
         }
         blocks.push(Block::Notes(self.cautions.clone()));
-        blocks.push(Block::Text(Text::from(CLOSING)));
+        blocks.push(Block::Text(Text::from(self.closing.clone())));
         blocks
     }
 }
@@ -418,6 +526,8 @@ mod tests {
     fn chances_are_said_in_plain_words() {
         assert_eq!(one_in(0.08), "about 1 in 12");
         assert_eq!(one_in(0.0), "hardly any");
-        assert_eq!(one_in(0.9), "as likely as not");
+        assert_eq!(one_in(0.5), "as likely as not");
+        assert_eq!(one_in(0.9), "likely");
+        assert_eq!(one_in(0.97), "almost certain");
     }
 }

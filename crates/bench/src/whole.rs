@@ -5,9 +5,9 @@ use crate::cut::{self, Cut};
 use crate::evidence::{self, Evidence};
 use crate::fit::{self, Fit};
 use crate::identity::{self, Identity};
-use crate::job::{Job, WayKind};
+use crate::job::Job;
 use crate::report::{Need, Note, NoteKind, Outcome, Section, StageName};
-use crate::route::{self, Route};
+use crate::route::{self, Route, Way};
 use crate::setup::{self, Setup};
 use crate::tool::{self, Tool};
 
@@ -20,6 +20,8 @@ pub struct Whole {
     pub identity: Outcome<Identity>,
     /// Sizes.
     pub fit: Outcome<Fit>,
+    /// The part as the way chosen makes it, where that is not by the sizes of the fit.
+    pub as_made: Option<Fit>,
     /// Ways.
     pub route: Outcome<Route>,
     /// Tool.
@@ -56,8 +58,12 @@ pub fn work(job: &Job) -> Whole {
         (Some(f), Some(t)) => cut::work(f, t, setup.result.as_ref(), job),
         _ => waits_for(StageName::Tool),
     };
-    let check = after(&fit, StageName::Fit, |f| check::work(f, cut.result.as_ref(), job));
-    Whole { evidence, identity, fit, route, tool, setup, cut, check }
+    let chosen = route.result.as_ref().and_then(Route::chosen_way);
+    let as_made = chosen.zip(fit.result.as_ref()).and_then(|(way, f)| way.makes(f));
+    let check = waits_for(StageName::Fit);
+    let mut whole = Whole { evidence, identity, fit, as_made, route, tool, setup, cut, check };
+    whole.prove(job);
+    whole
 }
 
 /// Works the job again with other passes done and other readings of the part: `before` is the same job but for these,
@@ -67,9 +73,7 @@ pub fn work_at_the_lathe(before: &Whole, job: &Job) -> Whole {
     if let (Some(f), Some(t)) = (&whole.fit.result, &whole.tool.result) {
         whole.cut = cut::work(f, t, whole.setup.result.as_ref(), job);
     }
-    if let Some(f) = &whole.fit.result {
-        whole.check = check::work(f, whole.cut.result.as_ref(), job);
-    }
+    whole.prove(job);
     whole
 }
 
@@ -107,6 +111,20 @@ impl Said<'_> {
 }
 
 impl Whole {
+    /// The part as it is made: by the sizes of the fit, or as the way chosen makes it.
+    pub fn made(&self) -> Option<&Fit> {
+        self.as_made.as_ref().or(self.fit.result.as_ref())
+    }
+
+    /// Works the proof of the part as it is made.
+    fn prove(&mut self, job: &Job) {
+        if let Some(made) = self.made() {
+            // Passes have no part in what a tap, a maker or a mould settles.
+            let cut = self.cut.result.as_ref().filter(|_| self.as_made.is_none());
+            self.check = check::work(made, cut, job);
+        }
+    }
+
     /// What one stage says.
     pub fn said(&self, stage: StageName) -> Said<'_> {
         let section = match stage {
@@ -127,7 +145,7 @@ impl Whole {
     fn barred(&self, stage: StageName) -> Vec<Note> {
         let turned = || {
             let way = self.route.result.as_ref().and_then(Route::taken);
-            way.is_some_and(|w| matches!(w.kind, WayKind::SinglePoint | WayKind::Rechuck))
+            way.is_some_and(Way::by_single_point)
         };
         let builds_on: &[StageName] = match stage {
             StageName::Route if turned() => &[StageName::Tool, StageName::Setup],

@@ -58,7 +58,7 @@ fn own(way: WayKind) -> OwnWay {
 
 fn offer(kind: OfferKind, thread: Option<&str>, price: Option<f64>) -> Offer {
     let thread = thread.map(|t| t.parse().unwrap_or_else(|e| panic!("{e}")));
-    Offer { kind, thread, on_hand: false, price, days: None, note: None }
+    Offer { kind, thread, on_hand: false, price, pieces: 1, days: None, note: None }
 }
 
 /// The demo's thread ends blind on a groove of 1.6 pitches: no tap reaches.

@@ -22,6 +22,7 @@ pub fn quotation(a: &QuotationArgs) -> Outcome {
     } else if let Some(quotation) = &outcome.result {
         let mut text = terminal::answered(&quotation.answer(), &quotation.blocks(), unit, false);
         terminal::needs(&mut text, &outcome.needs);
+        terminal::notes(&mut text, &outcome.notes, unit);
         out(&text)?;
     }
     match &outcome.result {

@@ -1,7 +1,7 @@
 //! What a person does at the lathe, as changes of the job: a pass ticked or taken back, a number that was set, a size
 //! that was measured. Each is one revision of the job, so it has undo, survives the program and reaches other pages.
 
-use super::{App, lathe_page, save_trouble, store_trouble};
+use super::{App, lathe_page, save_trouble, store_trouble, way_at_lathe};
 use crate::kept;
 use axum::Form;
 use axum::extract::{Path, State};
@@ -84,7 +84,9 @@ pub async fn act(
         let cut = worked.whole.as_ref().and_then(|w| w.cut.result.as_ref());
         let (Some(job), Some(whole), Some(cut)) = (&worked.job, &worked.whole, cut) else { break };
         let outcome = match whole.route.result.as_ref().and_then(Route::other_way) {
-            Some(way) => step(way, &job.choice, &asked),
+            Some(way) => step(way, whole.at_the_bench().len(), &job.choice, &asked),
+            // Nothing is done by a way that cannot be gone: the page says so.
+            None if way_at_lathe::refused(whole, id, job.unit).is_some() => break,
             None => Lathe { job, whole, cut, typed: &worked.typed }.outcome(&asked),
         };
         let refuse =
@@ -127,9 +129,9 @@ fn unreadable(before: &[Problem], text: &str) -> Option<String> {
     new.filter(|_| more).map(|p| format!("{}: {}", p.field, p.words()))
 }
 
-/// Goes on or back by a step of a way other than the single point.
-fn step(way: &Way, choice: &Choice, asked: &Asked) -> Outcome {
-    let (done, steps) = (choice.steps_done_of(way.kind), way.steps.len());
+/// Goes on or back by a step of a way other than the single point, of which there are so many.
+fn step(way: &Way, steps: usize, choice: &Choice, asked: &Asked) -> Outcome {
+    let done = choice.steps_done_of(way.kind);
     if asked.at != done {
         return Outcome::Nothing;
     }

@@ -1,7 +1,7 @@
 //! At the lathe: one pass at a time, in digits readable from two metres, from the place that the job says is reached.
 
 use super::lathe_acts::{Asked, Told};
-use super::way_at_lathe::WayAtLathe;
+use super::way_at_lathe::{self, WayAtLathe};
 use super::worked::Worked;
 use super::{App, chosen_unit, say, shell, store_trouble};
 use axum::extract::{Path, State};
@@ -37,6 +37,9 @@ pub fn page(app: &App, kept: &Kept, headers: &HeaderMap, told: Option<&Told<'_>>
     if let Some(way) = other {
         let view = way.view(&kept.head, told.map(|t| t.words));
         return shell::page(title, unit, &bar, &view, Some("/lathe.js"));
+    }
+    if let Some(refused) = worked.whole.as_ref().and_then(|w| way_at_lathe::refused(w, id, unit)) {
+        return shell::page(title, unit, &bar, &refused, None);
     }
     let main = match Bench::of(&worked, unit, told) {
         Some(bench) => html! {

@@ -31,7 +31,10 @@ pub async fn show(State(app): State<Arc<App>>, Path(id): Path<i64>, headers: Hea
         div.tools {
             a.button href={ (back) "/quotation.pdf" } { "As PDF" }
         }
-        div.tools { (open(&outcome.needs)) }
+        div.tools {
+            (open(&outcome.needs))
+            @if outcome.result.is_some() { (say::notes(&outcome.notes, &say::Around::unit(unit))) }
+        }
         @match &outcome.result {
             Some(quotation) => (sheet(job, quotation, unit)),
             None => {
@@ -74,11 +77,12 @@ fn sheet(job: &Job, quotation: &Quotation, unit: Unit) -> Markup {
                 @if let Some(who) = &people.maker { "by " (who) " " }
                 @if let Some(date) = &people.date { "on " (date) }
             }
+            @if let Some(why) = &quotation.draft { p { b { (say::text(why, unit)) } } }
             h2 { "What was found" }
             @for text in &quotation.found { p { (say::text(text, unit)) } }
             h2 { "What is proposed" }
             @for text in &quotation.proposed { p { (say::text(text, unit)) } }
-            h2 { "What it can be, and its price" }
+            h2 { (quotation.heading()) }
             @if quotation.offered.is_empty() { p { "Nothing can be offered with what is at hand." } }
             @for offered in &quotation.offered { (way(offered, quotation, unit)) }
             dl.terms {
@@ -89,11 +93,14 @@ fn sheet(job: &Job, quotation: &Quotation, unit: Unit) -> Markup {
             }
             h2 { "Please note" }
             (say::notes(&quotation.cautions, &say::Around::unit(unit)))
-            p { small { (quotation::CLOSING) } }
-            div.signatures {
-                p { (people.maker.as_deref().unwrap_or("Maker")) }
-                p { (people.customer.as_deref().unwrap_or("Customer")) }
-                p { "Date" }
+            p { small { (quotation.closing) } }
+            // Nobody signs a draft.
+            @if quotation.draft.is_none() {
+                div.signatures {
+                    p { (people.maker.as_deref().unwrap_or("Maker")) }
+                    p { (people.customer.as_deref().unwrap_or("Customer")) }
+                    p { "Date" }
+                }
             }
         }
     }
@@ -101,19 +108,16 @@ fn sheet(job: &Job, quotation: &Quotation, unit: Unit) -> Markup {
 
 /// One way: what it is and its price large, the rest below.
 fn way(offered: &Offered, quotation: &Quotation, unit: Unit) -> Markup {
-    let price = offered.price.map_or_else(
-        || "on request".to_owned(),
-        |price| show::value(&Value::Money(price, quotation.currency.clone()), unit),
-    );
+    let price = show::value(&offered.price_words(&quotation.currency), unit);
     html! {
         div.offered.best[offered.proposed] {
             p.what { span.tick aria-hidden="true" {} (offered.what) @if offered.proposed { b { " Proposed." } } }
             p.price { (price) }
             p {
-                (show::value(&Value::Number(offered.days, 0), unit)) " working days · has to be made again: "
+                (show::value(&Value::Number(offered.days, 0), unit)) " working days · " (quotation.again().to_lowercase()) ": "
                 (one_in(offered.again))
                 @if let Some((a, b)) = offered.play {
-                    " · play " (show::value(&Value::Band(a, b, Fine::Shop), unit))
+                    " · play " (show::value(&Value::Band(a, b, Fine::Play), unit))
                 }
             }
             @if !offered.remarks.is_empty() {

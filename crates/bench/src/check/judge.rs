@@ -4,7 +4,7 @@ use super::correct::{self, words};
 use super::{Judged, Measure, Verdict, feature_words, guard, plan, salvage};
 use crate::cut::{self, Cut, seat};
 use crate::evidence::gauge;
-use crate::fit::{Fit, Size};
+use crate::fit::{Fit, Making, Size};
 use crate::job::{Job, MadeFeature, MadeReading};
 use crate::report::{Fine, Note, Text, Value, capital};
 use flankwise_thread::{Element, Length};
@@ -29,6 +29,16 @@ fn measure_for(reading: &MadeReading, fit: &Fit) -> Result<Measure, String> {
     let own = |size: Size| gauge::taken(reading, fit.part, size.aim);
     let simple = |size: Size| plan::measure(reading.feature, String::new(), None, size, own(size));
     match (reading.feature, fit.part) {
+        (
+            MadeFeature::MinorDiameter
+            | MadeFeature::MajorDiameter
+            | MadeFeature::OverWires
+            | MadeFeature::Pitch,
+            _,
+        ) if fit.making == Making::Cast => {
+            Err("a cast nut has this from the screw that it was cast round: its play is what proves it"
+                .into())
+        }
         (MadeFeature::MinorDiameter, Element::Internal) => Ok(simple(fit.blank)),
         (MadeFeature::MajorDiameter, Element::External) => Ok(simple(fit.blank)),
         (MadeFeature::MinorDiameter, Element::External) | (MadeFeature::MajorDiameter, Element::Internal) => {
@@ -36,6 +46,9 @@ fn measure_for(reading: &MadeReading, fit: &Fit) -> Result<Measure, String> {
         }
         (MadeFeature::BodyDiameter, _) => match fit.body {
             Some(body) => Ok(simple(body)),
+            None if fit.making == Making::Bought => {
+                Err("a bought part's body has the sizes of its maker: its place is fitted to it".into())
+            }
             None => Err("no limits are known for it: give the housing's bore and a fit in make.body".into()),
         },
         (MadeFeature::Pitch, _) => Ok(simple(plan::pitch_limits(fit, reading.count.unwrap_or(1)))),
@@ -356,7 +369,17 @@ fn depth_left(part: &Part<'_>) -> Length {
 /// How to take off `short`, as the feature reads it.
 fn cut_more(feature: MadeFeature, short: Length, part: &Part<'_>) -> String {
     let Part { fit, cut, job } = *part;
+    let of_thread = feature != MadeFeature::BodyDiameter;
     match (feature, fit.part) {
+        _ if of_thread && fit.making == Making::Bought => {
+            "a bought part is not cut over. Try it on the mate over the whole travel, oiled; if it binds, send it back".into()
+        }
+        _ if of_thread && fit.making == Making::Cast => {
+            "turn it to and fro on the screw with oil until it runs over the whole travel, and scrape off what bears hard".into()
+        }
+        _ if tells_of_flanks(feature) && fit.making == Making::Tapped => {
+            "the tap or die cuts no more than its own size. Run the last one through again, oiled; if that changes nothing, its size is not the one asked for".into()
+        }
         (MadeFeature::BodyDiameter, _) | (MadeFeature::MajorDiameter, Element::External) => {
             correct::on_the_cross_slide("turn off", short / 2.0, job)
         }
@@ -403,6 +426,18 @@ fn spoiled(value: Length, m: &Measure, part: &Part<'_>) -> String {
     let say = |l: Length| words(l, job.unit);
     let over = if value > m.max { value - m.max } else { m.min - value };
     match (m.feature, fit.part) {
+        (MadeFeature::BodyDiameter, _) => format!(
+            "too small by {} for the fit asked: it cannot be turned larger; another blank, a fit that its duty allows, or a shim sleeve",
+            say(over)
+        ),
+        _ if fit.making == Making::Bought => format!(
+            "out by {}: it is not within its class. Send it back, or use it so only if the owner accepts that, in writing",
+            say(over)
+        ),
+        (MadeFeature::Play, _) if fit.making == Making::Cast => format!(
+            "{} more than the film leaves: use it so only if the owner accepts that, in writing; else chip the resin out and cast again with less wax",
+            say(over)
+        ),
         (
             MadeFeature::OverWires | MadeFeature::Play | MadeFeature::Pitch | MadeFeature::GrooveWidth,
             element,
@@ -441,10 +476,6 @@ fn spoiled(value: Length, m: &Measure, part: &Part<'_>) -> String {
             say(over),
             say(over / 2.0),
             say(fit.engagement)
-        ),
-        (MadeFeature::BodyDiameter, _) => format!(
-            "too small by {} for the fit asked: it cannot be turned larger; another blank, a fit that its duty allows, or a shim sleeve",
-            say(over)
         ),
         (MadeFeature::MinorDiameter | MadeFeature::MajorDiameter, _) => format!(
             "too deep by {}: the core is weaker by that much; reckon its strength anew, or make another",

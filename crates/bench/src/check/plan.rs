@@ -3,7 +3,7 @@
 use super::{Measure, guard, shop_gauge};
 use crate::cut::seat::{self, Section, Unfit};
 use crate::evidence::gauge;
-use crate::fit::{Fit, Size, play};
+use crate::fit::{Fit, Making, Size, play};
 use crate::job::{Instrument, Job, MadeFeature};
 use crate::report::{Fine, Need, Note, Text, Value};
 use flankwise_thread::wires::{self, Groove};
@@ -83,10 +83,13 @@ pub(super) fn play_limits(fit: &Fit) -> Option<(Size, Length)> {
     let tightest = fit.travelled?.tightest;
     let k = slope(fit);
     let d2 = fit.pitch_diameter;
-    let (less, more) = match fit.part {
+    let by_book = fit.travelled.and_then(|t| t.by_book).filter(|_| fit.making != Making::Cut);
+    let (less, more) = match (fit.part, by_book) {
+        _ if fit.making == Making::Cast => (tightest.play(), tightest.play()),
+        (_, Some((tight, loose))) => (-tight, loose),
         _ if k <= 1e-9 => (UPRIGHT_BAND, UPRIGHT_BAND),
-        Element::Internal => ((d2.aim - d2.min) * k, (d2.max - d2.aim) * k),
-        Element::External => ((d2.max - d2.aim) * k, (d2.aim - d2.min) * k),
+        (Element::Internal, None) => ((d2.aim - d2.min) * k, (d2.max - d2.aim) * k),
+        (Element::External, None) => ((d2.max - d2.aim) * k, (d2.aim - d2.min) * k),
     };
     let aim = tightest.play() + fit.press_takes();
     Some((Size { aim, min: (aim - less).max(Length::ZERO), max: aim + more }, tightest.middle()))
@@ -218,6 +221,8 @@ pub(super) fn plan(fit: &Fit, job: &Job) -> Plan {
         notes: Vec::new(),
     };
     match fit.part {
+        // Its thread is the screw's own: only the play and the body are left to prove.
+        _ if fit.making == Making::Cast => {}
         Element::Internal => {
             let with = inside(job);
             let how = format!("bore by {}", instrument_words(with));
@@ -250,7 +255,9 @@ pub(super) fn plan(fit: &Fit, job: &Job) -> Plan {
             plan.add(MadeFeature::MinorDiameter, how, None, fit.bottom, u);
         }
     }
-    thread(fit, job, &mut plan);
+    if fit.making != Making::Cast {
+        thread(fit, job, &mut plan);
+    }
     if let Some((size, place)) = play_limits(fit) {
         plan.add(MadeFeature::Play, play_words(place, job, ""), None, size, gauge::indicator());
     } else {

@@ -3,7 +3,7 @@
 use super::plan::{self, Plan};
 use super::{Check, Judged, Measure, Verdict, cast, guard, shop_gauge};
 use crate::cut::seat;
-use crate::fit::{Fit, play};
+use crate::fit::{Fit, Making, play};
 use crate::job::{Duty, Job, MadeFeature};
 use crate::report::{
     Block, Figure, Fine, Mark, Note, Row, Section, StageName, Step, Table, Text, Value, columns,
@@ -172,7 +172,8 @@ pub(super) fn judged_table(judged: &[Judged]) -> Option<Block> {
 pub(super) fn figures(fit: &Fit, plan: &Plan, job: &Job) -> Vec<Block> {
     let mut blocks = Vec::new();
     let g = plan::groove(fit);
-    let upright = plan::slope(fit) <= 1e-9;
+    // No gauge goes by the sizes of a nut that has them from its screw.
+    let upright = plan::slope(fit) <= 1e-9 || fit.making == Making::Cast;
     let gauge_len = |l| Value::Length(l, Fine::Gauge);
     if !upright {
         let d2 = fit.pitch_diameter.aim;
@@ -299,20 +300,29 @@ pub(super) fn figures(fit: &Fit, plan: &Plan, job: &Job) -> Vec<Block> {
 
 /// How to measure, in order.
 pub(super) fn steps(fit: &Fit, job: &Job) -> Block {
+    let in_the_lathe = matches!(fit.making, Making::Cut | Making::Tapped);
+    let wiped = "Measure with the spindle at rest, the part at room temperature and wiped clean, burrs taken off the first and last thread.";
     let mut steps = vec![Step::with(
-        "Measure with the spindle at rest, the part at room temperature and wiped clean, burrs taken off the first and last thread. Leave the part in the chuck until the thread is proved: it cannot be put back as true.",
+        Text::from(wiped).s(if in_the_lathe {
+            " Leave the part in the chuck until the thread is proved: it cannot be put back as true."
+        } else {
+            ""
+        }),
         vec![Note::caution(
             "Switch the drive off and wait until it stands before reaching to the work.",
             ROTATION,
         )],
     )];
     steps.push(Step::new(match fit.part {
+        _ if !in_the_lathe => Text::from("Try the mate, oiled, over the whole travel: it must run by hand without a tight place. It enters a full turn or it does not go: do not force it."),
         Element::Internal => Text::from("Try the mate, oiled, before you take the part out: it must run through by hand without a tight place. It enters a full turn or it does not go: do not force it."),
         Element::External => Text::from("Try the mate nut, oiled, along the whole thread: it must run by hand without a tight place."),
     }));
     steps.extend(pins(fit, job).map(Step::new));
-    steps.extend(balls(fit).map(Step::new));
-    steps.push(Step::new(over_the_length(fit)));
+    if fit.making != Making::Cast {
+        steps.extend(balls(fit).map(Step::new));
+        steps.push(Step::new(over_the_length(fit)));
+    }
     let k = plan::slope(fit);
     let mut text = Text::from("Backlash: hold the screw against turning, set an indicator against the part that moves, in line with the axis, and push and pull it with about ")
         .v(Value::Force(HAND_FORCE))
@@ -320,7 +330,7 @@ pub(super) fn steps(fit: &Fit, job: &Job) -> Block {
     if !fit.stations.is_empty() {
         text = text.s(" Do it at each of these places; a reading larger than the prediction means wear that was not measured, or a lead error.");
     }
-    if k > 1e-9 {
+    if k > 1e-9 && fit.making == Making::Cut {
         let step = Length::mm(0.01);
         text = text
             .s(" To change it by ")
@@ -363,7 +373,7 @@ fn balls(fit: &Fit) -> Option<Text> {
 
 /// Pins of the right sizes tell a bore by going in or not.
 fn pins(fit: &Fit, job: &Job) -> Option<Text> {
-    if fit.part != Element::Internal {
+    if fit.part != Element::Internal || fit.making == Making::Cast {
         return None;
     }
     let near = |p: &&Length| (**p - fit.blank.aim).abs() < Length::mm(0.5);

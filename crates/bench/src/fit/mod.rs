@@ -40,6 +40,7 @@ pub use body::nominal_of;
 pub use course::Travelled;
 pub use engaged::Engaged;
 pub use kinds::{RELEASE, RELEASE_SOURCE};
+pub(crate) use operations::RUN_OUT;
 pub use sizes::default_play;
 pub use stock::bar_for;
 pub(crate) use stock::{finished_mm3, stock_kg};
@@ -86,6 +87,20 @@ pub struct Station {
     pub play_by_book: Length,
 }
 
+/// How the part comes by its thread, which settles who answers for its sizes.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub enum Making {
+    /// A tool is fed to these sizes, and can take more.
+    #[default]
+    Cut,
+    /// A tap or die gives them, and takes no more.
+    Tapped,
+    /// It comes finished, in the limits of the book.
+    Bought,
+    /// It takes them from the screw that it is cast round.
+    Cast,
+}
+
 /// Sizes of the part to be made, as they are cut. Where the body is pressed in afterwards, its play is that in the
 /// housing, and the sizes are larger by what pressing closes.
 #[derive(Clone, Debug, PartialEq)]
@@ -94,6 +109,8 @@ pub struct Fit {
     pub thread: Thread,
     /// Nut (`Internal`) or screw (`External`) is made.
     pub part: Element,
+    /// How it comes by its thread: cut, until a way is chosen that makes it otherwise.
+    pub making: Making,
     /// Limits by the book, in the class asked or the default one.
     pub book: Option<Limits>,
     /// Bore to finish before threading (nut: minor diameter; screw: outside diameter to turn).
@@ -286,6 +303,7 @@ pub fn work(evidence: &Evidence, identity: &Identity, job: &Job) -> Outcome<Fit>
             .map(|_| relief_diameter(make.part, sized.bottom, basic.p)),
         thread,
         part: make.part,
+        making: Making::default(),
         book,
         blank: sized.blank,
         bottom: sized.bottom,

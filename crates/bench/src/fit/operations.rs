@@ -11,7 +11,7 @@ use flankwise_thread::{Element, Length, Source, Unit};
 /// Left on the body until the thread is cut. Common practice, no source.
 const TURN_ALLOWANCE: Length = Length::mm(0.5);
 /// Runs this true when put back in the chuck. Common practice, no source.
-const RUN_OUT: Length = Length::mm(0.02);
+pub(crate) const RUN_OUT: Length = Length::mm(0.02);
 
 /// The steps in order.
 pub(super) fn plan(fit: &Fit, job: &Job) -> Vec<Step> {

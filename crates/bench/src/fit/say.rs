@@ -1,7 +1,7 @@
 //! Fit as a section.
 
 use super::figures::{band, by_book};
-use super::{Fit, mate, play, word};
+use super::{Fit, Making, mate, play, word};
 use crate::report::{
     Block, Figure, Fine, Mark, Row, Section, StageName, Table, Text, Value, capital, columns,
 };
@@ -34,6 +34,9 @@ impl Fit {
     }
 
     fn answer(&self) -> Text {
+        if self.making == Making::Cast {
+            return self.cast_answer();
+        }
         let (blank, bottom) = self.names();
         let mut text = Text::from(format!("{} {}: {blank} ", capital(word(self.part)), self.thread))
             .v(Value::Length(self.blank.aim, Fine::Shop))
@@ -47,7 +50,11 @@ impl Fit {
                 .s(if self.pressed.is_some() { " Once pressed in, axial" } else { " Axial" })
                 .s(" play of the whole ")
                 .s(word(self.part))
-                .s(if self.travelled.is_some_and(|t| t.is_set()) { ", once it is set," } else { "" });
+                .s(if self.making == Making::Cut && self.travelled.is_some_and(|t| t.is_set()) {
+                    ", once it is set,"
+                } else {
+                    ""
+                });
             text = if most - least < ONE_PLAY {
                 text.s(" ").v(Value::Length(most, Fine::Play)).s(" all along the travel")
             } else {
@@ -57,7 +64,8 @@ impl Fit {
                     .v(Value::Length(most, Fine::Play))
                     .s(" where it is loosest")
             };
-            if let Some((least, most)) = self.play_range_by_book() {
+            // Made to the book, it is that already.
+            if let Some((least, most)) = self.play_range_by_book().filter(|_| self.making == Making::Cut) {
                 text = text.s("; by the book it would be ").v(Value::Band(least, most, Fine::Play));
             }
             text = text.s(".");
@@ -73,6 +81,16 @@ impl Fit {
             text = text.s(" The sizes are the book's: the mate's flanks were not measured.");
         }
         text
+    }
+
+    /// What a nut that takes its sizes from the screw is.
+    fn cast_answer(&self) -> Text {
+        let text =
+            Text::from(format!("Nut {}, cast round the screw: it takes its sizes from it.", self.thread));
+        match self.play_range() {
+            Some((least, most)) => text.s(" Axial play ").v(Value::Band(least, most, Fine::Play)).s("."),
+            None => text,
+        }
     }
 
     fn figures(&self) -> Vec<Figure> {

@@ -755,6 +755,8 @@ pub struct Offer {
     pub on_hand: bool,
     /// Price, in the currency of the rates.
     pub price: Option<f64>,
+    /// So many pieces it is enough for; one where nothing is said.
+    pub pieces: u32,
     /// Days to wait.
     pub days: Option<f64>,
     /// Words, such as the supplier's.

@@ -473,7 +473,8 @@ fn offer(node: &Node<'_>) -> Option<Offer> {
     let kind: Option<OfferKind> = node.need("kind");
     let (thread, on_hand) = (node.get("thread"), node.get("on_hand").unwrap_or(false));
     let (price, days, note) = (node.get("price"), node.get("days"), words(node, "note"));
-    Some(Offer { kind: kind?, thread, on_hand, price, days, note })
+    let pieces = node.get("pieces").unwrap_or(1);
+    Some(Offer { kind: kind?, thread, on_hand, price, pieces, days, note })
 }
 
 fn rates(node: &Node<'_>) -> Rates {

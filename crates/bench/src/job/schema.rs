@@ -554,6 +554,12 @@ pub static TABLES: &[TableInfo] = &[
             field("thread", "Its thread", Kind::Thread, "Tr 22x5"),
             field("on_hand", "Already on hand", Kind::Bool, "false"),
             field("price", "Price", Kind::Number(AMOUNT), "210"),
+            field(
+                "pieces",
+                "Pieces that stock or a part at this price is enough for",
+                Kind::Whole(1, 10_000),
+                "1",
+            ),
             field("days", "Days to wait", Kind::Number(Range::between(0.0, 3650.0)), "6"),
             field("note", "Note", Kind::Text, "set of two, made to order"),
         ],

@@ -3,12 +3,11 @@
 //! It takes the size of the screw where it is cast, less a film of release wax, so it is cast where the screw is
 //! fullest: there it just runs, and everywhere else it has the wear on top.
 
-use crate::fit::{Fit, caution};
+use crate::fit::{Fit, caution, strength};
 use crate::job::{Duty, Job};
 use crate::material;
 use crate::report::{Fine, Note, Step, Text, Value};
 use flankwise_thread::{Length, Source};
-use std::f64::consts::PI;
 
 /// Wax on each flank, rubbed down, and its origin.
 pub use crate::fit::{RELEASE as FILM, RELEASE_SOURCE as FILM_SOURCE};
@@ -26,11 +25,10 @@ pub(super) fn play(fit: &Fit) -> Option<(Length, Length)> {
     Some((film, film + travelled.loosest.play() - travelled.tightest.play()))
 }
 
-/// Pressure on the projected flanks under the load in use, N/mm²: F P / (π d2 H1 L).
+/// Pressure on the projected flanks under the load in use, N/mm².
 fn pressure(fit: &Fit, job: &Job) -> Option<f64> {
-    let turns = fit.length / fit.thread.pitch.length;
-    let area = PI * fit.pitch_diameter.aim.to_mm() * fit.engagement.to_mm() * turns;
-    job.make.load.map(|load| load.to_newton() / area)
+    let (d2, length) = (fit.pitch_diameter.aim, fit.engaged.shortest);
+    job.make.load.map(|load| strength::bearing_mpa(load, fit.thread.pitch.length, d2, fit.engagement, length))
 }
 
 /// Pressure that a resin nut is held to: the lower value for acetal, a better plastic than most castings.
@@ -43,6 +41,11 @@ pub(super) fn refused(fit: &Fit, job: &Job) -> Option<Text> {
     if job.make.duty == Duty::Lift {
         return Some(Text::from(
             "A load hangs on this thread: a cast nut creeps and can let go at once. A metal nut would make it possible.",
+        ));
+    }
+    if fit.engagement <= Length::ZERO {
+        return Some(Text::from(
+            "Nut and screw do not overlap by these sizes: resin would hold on nothing. Look again at the readings of the screw's outside.",
         ));
     }
     let limit = bearing_mpa();

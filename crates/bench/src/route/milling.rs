@@ -23,7 +23,7 @@ pub struct Disc {
     pub offset: Length,
     /// Lead of the thread.
     pub lead: Length,
-    /// Tangent of the flank angle.
+    /// Tangent of the flank angle, of two unlike ones that of the steeper flank, which loses more.
     pub tan_flank: f64,
     /// Radius of the thread whose lead angle it is set over to; none where it stands parallel to the axis.
     pub set_over: Option<Length>,
@@ -43,12 +43,13 @@ impl Disc {
     /// A cutter of diameter `cutter` in the groove of `fit`; `set_over` to its lead angle, which a bore has no room for.
     pub fn in_groove(fit: &Fit, cutter: Length, set_over: bool) -> Self {
         let outside = fit.part == Element::External;
+        let basic = fit.thread.basic();
         let twice = if outside { fit.bottom.aim + cutter } else { fit.bottom.aim - cutter };
         Self {
             radius: cutter / 2.0,
             offset: twice / 2.0,
             lead: fit.thread.lead(),
-            tan_flank: (fit.groove_top_width - fit.groove_bottom_width) / (fit.depth * 2.0),
+            tan_flank: basic.flank_leading.tan().min(basic.flank_trailing.tan()),
             set_over: (outside && set_over).then_some(fit.pitch_diameter.aim / 2.0),
         }
     }
@@ -185,17 +186,6 @@ impl Milling {
     /// Why it cannot be milled so, with what would make it possible.
     pub(super) fn refused(&self, fit: &Fit, mill: &Mill) -> Option<Text> {
         let inside = fit.part == Element::Internal;
-        if inside && mill.cutter > fit.blank.aim - ENTERS {
-            return Some(
-                Text::from("The cutter of ")
-                    .len(mill.cutter)
-                    .s(" does not enter the bore of ")
-                    .len(fit.blank.aim)
-                    .s(": one of ")
-                    .len(fit.blank.aim - ENTERS)
-                    .s(" or less would."),
-            );
-        }
         if mill.neck.is_some_and(|neck| neck > self.neck) {
             return Some(
                 Text::from("The neck of the cutter touches the ")
@@ -216,7 +206,11 @@ impl Milling {
                 .s(": a cutter of ")
                 .len(self.largest.unwrap_or(mill.cutter))
                 .s(" or less, ")
-                .s(if inside { "" } else { "one set over to the lead angle (mill.set_over = true), " })
+                .s(if inside || mill.set_over {
+                    ""
+                } else {
+                    "one set over to the lead angle (mill.set_over = true), "
+                })
                 .s("or one ground to the corrected form, would make it possible.")
         })
     }
@@ -229,6 +223,20 @@ impl Milling {
             ..time::each("", self.minutes / 60.0, Phase::Thread, pieces)
         }
     }
+}
+
+/// Why the cutter does not go into the bore of a nut; there is then no path to plan.
+pub(super) fn enters_not(fit: &Fit, mill: &Mill) -> Option<Text> {
+    let largest = fit.blank.aim - ENTERS;
+    (fit.part == Element::Internal && mill.cutter > largest).then(|| {
+        Text::from("The cutter of ")
+            .len(mill.cutter)
+            .s(" does not enter the bore of ")
+            .len(fit.blank.aim)
+            .s(": one of ")
+            .len(largest)
+            .s(" or less would.")
+    })
 }
 
 /// Why the cutter does not come to the end of the thread. A nut, and a screw that stands still, are cut along the neck; a

@@ -13,10 +13,13 @@ pub mod taps;
 pub mod time;
 
 mod cast;
+mod made;
 mod offers;
 mod say;
 mod steps;
 mod ways;
+
+pub use say::MAKING;
 
 use crate::fit::{self, Fit};
 use crate::job::{Duty, Job, OwnWay, WayKind, Words};
@@ -44,8 +47,10 @@ pub struct Way {
     pub risk: Risk,
     /// What must be bought.
     pub buy: Vec<Text>,
-    /// What it cannot do for this thread.
+    /// What it cannot do for this thread, as the shop is told.
     pub cannot: Vec<Text>,
+    /// What of it a customer has to know, in words for them.
+    pub to_customer: Vec<Text>,
     /// Why it cannot be gone at all, if so; with what would make it possible.
     pub impossible: Option<Text>,
     /// Play that it gives at the tightest and the loosest place, where the mate was measured.
@@ -56,6 +61,8 @@ pub struct Way {
     pub items: Vec<time::Item>,
     /// Which of its figures are the person's own.
     pub own: Vec<&'static str>,
+    /// Where those come from, in the person's words.
+    pub own_note: Option<String>,
     /// The work in order, where it is not that of the other stages.
     pub steps: Vec<Step>,
     /// What it asks to be made or set for it: taps, the cutter's path, the film of wax.
@@ -99,6 +106,8 @@ pub struct Route {
     /// Ways, the recommended first: those that give what was asked, those with every price known before those
     /// without, by cost and expected loss; then the impossible.
     pub ways: Vec<Way>,
+    /// Pieces that hours and money are for.
+    pub pieces: u32,
     /// Currency.
     pub currency: String,
     /// Price of an hour, where one is given.
@@ -121,6 +130,10 @@ impl Route {
     /// The way chosen, if it can be gone.
     pub fn chosen_way(&self) -> Option<&Way> {
         self.chosen.as_ref().and_then(|c| self.way(c.kind)).filter(|w| w.possible())
+    }
+    /// Whether a way is chosen that cannot be gone, or is none for the part.
+    pub fn refused(&self) -> bool {
+        self.chosen.is_some() && self.chosen_way().is_none()
     }
     /// The way chosen, where it is another than a single point.
     pub fn other_way(&self) -> Option<&Way> {
@@ -146,6 +159,7 @@ pub fn work(fit: &Fit, job: &Job) -> Outcome<Route> {
     let route = Route {
         detail: say::detail(&ground, &all),
         ways: all,
+        pieces: job.make.pieces.max(1),
         currency: job.rates.currency().to_owned(),
         rate,
         chosen: job.choice.way.map(|kind| Chosen { kind, because: job.choice.because.clone() }),
@@ -161,6 +175,9 @@ pub fn work(fit: &Fit, job: &Job) -> Outcome<Route> {
             "rates.hour",
             "price of an hour of work: without it the ways are ranked by their hours, and cost no more than is spent",
         );
+    }
+    if job.choice.way.is_none() && job.choice.because.is_some() {
+        outcome = outcome.need(CHOICE, "which way it is that the reason given (choice.because) is for");
     }
     if job.choice.way.is_some() && job.choice.because.is_none() {
         outcome = outcome.need("choice.because", "why this way: the sheets say it beside the way");
@@ -178,7 +195,8 @@ fn order(way: &Way, rate: Option<f64>) -> (bool, bool, bool, f64) {
 /// The person's own figures put in place of those reckoned.
 fn with_own(mut way: Way, job: &Job) -> Way {
     let Some(own) = job.own_ways.iter().find(|o| o.way == way.kind) else { return way };
-    let OwnWay { hours, price, chance, .. } = own;
+    let OwnWay { hours, price, chance, note, .. } = own;
+    way.own_note.clone_from(note);
     way.risk = way.risk.with_own(own, way.hours);
     if let Some(hours) = *hours {
         way.days += ways::days(hours) - ways::days(way.hours);
@@ -204,6 +222,7 @@ fn notes(route: &Route, fit: &Fit, job: &Job) -> Vec<Note> {
     notes.extend(offers::notes(fit, job));
     notes.extend(both_new(fit, job));
     notes.extend(worth_asking(route));
+    notes.extend(job.own_ways.iter().enumerate().filter_map(|(i, own)| too_cheap(i, own, route)));
     for (i, own) in job.own_ways.iter().enumerate().filter(|(_, o)| route.way(o.way).is_none()) {
         let text = format!(
             "Your figures for “{}” are not used: that is no way to make this {} with what is in the job.",
@@ -264,8 +283,37 @@ fn choice(route: &Route, fit: &Fit) -> Option<Note> {
     let more = way.expected(route.rate)? - best.expected(route.rate)?;
     let text = Text::from(format!("“{}” is chosen; “{}” would come to ", way.name, best.name));
     let money = Value::Money(more.abs(), route.currency.clone());
-    let text = text.v(money).s(if more >= 0.0 { " less" } else { " more" }).s(", risk counted in.");
-    Some(Note::remark(text).field(field))
+    let text = text.v(money).s(if more >= 0.0 { " less" } else { " more" }).s(", risk counted in");
+    // What has no price on one side only would shift that: it is said, and not taken as nothing.
+    let open = |of: &Way, beside: &Way| -> Vec<String> {
+        let list = |w: &Way| w.cost.as_ref().map(|c| c.open.clone()).unwrap_or_default();
+        list(of).into_iter().filter(|what| !list(beside).contains(what)).collect()
+    };
+    let prices = |list: &[String], beyond: &str| match list {
+        [] => String::new(),
+        list => format!(", {beyond} the price of {}, which is still to be asked for", list.join(" and ")),
+    };
+    // The way chosen costs so much more on top, or the other does.
+    let (taken_up, given_up) = if more >= 0.0 { ("and less by", "but for") } else { ("less", "and") };
+    let text = text.s(prices(&open(way, best), taken_up)).s(prices(&open(best, way), given_up));
+    Some(Note::remark(text.s(".")).field(field))
+}
+
+/// A price of the person's own that does not even pay the hours of its way.
+fn too_cheap(i: usize, own: &OwnWay, route: &Route) -> Option<Note> {
+    let (price, way) = (own.price?, route.way(own.way)?);
+    let labour = way.hours * route.rate?;
+    let money = |amount| Value::Money(amount, route.currency.clone());
+    (price < labour).then(|| {
+        Note::warning(
+            Text::from(format!("Your price for “{}”, ", way.name))
+                .v(money(price))
+                .s(", is less than its hours alone come to: ")
+                .v(money(labour))
+                .s(". If the hours are fewer, say so (hours of the same [[way]])."),
+        )
+        .field(format!("way[{}].price", i + 1))
+    })
 }
 
 /// What a choice that goes right through does to a thread that was to end blind.

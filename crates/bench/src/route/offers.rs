@@ -10,8 +10,26 @@ use flankwise_thread::{Length, Thread};
 pub(super) struct Terms {
     pub price: Sum,
     pub days: f64,
-    /// The line of what is to be bought; none where it is on hand.
-    pub line: Option<Text>,
+    /// What is to be bought, with what the offer says of it; none where it is on hand.
+    said: Option<(Text, Option<String>)>,
+}
+
+impl Terms {
+    /// The line of what is to be bought; none where it is on hand. `priced` where the person has named a price for the
+    /// whole way: nothing is to be asked for then.
+    pub(super) fn line(&self, currency: &str, priced: bool) -> Option<Text> {
+        let (said, note) = self.said.clone()?;
+        let price = match (self.price.closed(), priced) {
+            (true, _) => Some(Text::new().v(Value::Money(self.price.known, currency.to_owned()))),
+            (false, false) => Some(Text::from("ask for a price")),
+            (false, true) => None,
+        };
+        let inside = price.into_iter().chain(note.map(Text::from)).reduce(|all, next| all.s(", ").text(next));
+        Some(match inside {
+            Some(inside) => said.s(" (").text(inside).s(")"),
+            None => said,
+        })
+    }
 }
 
 /// Same thread, classes left aside.
@@ -50,18 +68,23 @@ pub(super) fn terms(
 ) -> Terms {
     let offer = best(fit, job, kind);
     if offer.is_some_and(|o| o.on_hand) {
-        return Terms { price: Sum::default(), days: 0.0, line: None };
+        return Terms { price: Sum::default(), days: 0.0, said: None };
     }
-    let price = Sum::of(offer.and_then(|o| o.price).or(reckoned), what);
-    let mut line = if price.closed() {
-        said.s(" (").v(Value::Money(price.known, job.rates.currency().to_owned()))
-    } else {
-        said.s(" (ask for a price")
-    };
-    if let Some(note) = offer.and_then(|o| o.note.as_ref()) {
-        line = line.s(format!(", {note}"));
+    let offered = offer.and_then(|o| Some(o.price? * lots(o, job)));
+    Terms {
+        price: Sum::of(offered.or(reckoned), what),
+        days: offer.and_then(|o| o.days).unwrap_or(usual_days),
+        said: Some((said, offer.and_then(|o| o.note.clone()))),
     }
-    Terms { price, days: offer.and_then(|o| o.days).unwrap_or(usual_days), line: Some(line.s(")")) }
+}
+
+/// How many times an offer is taken for all the pieces: stock and parts go into the pieces, everything else serves for
+/// all of them.
+fn lots(offer: &Offer, job: &Job) -> f64 {
+    match offer.kind {
+        OfferKind::Stock | OfferKind::Part => f64::from(job.make.pieces.max(1).div_ceil(offer.pieces.max(1))),
+        OfferKind::Tap | OfferKind::Die | OfferKind::Bar | OfferKind::ToolSteel | OfferKind::Resin => 1.0,
+    }
 }
 
 /// Offers that do not count, and those that lack a price.

@@ -94,8 +94,13 @@ impl Risk {
         }
         if let Some(chance) = own.chance {
             let worst = |of: fn(&Mishap) -> f64| self.mishaps.iter().map(of).fold(0.0, f64::max);
-            let (hours, money) = (worst(|m| m.hours), Sum::known(worst(|m| m.money.known)));
-            let times = worst(|m| m.times);
+            let (hours, times) = (worst(|m| m.hours), worst(|m| m.times));
+            let mut money = Sum::known(worst(|m| m.money.known));
+            for what in self.mishaps.iter().flat_map(|m| &m.money.open) {
+                if !money.open.contains(what) {
+                    money.open.push(what.clone());
+                }
+            }
             self.mishaps = vec![Mishap {
                 what: "spoiled, by your own chance",
                 when: "at the worst moment",
@@ -108,9 +113,10 @@ impl Risk {
         self
     }
 
-    /// Chance that one piece, or the tools for it, is spoiled at least once: mishaps taken as independent.
+    /// Chance that any of the pieces, or the tools for them, is spoiled at least once: mishaps and pieces taken as
+    /// independent.
     pub fn chance(&self) -> f64 {
-        1.0 - self.mishaps.iter().map(|m| 1.0 - m.chance).product::<f64>()
+        1.0 - self.mishaps.iter().map(|m| (1.0 - m.chance).powf(m.times)).product::<f64>()
     }
     /// Hours to reckon with for work done again: each mishap's chance times what is lost then, all pieces.
     pub fn hours(&self) -> f64 {
@@ -151,7 +157,8 @@ mod tests {
     fn what_shows_late_costs_more() {
         let risk = risk();
         assert_eq!(risk.mishaps.iter().map(|m| m.hours).collect::<Vec<_>>(), [3.0, 2.0, 3.5]);
-        assert!((risk.chance() - (1.0 - 0.9 * 0.9 * 0.8)).abs() < 1e-12);
+        // The tools once, either piece early or late.
+        assert!((risk.chance() - (1.0 - 0.9 * (0.9_f64 * 0.8).powi(2))).abs() < 1e-12);
         assert!((risk.hours() - (0.1 * 3.0 + 2.0 * (0.1 * 2.0 + 0.2 * 3.5))).abs() < 1e-12);
         assert!((risk.material() - (0.1 * 5.0 + 2.0 * 0.3 * 20.0)).abs() < 1e-12);
     }
@@ -161,7 +168,7 @@ mod tests {
         let own = OwnWay { way: WayKind::Die, hours: Some(26.0), price: None, chance: Some(0.5), note: None };
         let risk = risk().with_own(&own, 13.0);
         assert_eq!(risk.mishaps.len(), 1);
-        assert!((risk.chance() - 0.5).abs() < 1e-12);
+        assert!((risk.chance() - 0.75).abs() < 1e-12, "one of two");
         assert!((risk.hours() - 0.5 * 7.0 * 2.0).abs() < 1e-12);
     }
 }

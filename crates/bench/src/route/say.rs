@@ -3,7 +3,7 @@
 use super::ways::{self, Ground};
 use super::{Route, Way, cast, milling, risk, steps, tap_set, taps, time};
 use crate::fit::Fit;
-use crate::job::{OfferKind, WayKind, Words};
+use crate::job::{Job, OfferKind, WayKind, Words};
 use crate::report::{Block, Figure, Fine, Mark, Note, Row, Section, StageName, Table, Text, Value, columns};
 use flankwise_thread::{Element, Length, Source};
 
@@ -39,7 +39,7 @@ impl Route {
             .v(Value::Count(way.days.ceil() as i64))
             .s(if way.days > 1.0 { " days." } else { " day." });
         if let Some(loss) = way.loss(self.rate) {
-            text = text.s(" Risk: ").v(Value::Share(way.risk.chance())).s(" that it is spoiled, ");
+            text = text.s(" Risk: ").v(Value::Share(way.risk.chance())).s(self.spoiled()).s(", ");
             text = text.v(self.money(loss)).s(" to reckon with for that.");
         }
         if let Some(because) = chosen.and_then(|c| c.because.as_ref()) {
@@ -58,6 +58,14 @@ impl Route {
         text
     }
 
+    /// What the chance in the answer is of.
+    fn spoiled(&self) -> String {
+        match self.pieces {
+            1 => " that it is spoiled".to_owned(),
+            n => format!(" that any of the {n} is spoiled"),
+        }
+    }
+
     fn mark(&self, way: &Way) -> Mark {
         match (&way.impossible, self.taken()) {
             (Some(_), _) => Mark::Bad,
@@ -67,8 +75,10 @@ impl Route {
     }
 
     fn table(&self) -> Table {
-        let row = |way: &Way| Row {
-            cells: vec![
+        // Where the mate was not measured no way has a play to say.
+        let play = self.ways.iter().any(|w| w.play.is_some());
+        let row = |way: &Way| {
+            let cells = vec![
                 Value::Word(way.name.clone()),
                 Value::Seconds(way.hours * 3600.0),
                 way.outlay.value(&self.currency),
@@ -76,23 +86,27 @@ impl Route {
                 Value::Share(way.risk.chance()),
                 way.loss(self.rate).map_or(Value::Seconds(way.risk.hours() * 3600.0), |l| self.money(l)),
                 Value::Number(way.days.ceil(), 0),
-                way.play.map_or(Value::None, |(a, b)| Value::Band(a, b, Fine::Play)),
-            ],
-            mark: self.mark(way),
+            ];
+            let said = way.play.map_or(Value::None, |(a, b)| Value::Band(a, b, Fine::Play));
+            Row { cells: cells.into_iter().chain(play.then_some(said)).collect(), mark: self.mark(way) }
         };
+        let mut heads = vec![
+            ("way", "way"),
+            ("hours", "own work"),
+            ("outlay", "to spend"),
+            ("cost", "cost"),
+            ("chance", if self.pieces > 1 { "any spoiled" } else { "spoiled" }),
+            ("loss", "expected loss"),
+            ("days", "days"),
+        ];
+        heads.extend(play.then_some(("play", "play on the mate")));
         Table {
             key: "ways",
-            title: "Ways to make it".into(),
-            columns: columns(&[
-                ("way", "way"),
-                ("hours", "own work"),
-                ("outlay", "to spend"),
-                ("cost", "cost"),
-                ("chance", "spoiled"),
-                ("loss", "expected loss"),
-                ("days", "days"),
-                ("play", "play on the mate"),
-            ]),
+            title: match self.pieces {
+                1 => "Ways to make it".into(),
+                n => format!("Ways to make it, hours and money for all {n} pieces"),
+            },
+            columns: columns(&heads),
             rows: self.ways.iter().map(row).collect(),
             source: None,
         }
@@ -112,7 +126,7 @@ impl Route {
             ("cannot", "what it cannot do"),
             ("impossible", "why not"),
         ];
-        let own = self.ways.iter().any(|w| !w.own.is_empty());
+        let own = self.ways.iter().any(|w| !w.own.is_empty() || w.own_note.is_some());
         if own {
             heads.push(("own", "your own figures"));
         }
@@ -124,7 +138,9 @@ impl Route {
                 way.impossible.clone().map_or(Value::None, Value::Said),
             ];
             if own {
-                cells.push(Value::Word(way.own.join(", ")));
+                let note = way.own_note.iter().map(|n| format!("“{n}”"));
+                let own: Vec<String> = way.own.iter().map(|&o| o.to_owned()).chain(note).collect();
+                cells.push(Value::Word(own.join(", ")));
             }
             // The one to take is marked among the figures; long words in bold are hard to read.
             let mark = match self.mark(way) {
@@ -290,22 +306,26 @@ fn tapping(fit: &Fit) -> Vec<Figure> {
         figures.push(
             Figure::new(
                 "tap_share",
-                "share of full thread that the bore leaves, full being 5/8 H on each side",
-                Value::Share(taps::share(d, fit.blank.aim, p, taps::FULL_OF_NUT).clamp(0.0, 1.0)),
+                "share of full thread that the bore leaves, full being the form's own",
+                Value::Share(taps::share(d, fit.blank.aim, p, taps::full_of(&fit.thread)).clamp(0.0, 1.0)),
                 taps::PERCENT,
             )
-            .formula("(D - bore) / (1.08253 P)"),
+            .formula("(D - bore) / (D - D1)"),
         );
     }
     figures
 }
 
-/// Everything that a set of taps is made by.
-pub(super) fn taps_to_make(set: &tap_set::TapSet, fit: &Fit) -> Vec<Block> {
+/// Title of the steps of making a set of taps.
+pub const MAKING: &str = "Making the taps";
+
+/// Everything that a set of taps is made by; `fit` as they cut it.
+pub(super) fn taps_to_make(set: &tap_set::TapSet, fit: &Fit, job: &Job) -> Vec<Block> {
     vec![
         Block::Figures("Taps to make, the same on all".into(), tap_figures(set, fit)),
         Block::Table(tap_table(set)),
-        Block::Steps("Making the taps".into(), steps::making(set)),
+        Block::Table(soft_table(set, fit, &job.gauges.wires)),
+        Block::Steps(MAKING.into(), steps::making(set, &fit.thread)),
     ]
 }
 
@@ -382,7 +402,7 @@ fn tap_figures(set: &tap_set::TapSet, fit: &Fit) -> Vec<Figure> {
             gauge(set.most_chip),
             taps::CHIP,
         )
-        .formula("depth / (turns z)"),
+        .formula("depth n / (pitches z)"),
         Figure::new(
             "tap_longest_lead",
             "longest lead, in pitches",
@@ -423,10 +443,11 @@ fn tap_figures(set: &tap_set::TapSet, fit: &Fit) -> Vec<Figure> {
         ),
         Figure::new(
             "tap_grows",
-            "what the lead grows by in hardening, over the nut",
-            gauge(fit.length * steps::GROWTH),
+            "what the lead grows by in hardening, over the nut; the teeth are wider by it",
+            gauge(tap_set::grown(fit)),
             steps::O1,
-        ),
+        )
+        .formula("0.0015 L"),
     ]
 }
 
@@ -469,6 +490,38 @@ fn tap_table(set: &tap_set::TapSet) -> Table {
     }
 }
 
+/// What each tap is turned to, for it grows in hardening.
+fn soft_table(set: &tap_set::TapSet, fit: &Fit, stock: &[Length]) -> Table {
+    let gauge = |l: Length| Value::Length(l, Fine::Gauge);
+    let upright = tap_set::slope(fit) <= 1e-9;
+    let row = |t: &tap_set::Tap| {
+        let read = tap_set::over_wires(fit, t, stock);
+        Row {
+            cells: vec![
+                Value::Count(i64::from(t.number)),
+                gauge(tap_set::soft(t.crest)),
+                if upright { Value::None } else { gauge(tap_set::soft(t.pitch_diameter)) },
+                read.map_or(Value::None, |(wire, _)| gauge(wire)),
+                read.map_or(Value::None, |(_, over)| gauge(over)),
+            ],
+            mark: Mark::Plain,
+        }
+    };
+    Table {
+        key: "taps_soft",
+        title: "Taps before they are hardened".into(),
+        columns: columns(&[
+            ("tap", "tap"),
+            ("crest", "crest, turned"),
+            ("pitch_diameter", "pitch diameter, turned"),
+            ("wire", "wire"),
+            ("over_wires", "over three wires"),
+        ]),
+        rows: set.taps.iter().map(row).collect(),
+        source: Some(steps::O1),
+    }
+}
+
 /// The film of wax, and the play it leaves.
 pub(super) fn casting(fit: &Fit) -> Vec<Figure> {
     let length = |l: Length| Value::Length(l, Fine::Shop);
@@ -485,9 +538,10 @@ pub(super) fn casting(fit: &Fit) -> Vec<Figure> {
 }
 
 /// The cutter's path, and what its disc does to the flanks.
-pub(super) fn milling(m: &milling::Milling, part: Element) -> Vec<Figure> {
+pub(super) fn milling(m: &milling::Milling, g: &Ground) -> Vec<Figure> {
     let gauge = |l: Length| Value::Length(l, Fine::Gauge);
-    let (path, feed, passes) = match part {
+    let which = if g.unlike() { "the steeper flank" } else { "each flank" };
+    let (path, feed, passes) = match g.fit.part {
         Element::Internal => (
             "D4 - Dc",
             "fz Z n (D4 - Dc) / D4",
@@ -509,7 +563,7 @@ pub(super) fn milling(m: &milling::Milling, part: Element) -> Vec<Figure> {
         .formula(path),
         Figure::new(
             "mill_overcut",
-            "what each flank loses to the disc at the pitch diameter, along the axis",
+            format!("what {which} loses to the disc at the pitch diameter, along the axis"),
             gauge(m.overcut),
             milling::OVERCUT,
         ),

@@ -3,14 +3,11 @@
 
 use super::milling::Milling;
 use super::tap_set::TapSet;
-use crate::fit::{Fit, caution};
+use crate::fit::{Fit, RUN_OUT, caution};
 use crate::job::Mill;
 use crate::report::{Fine, Note, Step, Text, Value};
-use flankwise_thread::{Angle, Element, Length, Source};
+use flankwise_thread::{Angle, Element, Hand, Length, Source, Thread};
 use std::f64::consts::PI;
-
-/// Runs this true when put back in the chuck. Common practice, no source.
-const RUN_OUT: Length = Length::mm(0.02);
 
 fn wrench() -> Note {
     Note::caution(
@@ -58,12 +55,16 @@ pub(super) fn tapping(fit: &Fit, set: Option<&TapSet>) -> Vec<Step> {
         "Leave the work in the chuck. Start each tap in the bore with its square in the wrench and its centre on the tailstock's, so that it follows the axis.",
         vec![wrench(), caution::chuck()],
     )];
+    let way = match fit.thread.hand {
+        Hand::Right => "",
+        Hand::Left => " to the left",
+    };
     let taps = set.map_or_else(
-        || Text::from("Turn it in with cutting oil"),
+        || Text::from(format!("Turn it in{way} with cutting oil")),
         |set| {
-            Text::from(
-                "Turn the taps in one after the other, first to last, with cutting oil; the hardest asks ",
-            )
+            Text::from(format!(
+                "Turn the taps in{way} one after the other, first to last, with cutting oil; the hardest asks "
+            ))
             .v(Value::TorqueNm(set.hardest_nm()))
         },
     );
@@ -174,10 +175,10 @@ pub(super) fn milling(fit: &Fit, mill: &Mill, planned: &Milling) -> Vec<Step> {
 }
 
 /// Making a set of taps.
-pub(super) fn making(set: &TapSet) -> Vec<Step> {
+pub(super) fn making(set: &TapSet, thread: &Thread) -> Vec<Step> {
     let gauge = |l: Length| Value::Length(l, Fine::Gauge);
     let mut steps = vec![Step::with(
-        Text::from("Turn the blanks between centres to the crests of the table; shank ")
+        Text::from("Turn the blanks between centres to the crests of the table, as they are before hardening; shank ")
             .v(gauge(set.square.shank))
             .s(", pilot ")
             .v(gauge(set.pilot))
@@ -187,7 +188,17 @@ pub(super) fn making(set: &TapSet) -> Vec<Step> {
         vec![caution::chuck(), caution::entangle(), caution::chips()],
     )];
     steps.push(Step::new(
-        Text::from("Cut the thread of each with one form tool, tip ")
+        Text::from(format!("Cut the thread of each, {thread}: lead "))
+            .v(gauge(thread.lead()))
+            .s(match thread.hand {
+                Hand::Right => ", right-hand",
+                Hand::Left => ", left-hand",
+            })
+            .s(match thread.starts {
+                1 => String::new(),
+                n => format!(", {n} starts a pitch apart"),
+            })
+            .s(". One form tool, tip ")
             .v(gauge(set.tip))
             .s(" or less, down to ")
             .v(gauge(set.root))
@@ -233,7 +244,7 @@ pub(super) fn making(set: &TapSet) -> Vec<Step> {
 
 /// Hardening of oil-hardening tool steel (O1), figures by its maker's data sheet.
 fn hardening(set: &TapSet) -> Vec<Step> {
-    let soak = set.square.shank / Length::inch(1.0);
+    let soak = set.thickest() / Length::inch(1.0);
     vec![
         Step::with(
             Text::from("Harden (O1): warm evenly to 650 °C, then to 800 to 815 °C, ")
@@ -261,5 +272,3 @@ pub(super) const O1: Source = Source::table(
     "Buffalo Precision: O1 oil hardening tool steel, data sheet",
     "harden 1475 to 1500 F, 30 min an inch; temper 300 to 450 F, 2 h an inch; grows 0.0015 in an inch",
 );
-/// What O1 grows by in hardening, as a share of its length.
-pub(super) const GROWTH: f64 = 0.0015;

@@ -4,13 +4,14 @@
 //! one before. So one form tool cuts the whole set, and the last tap cleans bottom and flanks.
 
 use super::taps::{self, Square};
-use crate::fit::Fit;
+use crate::fit::{Fit, Making, Size, Travelled, play};
 use crate::material::{Group, Material};
 use crate::report::{Text, Value};
-use flankwise_thread::{Angle, Length, Source, Unit};
+use flankwise_thread::wires::{self, NoContact};
+use flankwise_thread::{Angle, Element, Length, Source, Unit};
 use std::f64::consts::PI;
 
-/// One tap of the set.
+/// One tap of the set. Its diameters are those of the hardened tap; [`soft`] gives what is turned for them.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Tap {
     /// Number, from 1.
@@ -19,6 +20,8 @@ pub struct Tap {
     pub crest: Length,
     /// Width of a tooth at its crest, along the axis.
     pub crest_width: Length,
+    /// Pitch diameter; for upright flanks that of the thread, which says nothing of the width.
+    pub pitch_diameter: Length,
     /// Diameter at the thin end of the lead.
     pub lead_start: Length,
     /// Length of the lead.
@@ -86,6 +89,9 @@ pub struct TapSet {
 pub const SET: Source = Source::practice("trapezoidal taps in sets of two to 4 mm pitch, of three above");
 /// Origin of the shares.
 pub const SHARES: Source = Source::practice("of a set of three 50 to 60, 30 and 10 to 20 % of the metal");
+/// Each tap's share over that of the one before, in sets of up to three and in longer ones. The first gives 54, 30 and
+/// 16 % (see [`SHARES`]); the second is chosen here, so that the taps of a long set turn about equally hard.
+const RATIOS: (f64, f64) = (0.55, 0.8);
 /// Origin of the count of flutes.
 pub const FLUTES: Source = Source::table(
     "Shop Practice, vol. 1 (American School of Correspondence): milling flutes",
@@ -102,7 +108,7 @@ const CORE_MPA: f64 = 500.0;
 pub const CORE_SOURCE: Source = Source::choice(
     "hardened tool steel bears over 1000 N/mm² in shear (from memory); half of it for the notches of thread and flutes",
 );
-/// What a tap's torque is kept under, as a share of what the weaker of square and core bears.
+/// What the weaker of square and core bears, over the torque of the hardest tap, at least (see [`MARGIN_SOURCE`]).
 const MARGIN: f64 = 1.5;
 /// Longest lead, in pitches.
 pub(super) const LONGEST_LEAD: f64 = 10.0;
@@ -138,6 +144,63 @@ const fn rake(group: Group) -> Angle {
         Group::Steel | Group::Plastic => Angle::deg(6.0),
         Group::Stainless => Angle::deg(10.0),
     }
+}
+
+/// What oil-hardening tool steel grows by in hardening, as a share of each length.
+pub(super) const GROWTH: f64 = 0.0015;
+
+/// What a length of the hardened tap is turned to.
+pub fn soft(hardened: Length) -> Length {
+    hardened / (1.0 + GROWTH)
+}
+
+/// What the lead of a hardened set is out by over the length that nut and screw are engaged.
+pub fn grown(fit: &Fit) -> Length {
+    fit.engaged.longest * GROWTH
+}
+
+/// The part as taps made here cut it: the groove wider by what their lead grows by in hardening, which would take so much
+/// of the play.
+pub fn tapped(fit: &Fit) -> Fit {
+    let by = grown(fit);
+    let slope = slope(fit);
+    let on_diameter = if slope > 1e-9 { by / slope } else { Length::ZERO };
+    let wider =
+        |s: Size| Size { aim: s.aim + on_diameter, min: s.min + on_diameter, max: s.max + on_diameter };
+    Fit {
+        making: Making::Tapped,
+        pitch_diameter: wider(fit.pitch_diameter),
+        groove_bottom_width: fit.groove_bottom_width + by,
+        groove_top_width: fit.groove_top_width + by,
+        // Nothing of it is by the book.
+        travelled: fit.travelled.map(|t| Travelled { by_book: None, ..t }),
+        ..fit.clone()
+    }
+}
+
+/// Axial width of the thread's flanks for a unit of pitch diameter.
+pub(super) fn slope(fit: &Fit) -> f64 {
+    let basic = fit.thread.basic();
+    play::slope(basic.flank_leading, basic.flank_trailing)
+}
+
+/// What a tap reads over three wires before it is hardened, with the one of `stock` that serves best, or the best there
+/// is; none where no wire finds a seat on its flanks.
+pub fn over_wires(fit: &Fit, tap: &Tap, stock: &[Length]) -> Option<(Length, Length)> {
+    let groove = wires::Groove::of(&fit.thread);
+    let at = soft(tap.pitch_diameter);
+    let best = wires::best_wire(&groove, at);
+    let seated = |wire: &Length| {
+        let seat = wires::seat_at(&groove, Element::External, at, *wire)?;
+        // It lies on the flanks, and stands out over the crests.
+        let (contact, crest) = (seat.contact_leading.max(seat.contact_trailing), soft(tap.crest));
+        Ok::<_, NoContact>(contact < crest && seat.centre * 2.0 + *wire > crest)
+    };
+    let serves = |wire: &&Length| seated(wire).unwrap_or(false);
+    let off = |wire: &Length| (*wire - best).abs().to_mm();
+    let on_hand = stock.iter().filter(serves).min_by(|a, b| off(a).total_cmp(&off(b)));
+    let wire = *on_hand.or(Some(&best).filter(serves))?;
+    Some((wire, wires::over_wires(&groove, at, wire).ok()?))
 }
 
 /// The groove that the set cuts, as a function of its depth.
@@ -180,7 +243,7 @@ impl Groove {
 
 /// Shares of the metal, first tap first: each a fixed part of the one before, flatter the longer the set.
 fn shares(taps: u32) -> Vec<f64> {
-    let ratio: f64 = if taps <= 3 { 0.55 } else { 0.8 };
+    let ratio = if taps <= 3 { RATIOS.0 } else { RATIOS.1 };
     let parts: Vec<f64> = (0..taps).map(|i| ratio.powi(i.cast_signed())).collect();
     let whole: f64 = parts.iter().sum();
     parts.into_iter().map(|p| p / whole).collect()
@@ -198,22 +261,49 @@ pub fn design(fit: &Fit, material: &Material, steel: &Material, unit: Unit) -> R
     };
     let frame = frame(fit, material, steel, square, unit);
     let bears = frame.square_bears_nm.min(frame.core_bears_nm) / MARGIN;
-    let mut hardest = 0.0;
+    let (mut hardest, mut longest) = (0.0, 0.0);
     for count in least(fit.thread.pitch.length)..=MOST_TAPS {
         let shares = shares(count);
         let first_share = shares.first().copied().unwrap_or(1.0);
         let set = TapSet { taps: stages(fit, material, &frame, &shares), first_share, ..frame.clone() };
         hardest = set.hardest_nm();
-        let longest_lead = fit.thread.pitch.length * (LONGEST_LEAD + 1e-9);
-        if hardest <= bears && set.taps.iter().all(|t| t.lead <= longest_lead) {
+        longest = set.taps.iter().map(|t| t.lead / fit.thread.pitch.length).fold(0.0, f64::max);
+        if hardest <= bears && longest <= LONGEST_LEAD + 1e-9 {
             return Ok(set);
         }
     }
-    Err(Text::from("The thread is too coarse for taps through its bore: even of a set of five one asks ")
-        .v(Value::TorqueNm(hardest))
-        .s(", and square and core are good for ")
-        .v(Value::TorqueNm(bears))
-        .s(". Roughing it with a single point to within 0.3 mm of the depth first would leave a tap little to do."))
+    let why = Text::from("The thread is too coarse for taps through its bore: even of a set of five one ");
+    let why = if hardest > bears {
+        why.s("asks ")
+            .v(Value::TorqueNm(hardest))
+            .s(", and square and core are good for ")
+            .v(Value::TorqueNm(bears))
+    } else {
+        why.s("would need a lead of ")
+            .v(Value::Number(longest, 0))
+            .s(" pitches to keep its chips thin, and ")
+            .v(Value::Number(LONGEST_LEAD, 0))
+            .s(" are the most")
+    };
+    Err(why
+        .s(". Roughing it with a single point to within ")
+        .len(LEFT_TO_TAP)
+        .s(" of the depth first would leave a tap little to do."))
+}
+
+/// Left of the depth for a tap that only finishes. Common practice, no source.
+const LEFT_TO_TAP: Length = Length::mm(0.3);
+
+/// Torque of the hardest of a bought set for this thread, N·m: for fastenings one tap that takes all of the metal. Its
+/// chip is taken as thick as is good for the material.
+pub(super) fn bought_torque_nm(fit: &Fit, material: &Material) -> f64 {
+    let groove = Groove::of(fit);
+    let taps = if taps::fastening(fit.thread.family) { 1 } else { least(fit.thread.pitch.length) };
+    let share = shares(taps).first().copied().unwrap_or(1.0);
+    let area = groove.area(groove.depth, 0.0) * share * f64::from(fit.thread.starts);
+    let radius = (fit.blank.aim + fit.bottom.aim) / 4.0;
+    let kc = material.kc(most_chip(material.group).to_mm());
+    taps::torque_nm(kc, taps::rubbing(material.group), area, radius)
 }
 
 /// Taps that a set for this pitch has at least.
@@ -229,6 +319,10 @@ impl TapSet {
     /// Torque of the tap that turns hardest, N·m.
     pub fn hardest_nm(&self) -> f64 {
         self.taps.iter().map(|t| t.torque_nm).fold(0.0, f64::max)
+    }
+    /// Its thickest place, which settles how long it soaks.
+    pub fn thickest(&self) -> Length {
+        self.taps.iter().map(|t| t.crest).fold(self.square.shank, Length::max)
     }
     /// Length of the longest tap.
     pub fn longest(&self) -> Length {
@@ -286,6 +380,8 @@ fn stages(fit: &Fit, material: &Material, frame: &TapSet, shares: &[f64]) -> Vec
     let pitch = fit.thread.pitch.length;
     let whole = groove.area(groove.depth, 0.0);
     let starts = f64::from(fit.thread.starts);
+    let slope = slope(fit);
+    let thinner = |by: Length| if slope > 1e-9 { by / slope } else { Length::ZERO };
     let (mut before, mut taken, mut sum) = (0.0, 0.0, 0.0);
     let mut made = Vec::new();
     for (number, share) in (1..).zip(shares) {
@@ -295,16 +391,18 @@ fn stages(fit: &Fit, material: &Material, frame: &TapSet, shares: &[f64]) -> Vec
             if last { (groove.depth, 0.0) } else { (groove.depth_for(sum * whole), groove.allowance) };
         let area = groove.area(depth, thin) - taken;
         let step = Length::mm(depth - before);
-        let least = step / (frame.most_chip * f64::from(frame.flutes));
+        // A ridge of several goes on by the whole lead in a turn: as many pitches hold fewer teeth of it.
+        let least = step * starts / (frame.most_chip * f64::from(frame.flutes));
         let turns = least.ceil().max(SHORTEST_LEAD);
         let lead = pitch * turns;
-        let chip = taps::chip(step, turns, frame.flutes);
+        let chip = taps::chip(step, turns / starts, frame.flutes);
         let radius = fit.blank.aim / 2.0 + Length::mm((before + depth) / 2.0);
         let full = pitch * if last { 6.0 } else { 4.0 };
         made.push(Tap {
             number,
             crest: fit.blank.aim + Length::mm(2.0 * depth),
             crest_width: Length::mm(groove.width(depth, thin)),
+            pitch_diameter: fit.pitch_diameter.aim - thinner(Length::mm(thin * 2.0)),
             lead_start: fit.blank.aim + Length::mm(2.0 * before) - PILOT_CLEAR,
             lead,
             lead_angle: Angle::atan(step / lead),

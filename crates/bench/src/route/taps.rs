@@ -3,7 +3,7 @@
 
 use crate::material::{Group, Material};
 use flankwise_thread::table::Table;
-use flankwise_thread::{Family, Length, Source};
+use flankwise_thread::{Family, Length, Source, Thread};
 use std::sync::LazyLock;
 
 /// Twice 5/8 of the fundamental triangle of a 60° thread, as a share of the pitch: full thread of the nut.
@@ -44,6 +44,13 @@ pub fn share(d: Length, minor: Length, pitch: Length, full: f64) -> f64 {
     (d - minor) / (pitch * full)
 }
 
+/// Twice the height of the nut's full thread by its own form, as a share of the pitch: 5/8 H on each side of a 60° V
+/// ([`FULL_OF_NUT`]), 2/3 H of a Whitworth form.
+pub fn full_of(thread: &Thread) -> f64 {
+    let basic = thread.basic();
+    (basic.d - basic.d1_internal) / basic.p
+}
+
 /// Whether taps of the family are short ones for fastenings rather than long sets for screws that move.
 pub(super) fn fastening(family: Family) -> bool {
     family.form().ridge().is_v()
@@ -54,7 +61,8 @@ pub fn uncut(family: Family, pitch: Length) -> Length {
     pitch * if fastening(family) { 2.0 } else { 4.0 }
 }
 
-/// Radial chip on a tooth of the lead: `depth` shared by the `flutes` teeth of each of its `turns`.
+/// Radial chip on a tooth of the lead: `depth` shared by the `flutes` teeth of each of its `turns`, counted along one
+/// ridge.
 pub fn chip(depth: Length, turns: f64, flutes: u32) -> Length {
     depth / (turns * f64::from(flutes))
 }

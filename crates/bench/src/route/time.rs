@@ -117,9 +117,29 @@ pub fn passes(fit: &Fit, lathe: Option<&Lathe>, material: &Material, through: bo
         rpm = slower.or(lathe.speeds_rpm.first().copied()).unwrap_or(rpm);
     }
     let run = (fit.length + fit.thread.pitch.length * 2.0).to_mm();
-    let seconds = run / (lead * rpm) * 60.0 + run / BACK_MM_PER_S + HANDLING_S;
+    let cutting = run / (lead * rpm) * 60.0;
+    let back =
+        if lathe.is_some_and(|l| !opens(l, fit.thread.lead())) { cutting } else { run / BACK_MM_PER_S };
+    let seconds = cutting + back + HANDLING_S;
     let count = passes * f64::from(fit.thread.starts);
     Passes { count, rpm, hours: count * seconds / 3600.0 }
+}
+
+/// A shift of the carriage longer than this is no help without a dial, mm. Chosen here.
+const LONGEST_SHIFT_MM: f64 = 150.0;
+
+/// Whether the half-nuts may be opened between passes, so that the carriage goes back by hand; else it comes back as
+/// slowly as it cuts. They fall in again where the carriage has shifted by whole leads of thread and lead screw both; a
+/// dial shows such a place if one turn of it is a whole number of them. The lathe's stage says where, exactly, for the
+/// train that is found.
+pub fn opens(lathe: &Lathe, lead: Length) -> bool {
+    let screw = lathe.lead_screw.length;
+    let whole = |turns: f64| (turns - turns.round()).abs() < 1e-6;
+    let dial = lathe.thread_dial.filter(|d| d.teeth > 0 && d.marks > 0);
+    let longest = dial.map_or(LONGEST_SHIFT_MM, |d| (screw * f64::from(d.teeth)).to_mm());
+    let leads = 1..=(longest / lead.to_mm() + 1e-6) as u32;
+    let mut shifts = leads.map(|k| lead * f64::from(k)).filter(|shift| whole(*shift / screw));
+    lathe.half_nuts && shifts.next().is_some_and(|shift| dial.is_none_or(|_| whole(longest / shift.to_mm())))
 }
 
 /// How the part is held for its thread.
@@ -221,12 +241,12 @@ pub(super) fn single_point(
     let planned = passes(fit, job.lathe.as_ref(), material, through);
     let mut items = Vec::from(form_tool());
     items.push(Item {
-        what: format!("{:.0} passes at {:.0} rev/min", planned.count, planned.rpm),
+        what: format!("about {:.0} passes at {:.0} rev/min, an estimate", planned.count, planned.rpm),
         hours: planned.hours * pieces,
         phase: Phase::Thread,
         each_piece: true,
         source: Source::practice(
-            "depth over the usual pass, 4 more to finish; a quarter of the turning speed; the carriage back by hand and 15 s of handling a pass",
+            "depth over the usual pass, 4 more to finish; a quarter of the turning speed; the carriage back by hand where the half-nuts may open, else at the speed of the cut; 15 s of handling a pass; the cut plans them",
         ),
     });
     items.push(each("try the mate, last passes", 0.3, Phase::Thread, pieces));

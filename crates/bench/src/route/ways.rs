@@ -8,7 +8,7 @@ use super::taps::{self, fastening};
 use super::time::{self, Holding, Item, Phase};
 use super::{Way, cast, milling, say, steps};
 use crate::fit::{self, Fit};
-use crate::job::{Job, OfferKind, WayKind};
+use crate::job::{Bar, Job, OfferKind, WayKind};
 use crate::material::{self, Group, Material};
 use crate::report::{Block, Fine, Text, Value};
 use flankwise_thread::{Element, Hand, Length, Thread};
@@ -83,6 +83,12 @@ impl Ground<'_> {
         fastening(self.thread().family)
     }
 
+    /// Whether its flanks are of unlike angles.
+    pub(super) fn unlike(&self) -> bool {
+        let basic = self.thread().basic();
+        basic.flank_leading != basic.flank_trailing
+    }
+
     /// Whether the standard lists it, as a single start.
     fn listed(&self) -> bool {
         self.thread().in_series() && self.thread().starts == 1
@@ -99,16 +105,20 @@ impl Ground<'_> {
         let name = self.material.name;
         let said = self.fit.stock.map_or_else(
             || Text::from(format!("{name}, size open: the body is not given")),
-            |(d, l)| Text::from(format!("{name} bar, ")).len(d).s(" by ").len(l),
+            |(d, l)| {
+                let text = Text::from(format!("{name} bar, ")).len(d).s(" by ").len(l);
+                if self.pieces > 1.0 { text.s(format!(" for all {}", self.pieces)) } else { text }
+            },
         );
         self.terms(OfferKind::Stock, "the stock", said, reckoned, DEALER_DAYS)
     }
 
-    /// A bar to carry the tool, where none is on hand.
+    /// A bar to carry the tool, where none on hand goes into the bore and through the thread.
     fn bar(&self) -> Option<Terms> {
         let said = Text::from("a bar that enters the bore, or steel for one");
         let terms = || self.terms(OfferKind::Bar, "the threading bar", said, None, DEALER_DAYS);
-        self.job.bars.is_empty().then(terms)
+        let serves = |b: &Bar| b.size < self.fit.blank.min && b.length.is_none_or(|l| l > self.fit.length);
+        (!self.job.bars.iter().any(serves)).then(terms)
     }
 
     fn body(&self, holding: Holding) -> Vec<Item> {
@@ -126,9 +136,14 @@ impl Ground<'_> {
         let wait = bought.iter().map(|t| t.days).fold(0.0, f64::max);
         let mut outlay = Sum::default();
         let mut buy = Vec::new();
+        // A price of the person's own is for all of it: nothing is left to be asked for.
+        let priced = self.job.own_ways.iter().any(|o| o.way == kind && o.price.is_some());
         for terms in bought {
+            buy.extend(terms.line(self.job.rates.currency(), priced));
             outlay = outlay.plus(terms.price);
-            buy.extend(terms.line);
+        }
+        if priced {
+            outlay.open.clear();
         }
         Way {
             kind,
@@ -140,11 +155,13 @@ impl Ground<'_> {
             risk: Risk::weigh(&threats, &items, self.pieces),
             buy,
             cannot: Vec::new(),
+            to_customer: Vec::new(),
             impossible: None,
             play: self.fit.play_range().or(self.fit.expected),
             as_asked: true,
             items,
             own: Vec::new(),
+            own_note: None,
             steps: Vec::new(),
             design: Vec::new(),
         }
@@ -210,6 +227,9 @@ impl Ground<'_> {
             return;
         }
         way.cannot.push(Text::from("It has the standard's size, whatever its mate measures."));
+        let mate = fit::word(fit::other(self.fit.part));
+        way.to_customer
+            .push(Text::from(format!("It has the standard's size and is not fitted to your {mate}.")));
         let Some((least, most)) = self.fit.play_range_by_book() else { return };
         way.play = Some((least, most));
         let tightest = self.fit.play_unset().unwrap_or(least);
@@ -225,6 +245,9 @@ impl Ground<'_> {
             way.cannot.push(Text::from("At the tight end of its limits it would bind: ").len(-least).s(
                 " too little between the flanks where it is tightest. Ask for the size of the one offered.",
             ));
+            way.to_customer.push(Text::from(format!(
+                "At the tight end of its limits it would bind on your {mate}: we ask for its size before we order it."
+            )));
         }
     }
 }
@@ -293,7 +316,9 @@ fn rechuck(g: &Ground) -> Way {
         .chain(g.wrong_start(&lost))
         .collect(),
     });
-    way.cannot.push(Text::from("Thread and body are only as true to each other as the second setting."));
+    let second = Text::from("Thread and body are only as true to each other as the second setting.");
+    way.to_customer.push(second.clone());
+    way.cannot.push(second);
     way.steps = steps::rechuck();
     way.impossible =
         g.no_lathe().or_else(|| g.wrong_hand()).or_else(|| g.small_bore()).or_else(|| g.closed_end());
@@ -313,12 +338,12 @@ fn tapped(fastening: bool, lost: Sum) -> Threat {
 /// Turns of each tap through the part: thread, lead and full teeth. A bought tap for a fastening is one with a lead of
 /// 5 pitches, others come in sets with 8.
 fn tap_turns(g: &Ground, set: Option<&TapSet>) -> Vec<f64> {
-    let pitch = g.thread().pitch.length;
-    let thread = g.fit.length / pitch;
+    let (pitch, lead) = (g.thread().pitch.length, g.thread().lead());
+    let turns = |teeth: Length| (g.fit.length + teeth) / lead;
     match set {
-        Some(set) => set.taps.iter().map(|t| thread + (t.lead + t.full) / pitch).collect(),
-        None if g.fastening() => vec![thread + 5.0],
-        None => vec![thread + 8.0; tap_set::least(pitch) as usize],
+        Some(set) => set.taps.iter().map(|t| turns(t.lead + t.full)).collect(),
+        None if g.fastening() => vec![turns(pitch * 5.0)],
+        None => vec![turns(pitch * 8.0); tap_set::least(pitch) as usize],
     }
 }
 
@@ -345,13 +370,11 @@ fn bought_tap(g: &Ground) -> Way {
     });
     if !plain {
         let why = if g.thread().hand == Hand::Left { "left-hand" } else { "off the standard's list" };
-        way.cannot.push(Text::from(format!("Taps of this thread ({why}) are made to order only.")));
+        let to_order = Text::from(format!("Taps of this thread ({why}) are made to order only."));
+        way.to_customer.push(to_order.clone());
+        way.cannot.push(to_order);
     }
-    if !g.fastening()
-        && let Ok(set) = tap_set::design(g.fit, g.material, tool_steel(g), g.job.unit)
-    {
-        way.cannot.extend(heavy(&set));
-    }
+    way.cannot.extend(heavy(tap_set::bought_torque_nm(g.fit, g.material)));
     way.impossible = g.no_lathe().or_else(|| g.blind());
     g.by_book(&mut way);
     way.steps = steps::tapping(g.fit, None);
@@ -360,8 +383,9 @@ fn bought_tap(g: &Ground) -> Way {
 
 /// Tapped with a set made here.
 fn made_tap(g: &Ground) -> Way {
-    let steel = tool_steel(g);
-    let designed = tap_set::design(g.fit, g.material, steel, g.job.unit);
+    let steel = material::material("tool-steel").unwrap_or(g.material);
+    let cut = tap_set::tapped(g.fit);
+    let designed = tap_set::design(&cut, g.material, steel, g.job.unit);
     let count = designed.as_ref().map_or(tap_set::least(g.thread().pitch.length), |set| set.count());
     let stock = g.stock();
     let lost = g.piece(&stock);
@@ -383,14 +407,14 @@ fn made_tap(g: &Ground) -> Way {
     way.impossible = g.no_lathe().or_else(|| g.wrong_hand()).or_else(|| g.blind()).or_else(|| too_hard(g));
     match designed {
         Ok(set) => {
-            way.cannot.extend(heavy(&set));
+            way.cannot.extend(heavy(set.hardest_nm()));
             way.cannot.push(
                 Text::from("Hardening stretches their lead by some ")
-                    .v(Value::Length(g.fit.length * steps::GROWTH, Fine::Gauge))
-                    .s(" over the nut, which comes off the play."),
+                    .v(Value::Length(tap_set::grown(g.fit), Fine::Gauge))
+                    .s(" over the nut: their teeth are made wider by that, or it would come off the play."),
             );
             way.steps = steps::tapping(g.fit, Some(&set));
-            way.design = say::taps_to_make(&set, g.fit);
+            way.design = say::taps_to_make(&set, &cut, g.job);
         }
         Err(why) => way.impossible = way.impossible.or(Some(why)),
     }
@@ -398,17 +422,12 @@ fn made_tap(g: &Ground) -> Way {
 }
 
 /// Too hard to turn by hand.
-fn heavy(set: &TapSet) -> Option<Text> {
-    (set.hardest_nm() > TWO_HANDS_NM).then(|| {
-        Text::from("Two hands on a wrench do not turn it: the hardest tap of a set asks ")
-            .v(Value::TorqueNm(set.hardest_nm()))
-            .s(".")
+fn heavy(hardest_nm: f64) -> Option<Text> {
+    (hardest_nm > TWO_HANDS_NM).then(|| {
+        Text::from("Two hands on a wrench do not turn the hardest tap, which asks ")
+            .v(Value::TorqueNm(hardest_nm))
+            .s(": it takes a longer wrench and a second person, and more than the hours said, which are those of turning it alone.")
     })
-}
-
-/// Steel that taps are made of.
-fn tool_steel(g: &Ground) -> &'static Material {
-    material::material("tool-steel").unwrap_or(g.material)
 }
 
 fn too_hard(g: &Ground) -> Option<Text> {
@@ -476,9 +495,8 @@ fn bought_part(g: &Ground) -> Way {
         Element::External => ("screw or threaded bar", "Bought screw, its place adapted"),
     };
     let open = format!("{what} {}", g.thread());
-    let mut terms = g.terms(OfferKind::Part, &open, Text::from(open.clone()), None, KEPT_DAYS);
-    let one = terms.price.clone();
-    terms.price.known *= g.pieces;
+    let terms = g.terms(OfferKind::Part, &open, Text::from(open.clone()), None, KEPT_DAYS);
+    let one = g.piece(&terms);
     let mut way = g.way(Draft {
         kind: WayKind::BoughtPart,
         name: name.into(),
@@ -491,7 +509,9 @@ fn bought_part(g: &Ground) -> Way {
             one,
         )],
     });
-    way.cannot.push(Text::from("Its body does not match the old one: the machine is changed for good."));
+    let changed = Text::from("Its body does not match the old one: the machine is changed for good.");
+    way.to_customer.push(changed.clone());
+    way.cannot.push(changed);
     if offers::best(g.fit, g.job, OfferKind::Part).is_none() && !g.listed() {
         way.impossible = Some(Text::from(
             "The standard does not list this thread, so nobody keeps the part: an offer ([[offer]]) would make it possible.",
@@ -505,11 +525,12 @@ fn bought_part(g: &Ground) -> Way {
 /// Milled along the helix, where the job has a machine for it.
 fn thread_mill(g: &Ground) -> Option<Way> {
     let mill = g.job.mill.as_ref()?;
-    let planned = milling::plan(g.fit, mill, g.material);
+    let enters_not = milling::enters_not(g.fit, mill);
+    let planned = enters_not.is_none().then(|| milling::plan(g.fit, mill, g.material));
     let stock = g.stock();
     let lost = g.piece(&stock);
     let mut items = g.body(Holding::First);
-    items.extend(time::milling(planned.item(g.pieces), g.pieces));
+    items.extend(planned.iter().flat_map(|m| time::milling(m.item(g.pieces), g.pieces)));
     let mut way = g.way(Draft {
         kind: WayKind::ThreadMill,
         name: format!("Thread milled: {}", mill.name),
@@ -522,12 +543,20 @@ fn thread_mill(g: &Ground) -> Option<Way> {
             lost,
         )],
     });
+    let Some(planned) = planned else {
+        way.impossible = g.no_lathe().or(enters_not);
+        return Some(way);
+    };
     way.cannot.push(
         Text::from("The flanks stay curved by ")
             .v(Value::Length(planned.flank_error, Fine::Gauge))
             .s("; the cutter has to be thinner by ")
             .v(Value::Length(planned.overcut, Fine::Gauge))
-            .s(" on each flank."),
+            .s(if g.unlike() {
+                " on the steeper flank, and by less on the other."
+            } else {
+                " on each flank."
+            }),
     );
     if g.fit.part == Element::External && g.fit.length > g.fit.blank.aim * SLENDER {
         way.cannot.push(Text::from(
@@ -535,7 +564,7 @@ fn thread_mill(g: &Ground) -> Option<Way> {
         ));
     }
     way.steps = steps::milling(g.fit, mill, &planned);
-    way.design = vec![Block::Figures("Thread milling".into(), say::milling(&planned, g.fit.part))];
+    way.design = vec![Block::Figures("Thread milling".into(), say::milling(&planned, g))];
     way.impossible = g.no_lathe().or_else(|| planned.refused(g.fit, mill));
     Some(way)
 }
@@ -565,8 +594,11 @@ fn cast_nut(g: &Ground) -> Way {
     }
     way.as_asked &= !metal;
     way.cannot = cast::limits(g.job);
+    way.to_customer.clone_from(&way.cannot);
     if metal {
-        way.cannot.push(Text::from(format!("It is not of {}, which was asked for.", g.material.name)));
+        let not_of = Text::from(format!("It is not of {}, which was asked for.", g.material.name));
+        way.to_customer.push(not_of.clone());
+        way.cannot.push(not_of);
     }
     way.impossible = g.no_lathe().or_else(|| cast::refused(g.fit, g.job));
     way.steps = cast::steps(g.fit);

@@ -2,7 +2,7 @@
 
 #![allow(dead_code, reason = "each test binary uses a part of it")]
 
-use flankwise_bench::fit::{Engaged, Fit, Size};
+use flankwise_bench::fit::{Engaged, Fit, Making, Size};
 use flankwise_bench::job::{self, Bar, BarMaterial, BarShape, Job};
 use flankwise_thread::{Element, Length, Thread};
 
@@ -28,6 +28,7 @@ pub fn fit(designation: &str, part: Element, length: f64) -> Fit {
     Fit {
         book: None,
         part,
+        making: Making::default(),
         blank: Size { aim: blank, min: blank, max: blank },
         bottom: size(bottom, 0.05),
         pitch_diameter: size(basic.d2, 0.05),

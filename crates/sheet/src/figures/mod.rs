@@ -53,7 +53,7 @@ pub fn all(job: &Job, whole: &Whole, unit: Unit) -> Vec<Drawing> {
     if let Some(fit) = &whole.fit.result {
         drawings.extend(play(fit, unit));
         drawings.extend(part(job, fit, unit));
-        drawings.extend(whole.route.result.as_ref().and_then(|r| ways(r, unit)));
+        drawings.extend(whole.route.result.as_ref().and_then(|r| ways(r, unit, WIDTH)));
         drawings.extend(part_end(job, fit, unit));
         if let Some(tool) = &whole.tool.result {
             drawings.push(tool_grind(tool, fit, unit));

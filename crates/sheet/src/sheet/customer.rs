@@ -19,12 +19,12 @@ pub fn pages(job: &Job, whole: &Whole, unit: Unit) -> Vec<Drawing> {
     found(&mut w, whole);
     made(&mut w, whole);
     // Where the mate was read along its travel, its play says more to a customer than a profile would.
-    if let Some(figure) = whole.fit.result.as_ref().and_then(|f| figures::play_low(f, unit)) {
+    if let Some(figure) = whole.made().and_then(|f| figures::play_low(f, unit)) {
         w.paper.figure(&figure);
     }
     way(&mut w, job, whole);
     measured(&mut w, whole);
-    cautions(&mut w, whole);
+    cautions(&mut w, job, whole);
     sign_both(&mut w, job);
     w.paper.finish()
 }
@@ -44,13 +44,12 @@ fn found(w: &mut Writer, whole: &Whole) {
 
 fn made(w: &mut Writer, whole: &Whole) {
     w.paper.heading("What is made", 14.0);
-    let said = whole.said(StageName::Fit);
-    match &said.section {
-        Some(section) => {
-            let answer = runs(&section.answer, w.unit, true);
+    match whole.made() {
+        Some(made) => {
+            let answer = runs(&made.section().answer, w.unit, true);
             w.paper.paragraph(&answer, BODY * 1.08);
         }
-        None => w.needs(said.needs),
+        None => w.needs(whole.said(StageName::Fit).needs),
     }
 }
 
@@ -74,9 +73,9 @@ fn way(w: &mut Writer, job: &Job, whole: &Whole) {
     if let Some(cost) = way.cost.as_ref().filter(|c| c.closed()) {
         let price = Value::Money(quotation::quoted(cost.known, &job.quotation), route.currency.clone());
         words.extend([Run::new(" Price "), Run::bold(value(&price, w.unit)), Run::new(".")]);
-    }
-    if let Some(taxes) = &job.quotation.taxes {
-        words.push(Run::new(format!(" {}.", taxes.trim_end_matches('.'))));
+        if let Some(taxes) = &job.quotation.taxes {
+            words.push(Run::new(format!(" {}.", taxes.trim_end_matches('.'))));
+        }
     }
     w.paper.paragraph(&words, BODY * 1.08);
 }
@@ -120,7 +119,7 @@ fn measured(w: &mut Writer, whole: &Whole) {
 }
 
 /// Cautions on the part in use.
-fn cautions(w: &mut Writer, whole: &Whole) {
+fn cautions(w: &mut Writer, job: &Job, whole: &Whole) {
     let notes = quotation::cautions(whole);
     if notes.is_empty() {
         w.paper.gap(2.0);
@@ -128,5 +127,6 @@ fn cautions(w: &mut Writer, whole: &Whole) {
         w.paper.heading("Please note", 14.0);
     }
     w.notes(&notes, 0.0);
-    w.paper.paragraph(&[Run::faint(quotation::CLOSING)], LESSER);
+    let closing = quotation::closing(job, whole.fit.result.as_ref());
+    w.paper.paragraph(&[Run::faint(closing)], LESSER);
 }

@@ -26,14 +26,21 @@ pub fn pages(job: &Job, whole: &Whole, unit: Unit) -> Vec<Drawing> {
             w.notes(&outcome.notes, 0.0);
         }
     }
-    sign_both(&mut w, job);
+    // Nobody signs a draft.
+    if outcome.result.as_ref().is_none_or(|q| q.draft.is_none()) {
+        sign_both(&mut w, job);
+    }
     w.paper.finish()
 }
 
 fn fill(w: &mut Writer, quotation: &Quotation) {
+    if let Some(why) = &quotation.draft {
+        let words: Vec<Run> = runs(why, w.unit, true).into_iter().map(|run| Run::bold(run.text)).collect();
+        w.paper.paragraph(&words, BODY);
+    }
     section(w, "What was found", &quotation.found, 16.0);
     section(w, "What is proposed", &quotation.proposed, 14.0);
-    w.paper.heading("What it can be, and its price", 30.0);
+    w.paper.heading(&quotation.heading(), 30.0);
     if quotation.offered.is_empty() {
         w.paper.paragraph(&plain("Nothing can be offered with what is at hand."), BODY);
     } else {
@@ -51,7 +58,7 @@ fn fill(w: &mut Writer, quotation: &Quotation) {
     }
     w.paper.heading("Please note", 14.0);
     w.notes(&quotation.cautions, 0.0);
-    w.paper.paragraph(&[Run::faint(quotation::CLOSING)], LESSER);
+    w.paper.paragraph(&[Run::faint(quotation.closing.clone())], LESSER);
 }
 
 fn section(w: &mut Writer, title: &str, paragraphs: &[Text], with: f64) {
@@ -67,17 +74,14 @@ fn prices(unit: Unit, quotation: &Quotation) -> Grid {
     let row = |offered: &Offered| {
         let mut words = vec![Run { bold: offered.proposed, ..Run::new(offered.what.clone()) }];
         if let Some((tight, loose)) = offered.play {
-            let play = value(&Value::Band(tight, loose, Fine::Shop), unit);
+            let play = value(&Value::Band(tight, loose, Fine::Play), unit);
             words.extend([Run::new(" "), Run::new(format!("Play {play}."))]);
         }
         for remark in &offered.remarks {
             words.push(Run::faint(" "));
             words.extend(runs(remark, unit, false).into_iter().map(|run| Run::faint(run.text)));
         }
-        let price = match offered.price {
-            Some(price) => value(&Value::Money(price, quotation.currency.clone()), unit),
-            None => "on request".to_owned(),
-        };
+        let price = value(&offered.price_words(&quotation.currency), unit);
         let cell = |text: String| Cell::Words(vec![Run { bold: offered.proposed, ..Run::new(text) }]);
         vec![
             Cell::Tick,
@@ -88,7 +92,7 @@ fn prices(unit: Unit, quotation: &Quotation) -> Grid {
         ]
     };
     Grid {
-        heads: ["", "What", "Price", "Working days", "Has to be made again"].map(str::to_owned).to_vec(),
+        heads: ["", "What", "Price", "Working days", quotation.again()].map(str::to_owned).to_vec(),
         aligns: vec![Align::Left, Align::Left, Align::Right, Align::Right, Align::Left],
         rows: quotation.offered.iter().map(row).collect(),
         best: quotation.offered.iter().position(|o| o.proposed).into_iter().collect(),

@@ -4,7 +4,7 @@
 #![allow(dead_code)] // each test file uses its own share
 
 use flankwise_bench::Whole;
-use flankwise_bench::fit::{Engaged, Fit, Size, Spot, Station, Travelled};
+use flankwise_bench::fit::{Engaged, Fit, Making, Size, Spot, Station, Travelled};
 use flankwise_bench::identity::{Candidate, Identity, StoryVerdict};
 use flankwise_bench::job::{Job, read};
 use flankwise_bench::report::Text;
@@ -69,6 +69,7 @@ pub fn fit(thread: Thread, part: Element, [blank, bottom, d2]: [f64; 3], groove:
     Fit {
         thread,
         part,
+        making: Making::default(),
         book: None,
         blank: size(blank, blank - 0.03, blank + 0.05),
         bottom: size(bottom, bottom - 0.02, bottom + 0.3),
@@ -120,6 +121,7 @@ pub fn empty() -> Whole {
         evidence: none(),
         identity: none(),
         fit: none(),
+        as_made: None,
         route: none(),
         tool: none(),
         setup: none(),
