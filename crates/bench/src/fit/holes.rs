@@ -70,18 +70,14 @@ fn spot(
 ) {
     let depth = hole.depth.unwrap_or_default();
     if fit.part == Element::External {
-        if depth >= across {
-            let text = Text::from("A spot ").len(depth).s(" deep goes right through the ").len(across);
-            let note = Note::impossible(text.s(" of the screw there: make it shallower, or a cross hole."));
-            aside.note(note.field(field("depth")));
-        } else if on_thread(hole, outside) {
+        if on_thread(hole, outside) {
             let text = "The spot stands in the thread and takes away a part of its ridges: drill it before the last passes, so that they clear the burr.";
             aside.note(Note::remark(text).field(field("from_end")).source(BEFORE));
         }
         return;
     }
     let wall = (across - fit.bottom.aim) / 2.0;
-    if depth >= wall && hole.from_end < fit.length {
+    if depth >= wall && (fit.through || hole.from_end < fit.blind_depth()) {
         aside.note(
             Note::warning(Text::from("A spot ").len(depth).s(" deep goes through the wall of ").len(wall).s(
                 " into the thread: make it shallower, or drill it before the last passes and clear the burr.",
@@ -293,10 +289,13 @@ fn does_not_go_in(
         return Some(("from_end", text));
     }
     let across = outline::diameter_at(outside, hole.from_end)?;
-    (size >= across).then(|| {
+    if size >= across {
         let text = Text::from("A hole of ").len(size).s(" does not go into a part ");
-        ("diameter", text.len(across).s(" across there."))
-    })
+        return Some(("diameter", text.len(across).s(" across there.")));
+    }
+    let deep = hole.depth.filter(|depth| hole.kind == HoleKind::Spot && *depth >= across)?;
+    let text = Text::from("A spot ").len(deep).s(" deep goes right through the ").len(across);
+    Some(("depth", text.s(" of the part there: make it shallower, or a cross hole.")))
 }
 
 #[cfg(test)]
@@ -327,6 +326,8 @@ mod tests {
             |h: &Hole| does_not_go_in(h, &outside, Some(flange), Some(flange.diameter)).map(|(name, _)| name);
         assert_eq!(field(&hole(HoleKind::Spot, 6.0, 26.0)), None);
         assert_eq!(field(&hole(HoleKind::Spot, 6.0, 50.0)), Some("from_end"));
+        let deep = Hole { depth: Some(Length::mm(40.0)), ..hole(HoleKind::Spot, 6.0, 26.0) };
+        assert_eq!(field(&deep), Some("depth"));
         assert_eq!(field(&hole(HoleKind::Cross, 6.0, 2.0)), Some("from_end"));
         assert_eq!(field(&hole(HoleKind::Cross, 36.0, 26.0)), Some("diameter"));
         assert_eq!(field(&hole(HoleKind::Flange, 5.0, 45.0)), None);

@@ -148,7 +148,7 @@ fn nut(job: &Job, fit: &Fit, unit: Unit, room: f64) -> Option<Drawing> {
         let flange = stretches.iter().find(|s| s.what == What::Flange);
         let bore = inside.iter().rev().find(|(x, _)| *x <= hole.from_end.to_mm()).map_or(r_bore, |(_, r)| *r);
         if let Some(mark) = draw_hole(&mut d, hole, &at, (across / 2.0, bore), flange) {
-            let y = mark.y.max(at(0.0, -across / 2.0).y) + 4.0;
+            let y = mark.y.max(at(0.0, -high).y) + 4.0;
             names.push((mark, y, Of::Part, hole_words(hole, unit)));
         }
     }
@@ -313,9 +313,9 @@ fn screw(job: &Job, fit: &Fit, unit: Unit, room: f64) -> Drawing {
     let top = at(0.0, high).y - 5.0;
     let along = |share: f64| start + (end - start) * share;
     let mut names = vec![(at(along(0.6), r), top, Of::Part, fit.thread.to_string())];
-    names.push((at(along(0.8), r), top + 5.0, Of::Part, format!("outside Ø{}", limits(fit.blank, unit))));
+    names.push((at(along(0.8), r), top, Of::Part, format!("outside Ø{}", limits(fit.blank, unit))));
     let words = format!("root Ø{}", limits(fit.bottom, unit));
-    names.push((at(along(0.8), -r_root), at(0.0, -r_root).y, Of::Part, words));
+    names.push((at(along(0.9), r_root), top, Of::Part, words));
     names.extend(step_names(fit, &stretches, &at, unit));
     for s in &stretches {
         let tip = at(((s.from + s.to) / 2.0).to_mm(), s.diameter.to_mm() / 2.0);
@@ -331,7 +331,7 @@ fn screw(job: &Job, fit: &Fit, unit: Unit, room: f64) -> Drawing {
         let (from, to, half) = (way.from.to_mm(), (way.from + way.length).to_mm(), way.width.to_mm() / 2.0);
         let slot = [at(from, half), at(to, half), at(to, -half), at(from, -half)];
         d.polygon(&slot, Some(Line::Wide), Fill::Paper, Of::Part);
-        names.push((at(to, -half), at(0.0, -r).y, Of::Part, keyway_words(way, unit)));
+        names.push((at(to, half), top, Of::Part, keyway_words(way, unit)));
     }
     for hole in &make.body.holes {
         let (x, half) = (hole.from_end.to_mm(), hole.diameter.to_mm() / 2.0);
@@ -342,7 +342,7 @@ fn screw(job: &Job, fit: &Fit, unit: Unit, room: f64) -> Drawing {
             HoleKind::Cross if across.is_finite() && half < across => {
                 d.circle(at(x, 0.0), half * view.scale, Some(Line::Wide), Fill::Paper, Of::Part);
                 d.line(at(x, half) - p(0.0, 2.0), at(x, -half) + p(0.0, 2.0), Line::Centre, Of::Note);
-                Some(at(x + half, 0.0))
+                Some(at(x, half))
             }
             HoleKind::Cross => None,
             _ => draw_hole(&mut d, hole, &at, (across, 0.0), flange),
@@ -350,6 +350,10 @@ fn screw(job: &Job, fit: &Fit, unit: Unit, room: f64) -> Drawing {
         if let Some(mark) = mark {
             names.push((mark, mark.y + 4.0, Of::Part, hole_words(hole, unit)));
         }
+    }
+    // The farther left a place is, the higher its words: no leader then crosses another.
+    for (tip, y, ..) in &mut names {
+        *y = top - (x_text - tip.x) * 0.2;
     }
     d.callouts(x_text, names);
     if fit.steps.is_empty() {

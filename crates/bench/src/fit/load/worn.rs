@@ -50,8 +50,8 @@ pub(super) fn wear(case: &Case, make: &Make, aside: &mut Aside) -> Option<Block>
     figures.push(
         Figure::new(
             "wear_out",
-            "turns under load until a fifth of the nut's ridge may be worn off",
-            Value::Number(out, 0),
+            "thousands of turns under load until a fifth of the nut's ridge may be worn off",
+            Value::Number(out / 1000.0, 1),
             THINNED_SOURCE,
         )
         .formula("0.2 (P / 2) / (k p s / cos α)"),
