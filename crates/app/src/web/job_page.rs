@@ -129,6 +129,7 @@ fn narrow(drawing: &Drawing, whole: &Whole, unit: Unit) -> Option<Drawing> {
             unit,
             figures::NARROW,
         ),
+        "stability" => figures::stability(whole.cut.result.as_ref()?, unit, figures::NARROW),
         _ => None,
     }
 }
