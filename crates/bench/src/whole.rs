@@ -49,10 +49,9 @@ pub fn work(job: &Job) -> Whole {
         Some(route) if route.goes_through() && !job.make.through => fitted(&job.right_through()),
         _ => asked,
     };
-    let tool = after(&fit, StageName::Fit, |f| tool::work(f, job));
-    let setup = match (&fit.result, &tool.result) {
-        (Some(f), Some(t)) => setup::work(f, t, job),
-        _ => waits_for(StageName::Tool),
+    let (tool, setup) = match &fit.result {
+        Some(f) => tool_and_setup(f, job),
+        None => (waits_for(StageName::Fit), waits_for(StageName::Tool)),
     };
     let cut = match (&fit.result, &tool.result) {
         (Some(f), Some(t)) => cut::work(f, t, setup.result.as_ref(), job),
@@ -64,6 +63,26 @@ pub fn work(job: &Job) -> Whole {
     let mut whole = Whole { evidence, identity, fit, as_made, route, tool, setup, cut, check };
     whole.prove(job);
     whole
+}
+
+/// The tool and the lathe. How far the tool goes past the end of the thread is the lathe's to say, and the bar must
+/// reach there.
+fn tool_and_setup(fit: &Fit, job: &Job) -> (Outcome<Tool>, Outcome<Setup>) {
+    let before = tool::work(fit, job);
+    let Some(first) = &before.result else { return (before, waits_for(StageName::Tool)) };
+    let past = |setup: &Outcome<Setup>| setup.result.as_ref().and_then(|s| s.past_the_end(fit, job));
+    let setup = setup::work(fit, first, job);
+    let Some(runs_on) = past(&setup) else { return (before, setup) };
+    let tool = tool::reaching(fit, Some(runs_on), job);
+    match &tool.result {
+        // A bar that is long enough may have another edge, and that another speed: the farther of both serves.
+        Some(other) if other.carbide != first.carbide => {
+            let setup = setup::work(fit, other, job);
+            let farther = past(&setup).map_or(runs_on, |p| p.max(runs_on));
+            (tool::reaching(fit, Some(farther), job), setup)
+        }
+        _ => (tool, setup),
+    }
 }
 
 /// Works the job again with other passes done and other readings of the part: `before` is the same job but for these,

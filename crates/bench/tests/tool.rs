@@ -29,7 +29,9 @@ fn demo_nut_takes_the_stiffest_bar_that_passes() {
     assert!((t.stick_out.to_mm() - 57.0).abs() < 1e-9);
     // φ = atan(5 / (π 17)) = 5.348°.
     assert!((t.lead_angle.to_deg() - 5.348).abs() < 1e-3);
-    assert!((t.reliefs.on(t.leads).to_deg() - 9.348).abs() < 1e-3);
+    assert!((t.slopes[0].chuck.edge.to_deg() - 5.348).abs() < 1e-3);
+    // That and 4° of clearance at least; the wall that comes nearer down to the bar's underside asks for more.
+    assert!(t.reliefs.on(t.leads).to_deg() > 9.348);
     assert!(t.tip_width.max < fit("Tr 22x5", Element::Internal, 44.0).groove_bottom_width);
 }
 
@@ -126,6 +128,11 @@ fn a_whitworth_tip_is_round() {
     let full = grind::full_radius(t.tip_width.aim, t.ground.included() * 0.5);
     assert_eq!(t.corner.most, full.min(Length::mm(0.137329 * 25.4 / 8.0)).min(t.corner.most));
     assert!(t.corner.most > Length::ZERO);
+    // Round all over is the form (BS 84), so a sharp corner will not do; a flat root asks for none.
+    let least = t.corner.least.expect("a least radius");
+    assert!(least > t.corner.most * 0.85 && least <= t.corner.most, "{least:?} {:?}", t.corner.most);
+    let flat = tool::work(&fit("Tr 22x5", Element::Internal, 44.0), &demo()).result.expect("a tool");
+    assert_eq!(flat.corner.least, None);
 }
 
 #[test]
@@ -287,4 +294,67 @@ proptest! {
             prop_assert!(t.tip_width.max <= narrowest + Length::mm(1e-9));
         }
     }
+}
+
+const LONG_RUN: &str = r#"
+job = "a nut behind which the tool runs on"
+unit = "mm"
+[identity]
+thread = "Tr 40x7"
+[make]
+part = "nut"
+length = 60
+through = true
+material = "steel-mild"
+[[bar]]
+size = 20
+length = 200
+front_lengths = [76]
+front_sizes = [12]
+[[bar]]
+size = 12
+length = 250
+[lathe]
+lead_screw = "4 mm"
+gears = [20, 25, 30, 35, 40, 45, 50, 55, 60, 65, 70, 75, 80, 90, 100, 127]
+speeds = [45, 70, 110, 180]
+reverses = true
+half_nuts = false
+reaction_s = 0.45
+coast_s = 4
+"#;
+
+/// The bar reaches as far as the tool runs on before the carriage stands: the holder is clear of the face by then, with the
+/// half-nuts kept closed over 4 s of running on as with a quick stop; and no bar sticks out for two leads that it need not.
+#[test]
+fn the_holder_is_clear_of_the_work_when_the_carriage_stands() {
+    let mut past = Vec::new();
+    for (coast, part) in [("coast_s = 4", "coast_s = 4"), ("coast_s = 4", "coast_s = 0.1")] {
+        let job = flankwise_bench::job::read(&LONG_RUN.replace(coast, part)).expect("a job");
+        let whole = flankwise_bench::work(&job);
+        let (tool, setup) = (whole.tool.result.expect("a tool"), whole.setup.result.expect("set up"));
+        let top = whole.fit.result.expect("sizes").groove_top_width;
+        let clear = tool.stick_out - Length::mm(60.0) - setup.overrun - top;
+        assert!((clear - tool::HOLDER_MARGIN).abs() < Length::um(1.0), "{part}: {clear:?}");
+        past.push(tool.past_the_end);
+        // The stepped bar's thick part would stand in the bore once the tool runs on by more than 16 mm.
+        assert_eq!(tool.bars[0].passes(), tool.past_the_end < Length::mm(16.0), "{part}");
+    }
+    assert!(past[0] > Length::mm(14.0), "more than two leads: {past:?}");
+    // A stick-out fixed too short is refused, with the length that is needed.
+    let text = LONG_RUN.replace("[lathe]", "[grind]\nstick_out = 79\n[lathe]");
+    let whole = flankwise_bench::work(&flankwise_bench::job::read(&text).expect("a job"));
+    let said = impossible(&whole.tool);
+    assert!(said.iter().any(|s| s.contains("the holder would hit the work")), "{said:?}");
+    // Room to the chuck bounds how far it may go.
+    let text = LONG_RUN.replace("[lathe]", "[cutting]\nroom = 9\n[lathe]");
+    let whole = flankwise_bench::work(&flankwise_bench::job::read(&text).expect("a job"));
+    assert!(whole.tool.result.expect("a tool").past_the_end <= Length::mm(9.0));
+}
+
+#[test]
+fn a_stick_out_of_nothing_is_refused() {
+    let text = LONG_RUN.replace("[lathe]", "[grind]\nstick_out = 0.0005\n[lathe]");
+    let problems = flankwise_bench::job::read(&text).expect_err("refused");
+    assert!(problems.iter().any(|p| p.field == "grind.stick_out"), "{problems:?}");
 }

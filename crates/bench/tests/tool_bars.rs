@@ -60,7 +60,12 @@ fn bars_and_bits_are_read() {
     }
     assert_eq!(
         job.bits[0],
-        Bit { name: Some("for the vice".to_owned()), angle: Angle::deg(29.0), tip_width: mm(1.5) }
+        Bit {
+            name: Some("for the vice".to_owned()),
+            angle: Angle::deg(29.0),
+            chuck_flank: None,
+            tip_width: mm(1.5)
+        }
     );
 }
 
@@ -80,6 +85,13 @@ fn bars_that_cannot_be_are_refused() {
             "not above that of the bar",
         ),
         ("kind = \"screwed tip\"", "kind = \"glued\"", "bar[2].kind", "glued", "brazed tip"),
+        (
+            "kind = \"screwed tip\"",
+            "kind = \"hardened\"\nmaterial = \"hss\"",
+            "bar[2].kind",
+            "hardened",
+            "only with material steel",
+        ),
         ("angle = \"29 deg\"\n", "", "bit[1].angle", "", "an angle"),
     ] {
         let text = BARS.replace(from, to);
@@ -155,7 +167,7 @@ fn near(part: Element, designation: &str, bits: &[(f64, f64)], duty: Duty) -> Ve
     job.make.duty = duty;
     job.bits = bits
         .iter()
-        .map(|&(a, w)| Bit { name: None, angle: Angle::deg(a), tip_width: Length::mm(w) })
+        .map(|&(a, w)| Bit { name: None, angle: Angle::deg(a), chuck_flank: None, tip_width: Length::mm(w) })
         .collect();
     tool::work(&f, &job).result.expect("a tool").near
 }
@@ -205,20 +217,21 @@ fn a_slender_bar_is_warned_of() {
     job.lathe.as_mut().expect("a lathe").reaction_s = Some(0.05);
     let (outcome, _) = cut_of(&job);
     let chatter = outcome.result.as_ref().and_then(|c| c.chatter.clone()).expect("judged");
-    let from = chatter.likely_from().expect("chatter");
+    let from = chatter.outlook.likely_from.expect("chatter");
     assert!(
         told(&outcome, NoteKind::Warning, "bar").contains(&format!("From pass {from} on")),
         "{:?}",
         outcome.notes
     );
     for help in &chatter.helps {
-        assert!(help.from.is_none_or(|n| n >= from), "{}", show::text(&help.what, Unit::Mm));
+        let then = help.outlook.likely_from;
+        assert!(then.is_none_or(|n| n >= from), "{}", show::text(&help.what, Unit::Mm));
     }
     assert!(chatter.helps.len() >= 6);
-    assert!(chatter.by_flank.expect("straight in") < chatter.hardest().expect("passes").bite.counted);
+    assert!(chatter.by_flank.expect("straight in") < chatter.outlook.hardest.bite.counted);
     // The demo's own bar at its own speed is quiet.
     let (outcome, _) = cut_of(&demo());
-    assert_eq!(outcome.result.and_then(|c| c.chatter).expect("judged").likely_from(), None);
+    assert_eq!(outcome.result.and_then(|c| c.chatter).expect("judged").outlook.likely_from, None);
 }
 
 /// What is counted of a chip: the tip for all of its width, each flank that cuts for its length × sin² A.
@@ -268,4 +281,185 @@ fn carbide_stiffens_a_bar_threefold() {
     };
     // 600 / 206: E alone, since the clamp is reckoned in the bar's own E I / D.
     assert!((k(BarMaterial::Carbide) / k(BarMaterial::Steel) - 600.0 / 206.0).abs() < 1e-6);
+}
+
+/// A brazed or bought tip and a bar ground from solid carbide cut with carbide, whether the job ticks it or not.
+#[test]
+fn the_way_a_bar_is_made_says_carbide() {
+    let of = |kind, material| {
+        let mut job = demo();
+        job.bars = vec![Bar { kind, material, ..round(Length::mm(12.0), 160.0) }];
+        let outcome = tool::work(&fit("Tr 22x5", Element::Internal, 44.0), &job);
+        let dust = outcome.notes.iter().any(|n| show::text(&n.text, Unit::Mm).contains("cobalt"));
+        let tool = outcome.result.expect("a tool");
+        let setup =
+            setup::work(&fit("Tr 22x5", Element::Internal, 44.0), &tool, &job).result.expect("set up");
+        (tool.carbide, dust, setup.rpm_surface)
+    };
+    let (carbide, dust, slow) = of(BarKind::OnePiece, BarMaterial::Steel);
+    assert!(!carbide && !dust);
+    for (kind, material) in [
+        (BarKind::BrazedTip, BarMaterial::Steel),
+        (BarKind::Bought, BarMaterial::Steel),
+        (BarKind::OnePiece, BarMaterial::Carbide),
+    ] {
+        let (carbide, dust, fast) = of(kind, material);
+        assert!(carbide && dust, "{kind:?} {material:?}");
+        // Carbide stands twice the speed of high-speed steel (the college sheet that the setup names).
+        assert!((fast / slow - 2.0).abs() < 1e-9, "{kind:?}");
+    }
+    assert!(!of(BarKind::ScrewedTip, BarMaterial::Steel).0);
+}
+
+/// Where one number of the grind keeps every bar out, that number is named, with what would do.
+#[test]
+fn a_number_that_keeps_every_bar_out_is_named() {
+    let f = fit("Tr 22x5", Element::Internal, 44.0);
+    let mut job = demo();
+    job.bars = vec![round(Length::mm(12.0), 160.0)];
+    for depth in [20.0, 5.0] {
+        job.grind.depth = Some(Length::mm(depth));
+        let outcome = tool::work(&f, &job);
+        let said = told(&outcome, NoteKind::Impossible, "grind.depth");
+        // The tip is 2.775 + 0.5 mm at least; 17 − 0.5 − 12 − 3.275 of room is left with it.
+        assert!(said.contains("15.28 mm to 16.50 mm") || said.contains("from 15.28 mm to 16.50"), "{said}");
+        assert_eq!(told(&outcome, NoteKind::Impossible, "bar"), "");
+        assert!(outcome.result.expect("a tool").bar.is_none());
+    }
+    job.grind.depth = Some(Length::mm(15.5));
+    assert!(!tool::work(&f, &job).impossible());
+    job.grind.depth = None;
+    job.grind.height = Some(Length::mm(-4.0));
+    let said = told(&tool::work(&f, &job), NoteKind::Impossible, "grind.height");
+    assert!(
+        said.contains("4.00 mm below centre") && said.contains("On centre one of 12.00 mm does"),
+        "{said}"
+    );
+}
+
+/// Without bars steel is assumed, not a bar that nobody has; where none can pass, no figures of one are given.
+#[test]
+fn a_bar_that_nobody_has_is_not_reckoned_with() {
+    let mut job = demo();
+    job.bars.clear();
+    let t = tool_of(&job);
+    assert!(t.carried() && t.shank.material == BarMaterial::Steel);
+    let f = fit("M4", Element::Internal, 10.0);
+    let t = tool::work(&f, &job).result.expect("a tool");
+    assert!(!t.carried());
+    assert!(!t.detail.iter().any(|b| matches!(b, Block::Figures(title, _) if title == "Bar")));
+}
+
+/// A bar that is too short passes nowhere, whatever its size.
+#[test]
+fn a_bar_too_short_does_not_pass() {
+    let mut job = demo();
+    job.bars = vec![round(Length::mm(12.0), 60.0)];
+    let t = tool_of(&job);
+    assert!(t.bars[0].enters && t.bars[0].withdraws && !t.bars[0].long_enough && !t.bars[0].passes());
+}
+
+/// What is changed against chatter can be had: no narrower roughing tip, no speed that the lathe lacks, no square bar as
+/// thick as the round one that just passes, and of those that help alike the cheapest.
+#[test]
+fn what_helps_against_chatter_can_be_had() {
+    let mut job = demo();
+    job.bars = vec![Bar { shape: BarShape::Square, ..round(Length::mm(5.0), 250.0) }];
+    job.grind.stick_out = Some(Length::mm(110.0));
+    job.grind.carbide_tip = true;
+    job.cutting.surface_m_per_min = Some(40.0);
+    job.lathe.as_mut().expect("a lathe").reaction_s = Some(0.05);
+    let (outcome, t) = cut_of(&job);
+    let chatter = outcome.result.and_then(|c| c.chatter).expect("judged");
+    let words: Vec<String> = chatter.helps.iter().map(|h| show::text(&h.what, Unit::Mm)).collect();
+    let half = words.iter().find(|w| w.contains("high-speed steel")).expect("slower steel");
+    let speeds = &job.lathe.as_ref().expect("a lathe").speeds_rpm;
+    assert!(speeds.iter().any(|n| half.ends_with(&format!("{n:.0} rev/min"))), "{half}");
+    assert!(words.iter().any(|w| w == "stick-out 57.0 mm"), "{words:?}");
+    let thicker = words.iter().position(|w| w.starts_with("bar of ")).expect("a thicker bar");
+    let round = Bar::plain(BarShape::Round, Length::mm(12.0), None, BarMaterial::Steel);
+    let k = tool::bar::answer(&round, t.stick_out, t.tip_mass_kg).mode.stiffness_n_per_mm;
+    let wide = chatter.helps[thicker].outlook.hardest.at_any_speed.surely.expect("a width");
+    let now = chatter.outlook.hardest.at_any_speed.surely.expect("a width");
+    let ratio = k / t.mode.stiffness_n_per_mm;
+    assert!((wide / now / ratio - 1.0).abs() < 1e-6, "{words:?}");
+}
+
+/// The push on a chip that thickens is the slope of Kienzle's force, b kc1.1 (1 − mc) h^−mc, half of it radial.
+#[test]
+fn the_push_is_the_slope_of_the_force() {
+    use flankwise_bench::cut::force::{Kienzle, THRUST};
+    let (outcome, _) = cut_of(&demo());
+    let chatter = outcome.result.and_then(|c| c.chatter).expect("judged");
+    let bite = chatter.passes.last().expect("passes").bite;
+    let stuff = fit("Tr 22x5", Element::Internal, 44.0).stuff();
+    let k = Kienzle { kc11: stuff.kc11, mc: stuff.mc };
+    // Some chip thickness in the range of these passes has this slope.
+    let slope = |h: f64| {
+        let f = |h: f64| k.force(Length::mm(1.0), Length::mm(h)).to_newton() * THRUST;
+        (f(h * 1.000_1) - f(h * 0.999_9)) / (h * 0.000_2)
+    };
+    assert!(slope(0.2) < bite.push_mpa && bite.push_mpa < slope(0.005), "{}", bite.push_mpa);
+    let thickness = (bite.push_mpa / (THRUST * (1.0 - k.mc) * k.kc11)).powf(-1.0 / k.mc);
+    assert!((slope(thickness) / bite.push_mpa - 1.0).abs() < 1e-5);
+}
+
+/// A 33° bit ground 3° and 30° is right for a 3°/30° buttress nut (DIN 513) on the sides that it is ground for, and for no
+/// other; wider than the widest permitted tip it is refused, with what has to come off.
+#[test]
+fn a_bit_with_two_flanks_is_judged_by_both() {
+    let f = fit("S 48x8", Element::Internal, 40.0);
+    let basic = f.thread.basic();
+    let of = |chuck_flank, tip_width| {
+        let mut job = demo();
+        job.bits =
+            vec![Bit { name: None, angle: Angle::deg(33.0), chuck_flank, tip_width: Length::mm(tip_width) }];
+        let outcome = tool::work(&f, &job);
+        let said = told(&outcome, NoteKind::Warning, "bit");
+        (outcome.result.expect("a tool").near[0].clone(), said)
+    };
+    let (right, _) = of(Some(basic.flank_leading), 1.0);
+    assert!(right.acceptable && right.bears == Bears::Everywhere, "{right:?}");
+    let (turned, _) = of(Some(basic.flank_trailing), 1.0);
+    assert!(!turned.acceptable && !of(None, 1.0).0.acceptable);
+    let widest = tool::work(&f, &demo()).result.expect("a tool").tip_width.max.to_mm();
+    let (wide, said) = of(Some(basic.flank_leading), widest + 0.03);
+    assert!(!wide.acceptable && said.contains("0.030 mm wider than may be"), "{said}");
+    assert!(of(Some(basic.flank_leading), widest).0.acceptable);
+}
+
+/// A force that bends a slender bar down takes clearance off an internal tool: δ with sin δ = 2 y / D, y = F / k.
+#[test]
+fn a_bar_pressed_down_is_warned_of() {
+    let mut job = demo();
+    job.bars = vec![round(Length::mm(8.0), 250.0)];
+    job.grind.stick_out = Some(Length::mm(110.0));
+    let (outcome, tool) = cut_of(&job);
+    let said = told(&outcome, NoteKind::Warning, "grind.height");
+    let passes = outcome.result.expect("passes").passes;
+    let most = passes.iter().map(|p| p.force.to_newton()).fold(0.0, f64::max);
+    let y = most / tool.stiffness_n_per_mm;
+    let lost = (2.0 * y / 17.0).asin().to_degrees();
+    assert!(
+        said.contains(&format!("{y:.2} mm")) && said.contains(&format!("{lost:.1}°")),
+        "{said} {y} {lost}"
+    );
+    let (outcome, _) = cut_of(&demo());
+    assert_eq!(told(&outcome, NoteKind::Warning, "grind.height"), "");
+}
+
+/// What is neither surely stable nor surely not is said to be open, with what makes it less likely; and the verdict is one:
+/// the bars' table says how slender a bar is and leaves chatter to the passes.
+#[test]
+fn between_the_ends_of_damping_chatter_is_left_open() {
+    let mut job = demo();
+    job.bars = vec![round(Length::mm(8.0), 250.0)];
+    let (outcome, t) = cut_of(&job);
+    assert!(t.bars.iter().all(|b| !b.words.contains("chatter")), "{:?}", t.bars[0].words);
+    let outlook = outcome.result.as_ref().and_then(|c| c.chatter.as_ref()).expect("judged").outlook;
+    let (None, Some(from)) = (outlook.likely_from, outlook.doubtful_from) else { panic!("{outlook:?}") };
+    let said = told(&outcome, NoteKind::Remark, "bar");
+    assert!(said.contains(&format!("From pass {from} on chatter cannot be ruled out")), "{said}");
+    assert!(said.contains("Most would help: "), "{said}");
+    assert!(!said.contains("needs it all"), "{said}");
 }

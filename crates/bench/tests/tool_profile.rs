@@ -230,15 +230,26 @@ fn reliefs_just_clear_the_walls() {
             let (bottom, half) = (fit.bottom.aim.to_mm() / 2.0, tool.tip_width.aim.to_mm() / 2.0);
             let depth = fit.depth.to_mm();
             let tan = fit.thread.basic().flank_leading.tan();
-            let below = if inside { tool.heel.to_mm().min(tool.shank.size.to_mm() / 2.0) } else { 5.0 };
+            // With a second relief the tip goes down to the underside of its bar, and rubs nowhere on that way.
+            let tall = tool.shank.size.to_mm() / 2.0;
+            let below = match tool.second_relief {
+                Some(_) => tall,
+                None if inside => tool.heel.to_mm().min(tall),
+                None => 5.0,
+            };
+            let fallen_back = |down: f64| {
+                let from = tool.second_relief.map_or(f64::INFINITY, |s| s.from.to_mm());
+                let lean = tool.second_relief.map_or(0.0, |s| s.angle.tan());
+                down.min(from) * tool.front_clearance.tan() + (down - from).max(0.0) * lean
+            };
             let touches = |side: f64, relief: f64| {
                 (0..=20).any(|i| {
                     let up = depth * f64::from(i) / 20.0;
                     let x = if inside { bottom - up } else { bottom + up };
                     (1..=40).any(|j| {
                         let down = below * f64::from(j) / 40.0;
-                        // The front clearance has taken this place away.
-                        if down * tool.front_clearance.tan() > up {
+                        // The front's reliefs have taken this place away.
+                        if fallen_back(down) > up {
                             return false;
                         }
                         let z = side * (half + up * tan - down * relief.to_radians().tan());

@@ -74,7 +74,7 @@ fn groups(stage: StageName) -> &'static [Group] {
         StageName::Tool => {
             const LIST: &[Group] = &[
                 many("Bar on hand", "bar", &["shape", "size", "length", "material", "kind"]),
-                many("Bit on hand", "bit", &["name", "angle", "tip_width"]),
+                many("Bit on hand", "bit", &["name", "angle", "chuck_flank", "tip_width"]),
                 one("Grind", "grind", &["clearance", "front_clearance", "rake", "height", "cant"]),
             ];
             LIST

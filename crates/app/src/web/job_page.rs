@@ -135,6 +135,7 @@ fn narrow(drawing: &Drawing, worked: &Worked, unit: Unit) -> Option<Drawing> {
             figures::gear_train(whole.setup.result.as_ref()?, worked.job.as_ref()?, unit, figures::NARROW)
         }
         "ways" => figures::ways(whole.route.result.as_ref()?, unit, figures::NARROW),
+        "stability" => figures::stability(whole.cut.result.as_ref()?, unit, figures::NARROW),
         _ => None,
     }
 }

@@ -46,7 +46,8 @@ use crate::job::{Infeed, Job};
 use crate::material;
 use crate::report::{Fine, Note, Outcome, Section, Step, Text, Value};
 use crate::setup::{Setup, surface_at};
-use crate::tool::{Tool, built_up};
+use crate::tool::first_order::off_centre;
+use crate::tool::{Tool, bar, built_up};
 use chatter::Chatter;
 use course::{Course, SPRING_TARGET};
 use feed::Feed;
@@ -221,6 +222,7 @@ pub fn work(fit: &Fit, tool: &Tool, setup: Option<&Setup>, job: &Job) -> Outcome
     let chatter = Chatter::of(&course, &passes);
     notes.extend(chatter.as_ref().and_then(|c| c.warning(setup)));
     notes.extend(judge_built_up(&course, setup));
+    notes.extend(judge_pressed_down(&course, &passes));
     let detail = say::detail(&course, &passes, &followed.basis, setup.is_some(), left);
     let device = course.device;
     let begun = followed.done > 0;
@@ -295,11 +297,40 @@ fn judge_left(left: Length) -> Option<Note> {
 
 /// A warning where a carbide tip cuts too slowly.
 fn judge_built_up(course: &Course<'_>, setup: Option<&Setup>) -> Option<Note> {
-    let setup = setup.filter(|_| course.job.grind.carbide_tip)?;
+    let setup = setup.filter(|_| course.tool.carbide)?;
     let material = material::material(course.fit.material)?;
     let rpm = setup.rpm?;
     let speed = surface_at(rpm, course.fit.bottom.aim.max(course.fit.blank.aim));
-    built_up::warning(material, speed, rpm, setup.rpm_reaction.is_some_and(|r| r < setup.rpm_surface))
+    let capped = setup.rpm_reaction.is_some_and(|r| r < setup.rpm_surface);
+    let note = built_up::warning(material, speed, rpm, capped)?;
+    Some(note.field(course.tool.carbide_field()))
+}
+
+/// Share of the front clearance that the cutting force may take by pressing the edge down before it is worth a word.
+/// Chosen here.
+const CLEARANCE_PRESSED_OFF: f64 = 0.2;
+
+/// What the cutting force does to the edge of an internal tool: pressed below centre it loses front clearance, by δ with
+/// sin δ = 2 y / D on the bore.
+fn judge_pressed_down(course: &Course<'_>, passes: &[Pass]) -> Option<Note> {
+    let tool = course.tool;
+    let hardest = passes.iter().max_by(|a, b| a.force.to_newton().total_cmp(&b.force.to_newton()))?;
+    let down = bar::deflection(hardest.force, tool.stiffness_n_per_mm);
+    let bore = course.fit.blank.min;
+    let lost = off_centre(down, bore);
+    (course.fit.part == Element::Internal && tool.carried() && lost >= tool.front_clearance * CLEARANCE_PRESSED_OFF).then(|| {
+        Note::warning(
+            Text::from(format!("The cutting force of pass {} presses the edge down by ", hardest.number))
+                .v(Value::Length(down, Fine::Shop))
+                .s(", which takes ")
+                .v(Value::Angle(lost, 1))
+                .s(" of the front clearance, ")
+                .v(Value::Angle(tool.front_clearance, 0))
+                .s(": below centre an internal tool rubs sooner. Set the edge as much above centre, grind more clearance, or take lighter cuts."),
+        )
+        .field("grind.height")
+        .source(Source::derived("cutting force over the bar's stiffness; sin δ = 2 y / D"))
+    })
 }
 
 /// Whether the groove ends up narrower than its limits: a tip narrower than the bottom, and sides that cannot be set.

@@ -294,7 +294,7 @@ fn work_gives(plan: &Course<'_>, hardest: &Pass) -> Figure {
 fn first_source(plan: &Course<'_>) -> Source {
     if plan.job.cutting.first.is_some() {
         Source::choice("set in the job")
-    } else if plan.job.grind.carbide_tip {
+    } else if plan.tool.carbide {
         Source::table(
             "Sumitomo catalogue 2019, p. 404; Mitsubishi Materials, internal threading page",
             "first pass 0.4 to 0.5 mm",
@@ -309,7 +309,7 @@ fn first_source(plan: &Course<'_>) -> Source {
 fn least_source(plan: &Course<'_>) -> Source {
     if plan.job.cutting.least.is_some() {
         Source::choice("set in the job; not less than one division")
-    } else if plan.job.grind.carbide_tip {
+    } else if plan.tool.carbide {
         Source::table("Widia catalogue 2017", "p. 685: last passes 0.05 mm or more")
     } else {
         Source::practice("a keen high-speed steel edge cuts from 0.02 to 0.03 mm")

@@ -874,8 +874,10 @@ impl Bar {
 pub struct Bit {
     /// What it is called, or stamped.
     pub name: Option<String>,
-    /// Included angle of its flanks, alike to both sides.
+    /// Included angle of its flanks.
     pub angle: Angle,
+    /// The part of it on the chuck's side; none where both are alike.
+    pub chuck_flank: Option<Angle>,
     /// Width of its tip.
     pub tip_width: Length,
 }

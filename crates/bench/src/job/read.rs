@@ -3,10 +3,10 @@
 use super::node::{Node, Pass, Tried, Written};
 use super::schema::{self, Kind};
 use super::{
-    Banjo, Bar, BarMaterial, BarPart, BarShape, Bit, Body, BodyStep, BoxSetting, CastMaterial, Choice,
-    Context, Cutting, Dial, DialReads, Done, Feature, Gauges, Grind, Hole, HoleKind, Instrument, Job, Keyway,
-    Lathe, Leaf, MadeFeature, MadeReading, Make, Mill, Observed, Offer, OfferKind, OwnWay, People, Quantity,
-    Rates, Reaction, Reading, Run, Terms, ThreadCast, ThreadDial, Trial, WayKind, Words,
+    Banjo, Bar, BarKind, BarMaterial, BarPart, BarShape, Bit, Body, BodyStep, BoxSetting, CastMaterial,
+    Choice, Context, Cutting, Dial, DialReads, Done, Feature, Gauges, Grind, Hole, HoleKind, Instrument, Job,
+    Keyway, Lathe, Leaf, MadeFeature, MadeReading, Make, Mill, Observed, Offer, OfferKind, OwnWay, People,
+    Quantity, Rates, Reaction, Reading, Run, Terms, ThreadCast, ThreadDial, Trial, WayKind, Words,
 };
 use flankwise_thread::{Angle, Length, Pitch, Thread, Unit};
 use std::fmt;
@@ -549,6 +549,12 @@ fn bar(node: &Node<'_>) -> Option<Bar> {
     let flat: Option<Length> = node.get("flat");
     let (kind, tapers) = (node.get("kind").unwrap_or_default(), node.get("tapers").unwrap_or(false));
     let front = front(node, size, length);
+    if kind == BarKind::Hardened && material != BarMaterial::Steel {
+        node.refuse(
+            "kind",
+            "hardened only with material steel: high-speed steel, carbide and heavy metal are ground as they come, in one piece",
+        );
+    }
     if shape == BarShape::Flatted {
         node.require("flat");
     }
@@ -580,7 +586,11 @@ fn front(node: &Node<'_>, size: Option<Length>, length: Option<Length>) -> Vec<B
 
 fn bit(node: &Node<'_>) -> Option<Bit> {
     let (angle, tip_width) = (node.need("angle"), node.need("tip_width"));
-    Some(Bit { name: words(node, "name"), angle: angle?, tip_width: tip_width? })
+    let (angle, chuck_flank): (Angle, Option<Angle>) = (angle?, node.get("chuck_flank"));
+    if chuck_flank.is_some_and(|flank| flank > angle) {
+        node.refuse("chuck_flank", "an angle not above the included one");
+    }
+    Some(Bit { name: words(node, "name"), angle, chuck_flank, tip_width: tip_width? })
 }
 
 fn grind(node: &Node<'_>) -> Grind {

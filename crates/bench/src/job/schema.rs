@@ -703,6 +703,12 @@ pub static TABLES: &[TableInfo] = &[
         &[
             field("name", "What it is called", Kind::Text, "29 deg bit, from the vice job"),
             needed("angle", "Included angle", Kind::Angle(Range::between(0.0, 120.0)), "29 deg"),
+            field(
+                "chuck_flank",
+                "Flank angle on the chuck's side, of a bit whose flanks differ",
+                Kind::Angle(Range::between(0.0, 90.0)),
+                "3 deg",
+            ),
             needed("tip_width", "Width of its tip", Kind::Length(Range::up_to(100.0)), "1.6 mm"),
         ],
     ),
@@ -744,7 +750,7 @@ pub static TABLES: &[TableInfo] = &[
                 Kind::Length(Range::up_to(300.0)),
                 "14 mm",
             ),
-            field("stick_out", "Stick-out", Kind::Length(LENGTH), "60 mm"),
+            field("stick_out", "Stick-out", Kind::Length(Range::between(1.0, 3000.0)), "60 mm"),
             field("carbide_tip", "Tip of carbide rather than high-speed steel", Kind::Bool, "false"),
         ],
     ),

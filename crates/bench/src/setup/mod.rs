@@ -88,6 +88,14 @@ impl Setup {
     pub fn train(&self) -> Option<&Train> {
         self.trains.first().filter(|t| t.meshes && self.stakes.serves(t))
     }
+
+    /// How far past the end of the thread the front of the tool comes at most: until the carriage stands, by the tool's
+    /// own width more, and no farther than the room there is. None where every pass ends outside the work.
+    pub fn past_the_end(&self, fit: &Fit, job: &Job) -> Option<Length> {
+        let ends_outside = self.cut_outwards && self.half_nuts != HalfNuts::KeepClosed;
+        let stands = self.overrun? + fit.groove_top_width;
+        (!ends_outside).then(|| job.cutting.room.map_or(stands, |room| stands.min(room)))
+    }
 }
 
 /// Whether the spindle may be run backwards under power to bring the tool back: a chuck that is screwed on unscrews.
@@ -167,8 +175,8 @@ const SHOWN: usize = 8;
 const SHOWN_OTHERS: usize = 4;
 
 /// Sets up the lathe.
-pub fn work(fit: &Fit, _tool: &Tool, job: &Job) -> Outcome<Setup> {
-    let Some(lathe) = &job.lathe else { return without_lathe(fit, job) };
+pub fn work(fit: &Fit, tool: &Tool, job: &Job) -> Outcome<Setup> {
+    let Some(lathe) = &job.lathe else { return without_lathe(fit, tool, job) };
     let lead = fit.thread.lead();
     let (Some(search), Some(exact_lead)) = (search::Search::new(lathe, fit.thread.hand), Ratio::of(lead))
     else {
@@ -242,7 +250,7 @@ pub fn work(fit: &Fit, _tool: &Tool, job: &Job) -> Outcome<Setup> {
         );
     }
 
-    let speed = speed::plan(fit, job, lathe, &half_nuts);
+    let speed = speed::plan(fit, tool, job, lathe, &half_nuts);
     notes.extend(speed.notes.iter().cloned());
     let mut detail = vec![Block::Figures("Gears".into(), gear_figures(fit, lathe, lead, engaged, binds))];
     detail.extend(speed::blocks(&speed));
@@ -441,9 +449,9 @@ fn coarse_train(fit: &Fit, lathe: &Lathe, off: Length, limit: f64) -> Note {
 }
 
 /// What can be said without a lathe.
-fn without_lathe(fit: &Fit, job: &Job) -> Outcome<Setup> {
+fn without_lathe(fit: &Fit, tool: &Tool, job: &Job) -> Outcome<Setup> {
     let lead = fit.thread.lead();
-    let (surface, source) = speed::surface_speed(fit, job);
+    let (surface, source) = speed::surface_speed(fit, tool, job);
     let rpm = rpm_for_surface(surface, speed::cut_diameter(fit).aim);
     Outcome::missing("lathe", "the lathe: its lead screw, change gears, speeds and dials, from which gears, speed and dial settings follow")
         .note(

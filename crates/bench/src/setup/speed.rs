@@ -5,6 +5,7 @@ use crate::fit::{Fit, Size};
 use crate::job::{Job, Lathe};
 use crate::material;
 use crate::report::{Block, Figure, Fine, Mark, Need, Note, Row, Table, Text, Value, columns};
+use crate::tool::Tool;
 use flankwise_thread::{Element, Family, Hand, Length, Source};
 use std::f64::consts::PI;
 
@@ -40,13 +41,13 @@ const RPM_SOURCE: Source =
 const TRAVEL_SOURCE: Source = Source::derived("travel is speed times lead times time");
 
 /// Surface speed for threading a part, m/min, and where it comes from.
-pub(super) fn surface_speed(fit: &Fit, job: &Job) -> (f64, Source) {
+pub(super) fn surface_speed(fit: &Fit, tool: &Tool, job: &Job) -> (f64, Source) {
     if let Some(v) = job.cutting.surface_m_per_min.filter(|v| *v > 0.0) {
         return (v, Source::choice("given in cutting.surface_m_per_min"));
     }
     let material = fit.stuff();
     let (lo, hi) = material.turning_m_per_min;
-    let carbide = if job.grind.carbide_tip { CARBIDE_FACTOR } else { 1.0 };
+    let carbide = if tool.carbide { CARBIDE_FACTOR } else { 1.0 };
     (0.5 * (lo + hi) * THREADING_SHARE * carbide, material.speed_source)
 }
 
@@ -154,11 +155,11 @@ fn room(fit: &Fit, job: &Job, half_nuts: &HalfNuts) -> Room {
 }
 
 /// Chooses the speed.
-pub(super) fn plan(fit: &Fit, job: &Job, lathe: &Lathe, half_nuts: &HalfNuts) -> Speed {
+pub(super) fn plan(fit: &Fit, tool: &Tool, job: &Job, lathe: &Lathe, half_nuts: &HalfNuts) -> Speed {
     let (mut notes, mut needs) = (Vec::new(), Vec::new());
     let lead = fit.thread.lead();
     let diameter = cut_diameter(fit).aim;
-    let (surface, surface_source) = surface_speed(fit, job);
+    let (surface, surface_source) = surface_speed(fit, tool, job);
     let rpm_surface = rpm_for_surface(surface, diameter);
 
     let reaction = reaction(lathe, &mut needs);
@@ -220,7 +221,7 @@ pub(super) fn plan(fit: &Fit, job: &Job, lathe: &Lathe, half_nuts: &HalfNuts) ->
     }
     notes.extend(cannot_start(fit, half_nuts));
     if let Some(rpm) = rpm.filter(|n| too_fast(*n, rpm_surface) && slowest == Some(*n)) {
-        notes.push(no_slow_speed(fit, job, rpm, surface, diameter));
+        notes.push(no_slow_speed(fit, tool.carbide, rpm, surface, diameter));
     }
 
     let mut figures = vec![
@@ -233,7 +234,7 @@ pub(super) fn plan(fit: &Fit, job: &Job, lathe: &Lathe, half_nuts: &HalfNuts) ->
         .symbol("v")
         .formula(if job.cutting.surface_m_per_min.is_some() {
             ""
-        } else if job.grind.carbide_tip {
+        } else if tool.carbide {
             "0.3 × 2 × middle of the turning speeds"
         } else {
             "0.3 × middle of the turning speeds"
@@ -255,7 +256,7 @@ pub(super) fn plan(fit: &Fit, job: &Job, lathe: &Lathe, half_nuts: &HalfNuts) ->
             Value::Number(THREADING_SHARE, 2),
             SHARE_SOURCE,
         ));
-        if job.grind.carbide_tip {
+        if tool.carbide {
             figures.push(Figure::new(
                 "carbide_factor",
                 "carbide against high-speed steel",
@@ -450,9 +451,8 @@ pub(super) fn too_fast(rpm: f64, rpm_surface: f64) -> bool {
 
 /// No speed of this lathe is slow enough for the tool. Above the speed that it would turn this material at, at most,
 /// its edge is gone before the thread is done.
-fn no_slow_speed(fit: &Fit, job: &Job, rpm: f64, surface: f64, diameter: Length) -> Note {
+fn no_slow_speed(fit: &Fit, carbide: bool, rpm: f64, surface: f64, diameter: Length) -> Note {
     let material = material::material(fit.material).unwrap_or_else(|| material::default_part(fit.part));
-    let carbide = job.grind.carbide_tip;
     let stands = material.turning_m_per_min.1 * if carbide { CARBIDE_FACTOR } else { 1.0 };
     let runs = surface_at(rpm, diameter);
     let text = Text::from("No speed of this lathe is slow enough for the tool: the slowest, ")

@@ -2,18 +2,19 @@
 
 use crate::job::{Bar, BarKind};
 use crate::report::{Fine, Note, Step, Text, Value};
-use flankwise_thread::{Length, Source};
+use flankwise_thread::{Angle, Length, Source};
 
 /// Left on the tip and flanks of a tool that is yet to be hardened: it warps and scales (common practice: 0.1 to 0.3 mm).
-pub const HARDENING_ALLOWANCE: Length = Length::mm(0.2);
+const HARDENING_ALLOWANCE: Length = Length::mm(0.2);
 /// Bend to reckon with, for each millimetre of length: 0.1 to 0.2 mm in 100 mm (common practice).
 const BEND: f64 = 0.002;
 
-/// Steps by which the bar becomes a tool; empty where it is only ground. `tip_width` is that of the finished tip.
-pub fn steps(bar: &Bar, stick_out: Length, tip_width: Length) -> Vec<Step> {
+/// Steps by which the bar becomes a tool; empty where it is only ground. `tip_width` is that of the finished tip,
+/// `flanks` its flank angles.
+pub fn steps(bar: &Bar, stick_out: Length, tip_width: Length, flanks: [Angle; 2]) -> Vec<Step> {
     match bar.kind {
         BarKind::OnePiece => Vec::new(),
-        BarKind::Hardened => hardening(stick_out, tip_width),
+        BarKind::Hardened => hardening(stick_out, soft_tip(tip_width, flanks)),
         BarKind::BrazedTip => brazing(),
         BarKind::ScrewedTip => vec![
             Step::new(
@@ -37,15 +38,21 @@ pub fn steps(bar: &Bar, stick_out: Length, tip_width: Length) -> Vec<Step> {
     }
 }
 
-fn hardening(stick_out: Length, tip_width: Length) -> Vec<Step> {
-    let left = Value::Length(HARDENING_ALLOWANCE, Fine::Coarse);
-    let soft = tip_width + HARDENING_ALLOWANCE;
+/// Width of the tip while so much is left square to both flanks and in front of it: each flank shifts it by
+/// a / cos A, and the tip that stands out farther narrows by a tan A on either side.
+fn soft_tip(tip_width: Length, flanks: [Angle; 2]) -> Length {
+    let shift = |a: Angle| 1.0 / a.cos() - a.tan();
+    tip_width + HARDENING_ALLOWANCE * flanks.into_iter().map(shift).sum::<f64>()
+}
+
+fn hardening(stick_out: Length, soft: Length) -> Vec<Step> {
+    let left = Value::Length(HARDENING_ALLOWANCE, Fine::Shop);
     vec![
         Step::new(
             Text::new()
                 .s("Shape it soft and leave ")
                 .v(left)
-                .s(" on the flanks and the tip (tip ")
+                .s(" on both flanks and in front of the tip (which is then ")
                 .len(soft)
                 .s(" wide): reckon with a bend of up to ")
                 .v(Value::Length(stick_out * BEND, Fine::Shop))
@@ -87,4 +94,19 @@ fn brazing() -> Vec<Step> {
         ),
         Step::new("Grind the steel below the tip back first, with its own wheel, then the tip."),
     ]
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// By drawing it: a 30° tip 1.87 mm wide, its flanks moved out by 0.2 mm square to themselves and its end by 0.2 mm,
+    /// is 1.87 + 0.4 / cos 15° − 0.4 tan 15° = 2.18 mm wide.
+    #[test]
+    fn a_soft_tip_keeps_its_allowance_on_flanks_and_end() {
+        let soft = soft_tip(Length::mm(1.87), [Angle::deg(15.0); 2]);
+        assert!((soft.to_mm() - 2.177).abs() < 1e-3, "{soft:?}");
+        // A square tip only widens by both allowances.
+        assert!((soft_tip(Length::mm(2.0), [Angle::ZERO; 2]).to_mm() - 2.4).abs() < 1e-9);
+    }
 }

@@ -175,8 +175,8 @@ pub const CLAMP_SOURCE: Source = Source::practice(
     "a real clamp gives 0.6 to 0.8 of the ideal frequency; 0.98 E I / D gives 0.7 at four diameters",
 );
 
-/// Damping ratio of a plain clamped bar.
-pub const DAMPING: f64 = 0.03;
+/// Damping ratio of a plain clamped bar, the least and the most.
+pub const DAMPING: [f64; 2] = [0.01, 0.03];
 /// Origin of [`DAMPING`].
 pub const DAMPING_SOURCE: Source = Source::memory("common tables", "plain clamped bars: 0.01 to 0.03");
 
@@ -190,7 +190,34 @@ pub fn deflection(force: Force, stiffness_n_per_mm: f64) -> Length {
     Length::mm(force.to_newton() / stiffness_n_per_mm)
 }
 
+/// Whether the edge of such a bar is carbide by the way it is made: a brazed or bought tip, or solid carbide.
+pub const fn carbide_edge(bar: &Bar) -> bool {
+    match bar.kind {
+        BarKind::BrazedTip | BarKind::Bought => true,
+        BarKind::OnePiece | BarKind::BoringHead => matches!(bar.material, BarMaterial::Carbide),
+        BarKind::Hardened | BarKind::ScrewedTip => false,
+    }
+}
+
 impl Bar {
+    /// Height of the edge above the underside of the bar's front: half its size.
+    pub fn edge_height(&self) -> Length {
+        self.section_at(Length::ZERO).size * 0.5
+    }
+
+    /// Stick-out over size; of a stepped or tapered bar, over the size of a plain one that is as stiff: with
+    /// k = 3 E c D⁴ / L³ and c = I / D⁴ of its shape, D is that of the plain bar.
+    pub fn slenderness(&self, stick_out: Length) -> f64 {
+        let whole = stick_out / self.size;
+        if self.front.is_empty() {
+            return whole;
+        }
+        let Some(beam) = beam_of(self, stick_out).assembled() else { return whole };
+        let held = self.section(self.size).second_moment_mm4();
+        let plain = stiffness(stuff(self.material).modulus_mpa, held, stick_out);
+        whole * (plain / beam.stiffness_n_per_mm()).powf(0.25)
+    }
+
     /// Its section at a distance from the front.
     pub fn section_at(&self, from_front: Length) -> Section {
         let mut begins = Length::ZERO;
@@ -326,6 +353,28 @@ pub fn stock_size(largest: Length, unit: flankwise_thread::Unit) -> Option<Lengt
 mod tests {
     use super::*;
     use flankwise_thread::Unit;
+
+    /// A plain bar has its own slenderness; a stepped one that of the plain bar which is as stiff. Checked against the
+    /// two-part cantilever of any handbook: y = F (L³ − l³) / 3 E I2 + F l³ / 3 E I1 with a front l long.
+    #[test]
+    fn a_stepped_bar_is_as_slender_as_the_plain_one_that_is_as_stiff() {
+        let mm = Length::mm;
+        let plain = Bar::plain(BarShape::Round, mm(8.0), None, BarMaterial::Steel);
+        assert!((plain.slenderness(mm(75.0)) - 75.0 / 8.0).abs() < 1e-12);
+        let front = vec![crate::job::BarPart { length: mm(74.0), size: mm(8.0) }];
+        let stepped = Bar { size: mm(32.0), front, ..plain };
+        let bends = |l: f64, d: f64| l.powi(3) / d.powi(4);
+        let y = bends(75.0, 32.0) - bends(74.0, 32.0) + bends(74.0, 8.0);
+        let wanted = 75.0 / (75f64.powi(3) / y).powf(0.25);
+        let found = stepped.slenderness(mm(75.0));
+        assert!((found - wanted).abs() < 1e-6 * wanted && found > 9.0, "{found} {wanted}");
+    }
+
+    #[test]
+    fn a_bar_that_does_not_stick_out_is_no_beam() {
+        let bar = Bar::plain(BarShape::Round, Length::mm(8.0), None, BarMaterial::Steel);
+        assert_eq!(answer(&bar, Length::mm(0.0005), 0.001).stiffness_n_per_mm, 0.0);
+    }
 
     #[test]
     fn stock_sizes_are_never_larger() {

@@ -58,6 +58,9 @@ impl Beam<'_> {
     /// Puts the matrices together. None where the beam has no length or a section no stiffness.
     pub fn assembled(&self) -> Option<Assembled> {
         let whole: f64 = self.stretches.iter().map(|s| s.length_m).sum();
+        if whole <= 0.0 {
+            return None;
+        }
         let count = |s: &Stretch<'_>| ((ELEMENTS * s.length_m / whole).ceil() as usize).max(LEAST);
         let nodes = 1 + self.stretches.iter().map(count).sum::<usize>();
         let joint = usize::from(self.joint_n_per_m.is_some());

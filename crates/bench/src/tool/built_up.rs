@@ -37,5 +37,5 @@ pub fn warning(material: &Material, m_per_min: f64, rpm: f64, capped: bool) -> O
             " here, faster than a thread is cut by hand."
         })
         .s(" A tip of high-speed steel suits this speed; or cut away from the shoulder, where the speed is free.");
-    Some(Note::warning(text).field("grind.carbide_tip").source(BUILT_UP))
+    Some(Note::warning(text).source(BUILT_UP))
 }

@@ -8,6 +8,9 @@
 //! chip is −1/(2 Kr Re G) where the real part of the mode's answer G is negative; the smallest of all, 2 k ζ (1 + ζ) / Kr,
 //! is stable at every speed (Tlusty). At low speed the tool's flank rubs on the waves and damps them: the force C b / v ×
 //! velocity adds C b ω / (2 k v) to ζ.
+//!
+//! Neither ζ nor C is known to better than a factor: a bar is judged at either end of both ([`Cutting::ends`]), and what
+//! lies between cannot be told.
 
 use super::beam::Mode;
 use flankwise_thread::{Length, Source};
@@ -20,11 +23,11 @@ pub const LIMIT: Source = Source::memory(
 );
 
 /// Damping by the flank's rub on the waves, N/m: the force is C × width × velocity / surface speed.
-const RUB_N_PER_M: f64 = 2.5e4;
-/// Origin of [`RUB_N_PER_M`].
+const RUB_N_PER_M: [f64; 2] = [1.25e4, 5e4];
+/// Origin of the range of C.
 pub const RUB_SOURCE: Source = Source::memory(
     "published process-damping coefficients",
-    "some 10⁴ N/m in light alloy and steel with a keen edge; 2.5 × 10⁴ taken, good to a factor of two",
+    "some 10⁴ N/m in light alloy and steel with a keen edge; 1.25 × 10⁴ to 5 × 10⁴ taken",
 );
 
 /// A bar in the cut.
@@ -34,6 +37,8 @@ pub struct Cutting {
     pub mode: Mode,
     /// Its damping ratio.
     pub damping: f64,
+    /// Damping by the rub, C, N/m.
+    pub rub_n_per_m: f64,
     /// Radial force for each mm² of chip, N/mm².
     pub push_mpa: f64,
 }
@@ -43,7 +48,49 @@ pub fn stable_width(stiffness_n_per_mm: f64, damping: f64, push_mpa: f64) -> Len
     Length::mm(2.0 * stiffness_n_per_mm * damping * (1.0 + damping) / push_mpa)
 }
 
+/// Widths of chip that a bar stands: at the least favourable damping and at the most favourable. None where any width is
+/// stable.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Stands {
+    /// Up to this it is quiet whatever the damping.
+    pub surely: Option<Length>,
+    /// Above this it chatters whatever the damping.
+    pub at_best: Option<Length>,
+}
+
+/// Whether a width of chip makes a bar chatter.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub enum Chance {
+    /// Not at the least favourable damping either.
+    Unlikely,
+    /// At the least favourable damping, and not at the most favourable.
+    CannotTell,
+    /// At the most favourable damping too.
+    Likely,
+}
+
+impl Stands {
+    /// Of one that finds these widths at the two ends.
+    pub fn of(ends: &[Cutting; 2], width: impl Fn(&Cutting) -> Option<Length>) -> Self {
+        Self { surely: width(&ends[0]), at_best: width(&ends[1]) }
+    }
+    /// Judges a width.
+    pub fn judge(&self, width: Length) -> Chance {
+        let beyond = |limit: Option<Length>| limit.is_some_and(|l| width > l);
+        match (beyond(self.surely), beyond(self.at_best)) {
+            (_, true) => Chance::Likely,
+            (true, false) => Chance::CannotTell,
+            (false, false) => Chance::Unlikely,
+        }
+    }
+}
+
 impl Cutting {
+    /// A bar at the least and the most favourable damping of bar and rub.
+    pub fn ends(mode: Mode, damping: [f64; 2], push_mpa: f64) -> [Self; 2] {
+        [0, 1].map(|i| Self { mode, damping: damping[i], rub_n_per_m: RUB_N_PER_M[i], push_mpa })
+    }
+
     /// Width of chip up to which no speed chatters, the rub at low speed left out.
     pub fn at_any_speed(&self) -> Length {
         stable_width(self.mode.stiffness_n_per_mm, self.damping, self.push_mpa)
@@ -68,13 +115,13 @@ impl Cutting {
     /// [`Self::at_surface_speed`] meet.
     pub fn quiet_below_m_per_min(&self) -> f64 {
         let spread = (self.damping.sqrt() + (1.0 + self.damping).sqrt()).powi(2);
-        spread * RUB_N_PER_M * 1e-3 * TAU * self.mode.hz / self.push_mpa * 0.06
+        spread * self.rub_n_per_m * 1e-3 * TAU * self.mode.hz / self.push_mpa * 0.06
     }
 
     /// What the rub adds to the damping ratio for each mm of width: C ω / (2 k v).
     fn rub_for_a_millimetre(&self, m_per_min: f64) -> f64 {
         // C in N/mm, v in mm/s.
-        RUB_N_PER_M * 1e-3 * TAU * self.mode.hz / (2.0 * self.mode.stiffness_n_per_mm * m_per_min / 0.06)
+        self.rub_n_per_m * 1e-3 * TAU * self.mode.hz / (2.0 * self.mode.stiffness_n_per_mm * m_per_min / 0.06)
     }
 
     /// Width of chip that is stable at a spindle speed, the rub left out: the lowest of the lobes there.
@@ -129,7 +176,21 @@ mod tests {
     use proptest::prelude::*;
 
     fn cutting(k: f64, hz: f64, damping: f64, push: f64) -> Cutting {
-        Cutting { mode: Mode { hz, stiffness_n_per_mm: k }, damping, push_mpa: push }
+        Cutting::ends(Mode { hz, stiffness_n_per_mm: k }, [damping; 2], push)[0]
+    }
+
+    /// Between the ends nothing can be told; beyond them it can.
+    #[test]
+    fn what_lies_between_the_ends_cannot_be_told() {
+        let ends = Cutting::ends(Mode { hz: 400.0, stiffness_n_per_mm: 5000.0 }, [0.01, 0.03], 800.0);
+        let stands = Stands::of(&ends, |c| Some(c.at_any_speed()));
+        // 2 k ζ (1 + ζ) / Kr: 0.126 mm at 0.01, 0.386 mm at 0.03.
+        let judge = |mm| stands.judge(Length::mm(mm));
+        assert_eq!(
+            [judge(0.12), judge(0.2), judge(0.4)],
+            [Chance::Unlikely, Chance::CannotTell, Chance::Likely]
+        );
+        assert_eq!(Stands { surely: None, at_best: None }.judge(Length::mm(9.0)), Chance::Unlikely);
     }
 
     /// No speed lets less through than the least of all; some speed comes down to it.

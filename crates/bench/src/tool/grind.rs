@@ -81,6 +81,27 @@ pub struct SecondRelief {
     pub angle: Angle,
 }
 
+/// The front of a tip from its edge down.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Front {
+    /// Clearance right below the edge.
+    pub clearance: Angle,
+    /// The second relief further down.
+    pub second: Option<SecondRelief>,
+}
+
+impl Front {
+    /// By how much it has fallen back from the edge at a depth below it.
+    pub fn back(&self, down: Length) -> Length {
+        match self.second {
+            Some(second) if down > second.from => {
+                second.from * self.clearance.tan() + (down - second.from) * second.angle.tan()
+            }
+            _ => down * self.clearance.tan(),
+        }
+    }
+}
+
 /// The second relief with which an internal tip as tall as `tall` under its edge clears the bore: ground from half way
 /// down to the heel. None where the front clearance alone does, or where a tip so tall does not stand in the bore.
 pub fn second_relief(bore: Length, front: Angle, height: Length, tall: Length) -> Option<SecondRelief> {
@@ -123,6 +144,12 @@ pub struct Corner {
 const BROKEN_EDGE: Length = Length::mm(0.1);
 const BROKEN: Source = Source::practice("the standard has no root radius: edges broken with a stone, 0.1 mm");
 const OF_FORM: Source = Source::derived("root radius of the form");
+const ROUND_FORM: Source =
+    Source::derived("the form's root is round all over; nine tenths of its radius at least, chosen here");
+/// A root whose radius is as near as this to the one that rounds it off completely is round all over.
+const ROUND_ALL_OVER: f64 = 0.02;
+/// Share of a round root's radius that its tip has at least.
+const ROUND_LEAST: f64 = 0.9;
 
 /// Corner radius of a tip of width `tip`, by the class of the thread, or else by its form.
 pub fn corner(fit: &Fit, basic: &Basic, tip: Length, half: Angle) -> Corner {
@@ -131,14 +158,23 @@ pub fn corner(fit: &Fit, basic: &Basic, tip: Length, half: Angle) -> Corner {
         Element::External => basic.root_radius,
     };
     let by_class = root_radius(fit);
+    let root_width = match fit.part {
+        Element::Internal => basic.root_width_internal,
+        Element::External => basic.root_width,
+    };
+    // Where crest and root are round all over, that is the form itself and no mere limit of its corners.
+    let all_over = (of_form / full_radius(root_width, half) - 1.0).abs() < ROUND_ALL_OVER;
+    let round = (all_over && basic.crest_radius > Length::ZERO).then_some(of_form * ROUND_LEAST);
     let (allowed, source) = match by_class.and_then(|r| Some((r.max?, r.source))) {
         Some(found) => found,
+        None if round.is_some() => (of_form, ROUND_FORM),
         None if of_form > Length::ZERO => (of_form, OF_FORM),
         None => (BROKEN_EDGE, BROKEN),
     };
     let full = full_radius(tip, half);
-    // A class that asks for more than the tip can carry is met by rounding it off all over.
-    let least = by_class.and_then(|r| r.min).filter(|least| *least > Length::ZERO).map(|r| r.min(full));
+    // Where class or form ask for more than the tip can carry, it is rounded off all over.
+    let least =
+        by_class.and_then(|r| r.min).filter(|least| *least > Length::ZERO).or(round).map(|r| r.min(full));
     Corner { most: allowed.min(full).max(least.unwrap_or(Length::ZERO)), least, source }
 }
 
@@ -206,8 +242,8 @@ mod tests {
             let second = second_relief(d, a, h, t).expect("a second relief");
             let edge = (bore * bore / 4.0 - height * height).sqrt();
             let radius = |down: f64, lean: f64| {
-                let first = down.min(second.from.to_mm());
-                let x = edge - first * a.tan() - (down - first) * Angle::deg(lean).tan();
+                let second = Some(SecondRelief { angle: Angle::deg(lean), ..second });
+                let x = edge - Front { clearance: a, second }.back(Length::mm(down)).to_mm();
                 x.hypot(height - down)
             };
             let most =

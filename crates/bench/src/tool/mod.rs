@@ -35,7 +35,7 @@ use crate::report::{Fine, Need, Note, Outcome, Section, Text, Value};
 use beam::Mode;
 use flankwise_thread::profile::Basic;
 use flankwise_thread::{Angle, Element, Length, Source};
-use grind::{Corner, SecondRelief, Side};
+use grind::{Corner, Front, SecondRelief, Side};
 use near::NearTool;
 use profile::{Groove, Ground, Misses, Plain, Stance};
 use relief::{Reliefs, Slopes};
@@ -73,12 +73,19 @@ pub struct Tool {
     pub tip_length: Length,
     /// Stick-out.
     pub stick_out: Length,
+    /// How far past the end of the thread the front of the tool comes: into the relief groove, or until the carriage
+    /// stands.
+    pub past_the_end: Length,
     /// Stick-out that just reaches the end of the cut, with room for the holder.
     pub least_stick_out: Length,
     /// Largest round bar that enters and withdraws.
     pub largest_bar: Length,
     /// Bars of the job, looked at.
     pub bars: Vec<BarTrial>,
+    /// The edge is of carbide, as said or by the way the bar is made.
+    pub carbide: bool,
+    /// What the person has fixed of it.
+    pub given: Grind,
     /// Index into `bars` of the one to use; none where the largest round bar is to be got.
     pub bar: Option<usize>,
     /// The bar that the figures below are for: the one to use, or the one to get.
@@ -119,10 +126,14 @@ const fn default_front(part: Element) -> Angle {
     }
 }
 
-/// Stick-out needed: the thread, the relief groove or the run-out of two leads, and room for the holder.
-fn stick_out_needed(fit: &Fit) -> Length {
-    let beyond = fit.relief.unwrap_or(if fit.through { fit.thread.lead() * 2.0 } else { Length::ZERO });
-    fit.length + beyond + HOLDER_MARGIN
+/// How far past the end of the thread the front of the tool comes: to the end of the relief groove, or as far as the
+/// lathe says; two leads where there is no lathe to say it.
+fn past_the_end(fit: &Fit, runs_on: Option<Length>) -> Length {
+    match (fit.relief, fit.through) {
+        (Some(relief), false) => relief,
+        (None, false) => runs_on.unwrap_or(Length::ZERO),
+        (relief, true) => runs_on.unwrap_or(fit.thread.lead() * 2.0).max(relief.unwrap_or(Length::ZERO)),
+    }
 }
 
 /// Radial depth at the extremes: smallest bore to largest groove (or the reverse outside).
@@ -133,8 +144,13 @@ fn greatest_depth(fit: &Fit) -> Length {
     }
 }
 
-/// Designs the tool.
+/// Designs the tool, before the lathe has said how far the carriage runs on.
 pub fn work(fit: &Fit, job: &Job) -> Outcome<Tool> {
+    reaching(fit, None, job)
+}
+
+/// Designs the tool for a carriage that stands when the front of the tool is so far past the end of the thread.
+pub fn reaching(fit: &Fit, runs_on: Option<Length>, job: &Job) -> Outcome<Tool> {
     let basic = fit.thread.basic();
     let given = &job.grind;
     let mut notes = Vec::new();
@@ -169,7 +185,14 @@ pub fn work(fit: &Fit, job: &Job) -> Outcome<Tool> {
         notes.push(heel_note(fit.blank.min, front_clearance, stance.height, heel));
     }
 
-    let stick_out = stick_out(fit, given, &mut notes);
+    let past_the_end = past_the_end(fit, runs_on);
+    let stick_out = stick_out(fit, past_the_end, given, &mut notes);
+    if fit.part == Element::Internal
+        && runs_on == Some(past_the_end)
+        && past_the_end > fit.thread.lead() * 2.0
+    {
+        notes.push(runs_on_note(past_the_end));
+    }
     let mut tool = Tool {
         lead_angle: fit.thread.lead_angle(match fit.part {
             Element::Internal => fit.blank.min,
@@ -189,32 +212,36 @@ pub fn work(fit: &Fit, job: &Job) -> Outcome<Tool> {
         second_relief: None,
         tip_length: greatest_depth(fit) + TIP_OVER_DEPTH,
         stick_out,
+        past_the_end,
         least_stick_out: match fit.part {
-            Element::Internal => stick_out_needed(fit),
+            Element::Internal => fit.length + past_the_end + HOLDER_MARGIN,
             Element::External => stick_out,
         },
         largest_bar: STUB.size,
         bars: Vec::new(),
         bar: None,
+        carbide: given.carbide_tip,
+        given: given.clone(),
         shank: STUB,
         tip_mass_kg: 0.0,
         stiffness_n_per_mm: 0.0,
         mode: Mode { hz: 0.0, stiffness_n_per_mm: 0.0 },
-        near: near::look(fit, &basic, &job.bits, job.make.duty),
+        near: near::look(fit, &basic, tip_width.max, &job.bits, job.make.duty),
         detail: Vec::new(),
     };
     if fit.part == Element::Internal {
         tool.shank = choose::choose_bar(&mut tool, fit, job, &mut notes);
+        tool.carbide |= tool.bar.is_some() && bar::carbide_edge(&tool.shank);
     }
     let clearance = given.clearance.unwrap_or(CLEARANCE_ANGLE);
     notes.extend(relieve(&mut tool, fit, clearance));
-    tool.tip_mass_kg = tip_mass_kg(&tool, given.carbide_tip);
+    tool.tip_mass_kg = tip_mass_kg(&tool);
     let answer = bar::answer(&tool.shank, stick_out, tool.tip_mass_kg);
     (tool.stiffness_n_per_mm, tool.mode) = (answer.stiffness_n_per_mm, answer.mode);
-    notes.extend(choose::slender_notes(&tool.shank, stick_out, given.carbide_tip, fit.part));
+    notes.extend(choose::slender_notes(&tool, fit.part));
     notes.extend(say::near_notes(&tool));
-    notes.extend(say::grinding_cautions(given.carbide_tip));
-    tool.detail = say::detail(&tool, fit, &basic, &answer, clearance);
+    notes.extend(tool.cautions());
+    tool.detail = say::detail(&tool, fit, &basic, &answer, clearance, job.make.duty);
     Outcome { result: Some(tool), needs: needs(fit, job), notes }
 }
 
@@ -289,9 +316,21 @@ fn miss_note(wanted: &Stance, cuts: impl Fn(Stance) -> bool) -> Note {
     }
 }
 
+/// What a carriage that runs on costs the bar.
+fn runs_on_note(past_the_end: Length) -> Note {
+    Note::remark(
+        Text::new()
+            .s("Before the carriage stands, the front of the tool is ")
+            .len(past_the_end)
+            .s(" past the end of the thread, and the bar must stick out by as much more. A slower spindle, a brake, or half-nuts that can be opened make it shorter."),
+    )
+    .field("grind.stick_out")
+    .source(Source::derived("travel until the carriage stands, and the width of the tool where it leaves the thread"))
+}
+
 /// The stick-out that is fixed, or the one that is needed.
-fn stick_out(fit: &Fit, given: &Grind, notes: &mut Vec<Note>) -> Length {
-    let needed = stick_out_needed(fit);
+fn stick_out(fit: &Fit, past_the_end: Length, given: &Grind, notes: &mut Vec<Note>) -> Length {
+    let needed = fit.length + past_the_end + HOLDER_MARGIN;
     let stick_out = match (fit.part, given.stick_out) {
         (_, Some(fixed)) => fixed,
         (Element::Internal, None) => needed,
@@ -304,11 +343,13 @@ fn stick_out(fit: &Fit, given: &Grind, notes: &mut Vec<Note>) -> Length {
                 Text::new()
                     .s("A stick-out of ")
                     .len(stick_out)
-                    .s(" does not reach the end of the thread: at least ")
+                    .s(" does not reach: before the carriage stands, the front of the tool is ")
+                    .len(past_the_end)
+                    .s(" past the end of the thread, ")
                     .len(to_reach)
-                    .s(" and room for the holder are needed, ")
+                    .s(" from the face, and the holder would hit the work. With room for it, ")
                     .len(needed)
-                    .s(" in all."),
+                    .s(" are needed."),
             )
             .field("grind.stick_out"),
         );
@@ -318,17 +359,18 @@ fn stick_out(fit: &Fit, given: &Grind, notes: &mut Vec<Note>) -> Length {
 
 /// Reliefs for the tip on its bar, and a remark where the helix leaves one side next to none.
 fn relieve(tool: &mut Tool, fit: &Fit, clearance: Angle) -> Option<Note> {
-    // The edge lies at half the height of the bar.
-    let tall = tool.shank.size * 0.5;
-    let below = match fit.part {
-        Element::Internal => {
-            tool.second_relief =
-                grind::second_relief(fit.blank.min, tool.front_clearance, tool.stance.height, tall);
-            tall.min(tool.heel.max(Length::ZERO))
-        }
-        Element::External => tall,
+    let tall = tool.shank.edge_height();
+    if fit.part == Element::Internal {
+        tool.second_relief =
+            grind::second_relief(fit.blank.min, tool.front_clearance, tool.stance.height, tall);
+    }
+    // Without a second relief what lies below the heel rubs in the bore before it does on a flank.
+    let below = match (fit.part, tool.second_relief) {
+        (Element::Internal, None) => tall.min(tool.heel.max(Length::ZERO)),
+        _ => tall,
     };
-    tool.slopes = relief::slopes(&tool.ground, &tool.stance, below, tool.front_clearance);
+    let front = Front { clearance: tool.front_clearance, second: tool.second_relief };
+    tool.slopes = relief::slopes(&tool.ground, &tool.stance, below, &front);
     tool.reliefs = Reliefs::over(&tool.slopes, clearance);
     let (side, left) = tool.reliefs.floored?;
     Some(
@@ -378,12 +420,12 @@ pub(crate) fn edge_height(job: &Job) -> Text {
 }
 
 /// Mass of the tip in front of the bar: its mean width, its length, and half the bar's height.
-fn tip_mass_kg(tool: &Tool, carbide: bool) -> f64 {
+fn tip_mass_kg(tool: &Tool) -> f64 {
     let spread =
         0.5 * tool.tip_length.to_mm() * (tool.ground.groove.chuck.tan() + tool.ground.groove.tailstock.tan());
     let volume_mm3 =
-        (tool.tip_width.aim.to_mm() + spread) * tool.tip_length.to_mm() * tool.shank.size.to_mm() * 0.5;
-    let material = if carbide { BarMaterial::Carbide } else { BarMaterial::Hss };
+        (tool.tip_width.aim.to_mm() + spread) * tool.tip_length.to_mm() * tool.shank.edge_height().to_mm();
+    let material = if tool.carbide { BarMaterial::Carbide } else { BarMaterial::Hss };
     volume_mm3 * 1e-9 * bar::stuff(material).density
 }
 
@@ -394,8 +436,9 @@ fn needs(fit: &Fit, job: &Job) -> Vec<Need> {
     if fit.part == Element::Internal && job.bars.is_empty() {
         vec![Need {
             field: "bar".to_owned(),
-            what: "bars on hand: without them the largest usual size that passes the bore is assumed"
-                .to_owned(),
+            what:
+                "bars on hand: without them the largest usual size in steel that passes the bore is assumed"
+                    .to_owned(),
         }]
     } else {
         Vec::new()
@@ -458,6 +501,18 @@ impl Tool {
     /// The side that follows in the feed.
     pub fn follows(&self) -> Side {
         self.leads.other()
+    }
+    /// Whether a bar can carry it at all: one on hand, or one that can be had.
+    pub fn carried(&self) -> bool {
+        self.bar.is_some() || self.shank.size >= choose::SMALLEST_BAR
+    }
+    /// The field that makes its edge carbide.
+    pub fn carbide_field(&self) -> &'static str {
+        if self.given.carbide_tip { "grind.carbide_tip" } else { "bar" }
+    }
+    /// Cautions that belong to its grinding.
+    pub fn cautions(&self) -> Vec<Note> {
+        say::grinding_cautions(self.carbide)
     }
     /// Says itself.
     pub fn section(&self) -> Section {

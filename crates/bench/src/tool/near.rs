@@ -41,6 +41,8 @@ pub struct NearTool {
     /// What the groove still has to be widened by after a straight plunge to the bottom; negative where the tip cuts it
     /// too wide by so much. None where no tip width is known.
     pub widen: Option<Length>,
+    /// By how much its tip is wider than the widest that may be ground; none where it is not.
+    pub too_wide: Option<Length>,
     /// Good enough for this duty.
     pub acceptable: bool,
 }
@@ -64,7 +66,7 @@ pub fn gap_allowed(duty: Duty) -> Length {
     BEDS_IN / share_wanted(duty)
 }
 
-/// A tip wider than the groove by less than this is not called too wide.
+/// A tip wider than is permitted by less than this is not called too wide.
 const WIDTH_SLACK: Length = Length::um(0.5);
 
 /// Included angles that tools of the trade have, degrees.
@@ -74,8 +76,8 @@ const NEIGHBOUR: f64 = 5.5;
 /// Angles that differ by less are the same, degrees.
 const SAME: f64 = 0.01;
 
-/// The bits of the job, then tools of the neighbouring angles.
-pub fn look(fit: &Fit, basic: &Basic, bits: &[Bit], duty: Duty) -> Vec<NearTool> {
+/// The bits of the job, then tools of the neighbouring angles. `widest` is the widest tip that may be ground.
+pub fn look(fit: &Fit, basic: &Basic, widest: Length, bits: &[Bit], duty: Duty) -> Vec<NearTool> {
     let included = (basic.flank_leading + basic.flank_trailing).to_deg();
     let alike = (basic.flank_leading - basic.flank_trailing).abs() < Angle::deg(SAME);
     let mut found: Vec<NearTool> = bits
@@ -83,29 +85,35 @@ pub fn look(fit: &Fit, basic: &Basic, bits: &[Bit], duty: Duty) -> Vec<NearTool>
         .enumerate()
         .map(|(i, bit)| {
             let name = bit.name.clone().unwrap_or_else(|| format!("bit {}", i + 1));
-            let near = near(fit, basic, name, bit.angle, duty);
+            let near = near(fit, basic, name, flanks(bit), duty);
             let widen = widen(fit, bit);
-            let acceptable = near.acceptable && widen >= WIDTH_SLACK * -1.0;
-            NearTool { on_hand: true, widen: Some(widen), acceptable, ..near }
+            let over = (bit.tip_width - widest).max(widen * -1.0);
+            let too_wide = (over > WIDTH_SLACK).then_some(over);
+            let acceptable = near.acceptable && too_wide.is_none();
+            NearTool { on_hand: true, widen: Some(widen), too_wide, acceptable, ..near }
         })
         .collect();
     let neighbours = USUAL.iter().filter(|a| {
         let off = (**a - included).abs();
         alike && off > SAME && off < NEIGHBOUR
     });
-    found.extend(neighbours.map(|a| near(fit, basic, format!("{a}° tool"), Angle::deg(*a), duty)));
+    found.extend(neighbours.map(|a| near(fit, basic, format!("{a}° tool"), [Angle::deg(a * 0.5); 2], duty)));
     found
 }
 
-fn near(fit: &Fit, basic: &Basic, name: String, angle: Angle, duty: Duty) -> NearTool {
-    let half = (angle * 0.5).tan();
+/// Flank angles of a bit on the chuck's and on the tailstock's side.
+fn flanks(bit: &Bit) -> [Angle; 2] {
+    let chuck = bit.chuck_flank.unwrap_or(bit.angle * 0.5);
+    [chuck, bit.angle - chuck]
+}
+
+fn near(fit: &Fit, basic: &Basic, name: String, flanks: [Angle; 2], duty: Duty) -> NearTool {
     // How much faster the groove opens than the ridge thickens, on either flank.
-    let opens = |side: Side| {
-        half - match side {
-            Side::Chuck => basic.flank_leading.tan(),
-            Side::Tailstock => basic.flank_trailing.tan(),
-        }
+    let opens = |side: Side| match side {
+        Side::Chuck => flanks[0].tan() - basic.flank_leading.tan(),
+        Side::Tailstock => flanks[1].tan() - basic.flank_trailing.tan(),
     };
+    let angle = flanks[0] + flanks[1];
     let worse =
         if opens(Side::Chuck).abs() >= opens(Side::Tailstock).abs() { Side::Chuck } else { Side::Tailstock };
     let gap = fit.engagement * opens(worse).abs();
@@ -118,12 +126,24 @@ fn near(fit: &Fit, basic: &Basic, name: String, angle: Angle, duty: Duty) -> Nea
         Bears::Bottom
     };
     let acceptable = gap <= gap_allowed(duty);
-    NearTool { name, on_hand: false, angle, worse, bears, gap, share, widen: None, acceptable }
+    NearTool {
+        name,
+        on_hand: false,
+        angle,
+        worse,
+        bears,
+        gap,
+        share,
+        widen: None,
+        too_wide: None,
+        acceptable,
+    }
 }
 
 /// What a groove plunged with this bit still lacks in width so that the wanted groove lies within it.
 fn widen(fit: &Fit, bit: &Bit) -> Length {
-    let at_top = bit.tip_width + fit.depth * (2.0 * (bit.angle * 0.5).tan());
+    let [chuck, tailstock] = flanks(bit);
+    let at_top = bit.tip_width + fit.depth * (chuck.tan() + tailstock.tan());
     (fit.groove_bottom_width - bit.tip_width).max(fit.groove_top_width - at_top)
 }
 

@@ -5,7 +5,7 @@
 //! by cant, or by tilt of a face with rake, the other loses. Just below the edge the surface runs away from one side and towards the other by its own slope; deeper
 //! down in a nut both walls come closer, since the bore curves away from a straight tool.
 
-use super::grind::Side;
+use super::grind::{Front, Side};
 use super::profile::{Ground, Stance};
 use flankwise_thread::helicoid::Vector;
 use flankwise_thread::{Angle, Element, Length};
@@ -40,8 +40,8 @@ const STATIONS: u32 = 4;
 const DEPTHS: u32 = 16;
 
 /// Slopes from the surface of the blank to the bottom of the groove. `below` is the height of the tool under its edge,
-/// `front` its front clearance: what that takes off cannot touch.
-pub fn slopes(ground: &Ground, stance: &Stance, below: Length, front: Angle) -> Vec<Slopes> {
+/// `front` its front: what that takes off cannot touch.
+pub fn slopes(ground: &Ground, stance: &Stance, below: Length, front: &Front) -> Vec<Slopes> {
     let groove = &ground.groove;
     let helicoid = groove.helicoid();
     let Some(frame) = groove.frame(stance) else { return Vec::new() };
@@ -68,7 +68,7 @@ pub fn slopes(ground: &Ground, stance: &Stance, below: Length, front: Angle) -> 
         };
         let at_edge = nearer(1e-6);
         let least = tip.map_or(0.0, |t| (t.x - edge.x).abs());
-        let there = |down: f64| down * front.tan() <= least;
+        let there = |down: f64| front.back(Length::mm(down)).to_mm() <= least;
         let heel = (1..=DEPTHS)
             .map(|i| below.to_mm() * f64::from(i) / f64::from(DEPTHS))
             .filter(|down| *down > 0.0 && there(*down))
@@ -96,8 +96,8 @@ pub struct Reliefs {
     pub chuck: Angle,
     /// Under the flank towards the tailstock.
     pub tailstock: Angle,
-    /// A side that the helix alone clears by more than the clearance wanted, and by how much less than
-    /// [`LEAST_RELIEF`] would do there.
+    /// A side whose clearance the helix takes up, and the relief that would do there: less than [`LEAST_RELIEF`],
+    /// below zero where that side might overhang.
     pub floored: Option<(Side, Angle)>,
 }
 
@@ -168,8 +168,10 @@ mod tests {
 
     fn at(groove: Groove, stance: &Stance) -> Vec<Slopes> {
         let ground = Ground::new(groove, stance).expect("the face crosses the groove");
-        slopes(&ground, stance, Length::mm(3.0), Angle::deg(12.0))
+        slopes(&ground, stance, Length::mm(3.0), &FRONT)
     }
+
+    const FRONT: Front = Front { clearance: Angle::deg(12.0), second: None };
 
     /// The side that just touches lies in the plane that touches the helicoid at the edge: its line down the tool is
     /// square to the surface's own normal, which the helicoid gives by itself.
@@ -192,7 +194,7 @@ mod tests {
     fn tangent(groove: Groove, stance: &Stance) {
         let ground = Ground::new(groove, stance).expect("the face crosses the groove");
         let (helicoid, frame) = (groove.helicoid(), groove.frame(stance).expect("a face"));
-        let all = slopes(&ground, stance, Length::mm(3.0), Angle::deg(12.0));
+        let all = slopes(&ground, stance, Length::mm(3.0), &FRONT);
         assert_eq!(all.len(), STATIONS as usize + 1);
         for (i, slopes) in all.iter().enumerate() {
             let share = 1.0 - i as f64 / f64::from(STATIONS);

@@ -7,7 +7,7 @@ use super::profile::{Ground, Stance};
 use super::relief::Slopes;
 use super::{BarTrial, Tool, asks, bar, first_order};
 use crate::fit::Fit;
-use crate::job::Bar;
+use crate::job::{Bar, Duty};
 use crate::report::{Block, Figure, Fine, Mark, Note, Row, Section, StageName, Table, Text, Value, columns};
 use flankwise_thread::profile::Basic;
 use flankwise_thread::{Angle, Element, Hand, Length, Source};
@@ -37,10 +37,6 @@ const FREQUENCY: Source =
     Source::derived("first mode of the bar's finite elements (Euler and Bernoulli's beam)");
 const TIP_LENGTH: Source = Source::choice("0.5 mm more than the depth, so that the bar does not rub");
 
-/// A plain profile that leaves the flanks no further astray than this need not be corrected: a third of what a tip is
-/// ground to by hand. Chosen here.
-const NOT_WORTH_IT: Length = Length::mm(0.01);
-
 /// A bar by size and kind.
 fn bar_text(bar: &Bar) -> Text {
     Text::new().len(bar.size).s(format!(" {}", bar.words()))
@@ -64,6 +60,7 @@ pub(super) fn section(tool: &Tool) -> Section {
         None if tool.bars.is_empty() && tool.heel == Length::ZERO => {
             answer.s("; overhang ").v(Value::Length(tool.stick_out, Fine::Coarse)).s(" or less.")
         }
+        None if !tool.carried() => answer.s("; no bar can carry it."),
         None => answer.s("; the largest bar that goes in and out is ").len(tool.largest_bar).s("."),
     };
     let mut blocks = vec![Block::Figures("To grind".to_owned(), grind_figures(tool))];
@@ -97,7 +94,20 @@ fn grind_figures(t: &Tool) -> Vec<Figure> {
             Value::Angle(trailing.angle, 2),
             HELICOID,
         ),
-        Figure::new("tip_width", "tip width to aim at", length(t.tip_in_face.aim), grind::TIP_TOLERANCE),
+        match t.given.tip_width {
+            Some(_) => Figure::new(
+                "tip_width",
+                "tip width as given",
+                length(t.tip_in_face.aim),
+                Source::choice("given in grind.tip_width"),
+            ),
+            None => Figure::new(
+                "tip_width",
+                "tip width to aim at",
+                length(t.tip_in_face.aim),
+                grind::TIP_TOLERANCE,
+            ),
+        },
         Figure::new("tip_width_max", "tip width, never more than", length(t.tip_in_face.max), TIP)
             .formula("groove bottom − (pitch diameter aim − its limit) × tan A"),
         Figure::new(
@@ -133,10 +143,13 @@ fn grind_figures(t: &Tool) -> Vec<Figure> {
             "front_clearance",
             "front clearance",
             angle(t.front_clearance),
-            Source::table(
-                "Sandvik Coromant: Threading application guide",
-                "p. 116: radial clearance 15° internal, 10° external",
-            ),
+            match t.given.front_clearance {
+                Some(_) => Source::choice("given in grind.front_clearance"),
+                None => Source::table(
+                    "Sandvik Coromant: Threading application guide",
+                    "p. 116: radial clearance 15° internal, 10° external",
+                ),
+            },
         ),
     ]);
     if let Some(second) = t.second_relief {
@@ -158,10 +171,21 @@ fn grind_figures(t: &Tool) -> Vec<Figure> {
             "rake",
             "back rake",
             angle(t.stance.rake),
-            Source::practice("none on a form tool unless the angle is corrected"),
+            match t.given.rake {
+                Some(_) => Source::choice("given in grind.rake"),
+                None => Source::practice("none on a form tool unless the angle is corrected"),
+            },
         ),
-        Figure::new("tip_length", "tip, from bar to edge", length(t.tip_length), TIP_LENGTH)
-            .formula("greatest depth + 0.5 mm"),
+        match t.given.depth.filter(|_| t.bar.is_some()) {
+            Some(_) => Figure::new(
+                "tip_length",
+                "tip, from bar to edge",
+                length(t.tip_length),
+                Source::derived("grind.depth as given, less the size of the bar's front"),
+            ),
+            None => Figure::new("tip_length", "tip, from bar to edge", length(t.tip_length), TIP_LENGTH)
+                .formula("greatest depth + 0.5 mm"),
+        },
     ]);
     figures
 }
@@ -173,6 +197,7 @@ fn bars_table(t: &Tool) -> Table {
             Value::Word(b.bar.words()),
             Value::Yes(b.enters),
             Value::Yes(b.withdraws),
+            Value::Yes(b.long_enough),
             Value::Length(b.room, Fine::Shop),
             Value::Number(b.slenderness, 1),
             Value::NPerMm(b.stiffness_n_per_mm),
@@ -180,7 +205,7 @@ fn bars_table(t: &Tool) -> Table {
         ],
         mark: if t.bar == Some(i) {
             Mark::Best
-        } else if b.enters && b.withdraws {
+        } else if b.passes() {
             Mark::Plain
         } else {
             Mark::Bad
@@ -194,6 +219,7 @@ fn bars_table(t: &Tool) -> Table {
             ("kind", "bar"),
             ("enters", "goes in"),
             ("withdraws", "cuts and comes out"),
+            ("long_enough", "long enough"),
             ("room", "room left"),
             ("slenderness", "stick-out / size"),
             ("stiffness", "stiffness at the tip"),
@@ -205,19 +231,30 @@ fn bars_table(t: &Tool) -> Table {
 }
 
 /// Figures that need more than the tool itself.
-pub(super) fn detail(tool: &Tool, fit: &Fit, basic: &Basic, answer: &Answer, clearance: Angle) -> Vec<Block> {
+pub(super) fn detail(
+    tool: &Tool,
+    fit: &Fit,
+    basic: &Basic,
+    answer: &Answer,
+    clearance: Angle,
+    duty: Duty,
+) -> Vec<Block> {
     let mut blocks = vec![
         Block::Figures("Sides and height".to_owned(), side_figures(tool, fit, basic)),
         Block::Table(slopes_table(&tool.slopes, clearance)),
     ];
-    let (words, figures) = plain_figures(tool, fit);
+    let (words, figures) = plain_figures(tool, fit, near::gap_allowed(duty));
     blocks.push(Block::Text(words));
     if !figures.is_empty() {
         blocks.push(Block::Figures("If a plain profile is ground".to_owned(), figures));
     }
     blocks.extend(near_blocks(tool, fit, basic));
+    if !tool.carried() {
+        return blocks;
+    }
     blocks.push(Block::Figures("Bar".to_owned(), bar_figures(tool, fit, answer)));
-    let asks = asks::steps(&tool.shank, tool.stick_out, tool.tip_in_face.aim);
+    let flanks = Side::BOTH.map(|side| tool.ground.flank(side).angle);
+    let asks = asks::steps(&tool.shank, tool.stick_out, tool.tip_in_face.aim, flanks);
     if !asks.is_empty() {
         blocks.push(Block::Steps("To make the bar".to_owned(), asks));
     }
@@ -329,8 +366,9 @@ fn slopes_table(slopes: &[Slopes], clearance: Angle) -> Table {
     }
 }
 
-/// What a plain profile would cut, and whether that is worth a correction.
-fn plain_figures(tool: &Tool, fit: &Fit) -> (Text, Vec<Figure>) {
+/// What a plain profile would cut, and whether that is worth a correction: by the gap at one end of the flanks that is
+/// good enough, as with any other tool that is nearly right.
+fn plain_figures(tool: &Tool, fit: &Fit, gap_allowed: Length) -> (Text, Vec<Figure>) {
     let plain = &tool.plain;
     let gauge = |l| Value::Length(l, Fine::Gauge);
     if tool.stance.is_plain() {
@@ -339,7 +377,8 @@ fn plain_figures(tool: &Tool, fit: &Fit) -> (Text, Vec<Figure>) {
     }
     let wanted = |side| tool.ground.groove.flank(side);
     let off = |cut: Angle, side| Value::Angle(cut - wanted(side), 2);
-    let worth = plain.astray > NOT_WORTH_IT;
+    // Right half way up and so much astray at either end: with the mate at one end, twice that is open at the other.
+    let worth = plain.astray * 2.0 > gap_allowed;
     let words = Text::new()
         .s("A plain profile, straight at the thread's own angles, would cut the flanks up to ")
         .v(gauge(plain.astray))
@@ -347,11 +386,11 @@ fn plain_figures(tool: &Tool, fit: &Fit) -> (Text, Vec<Figure>) {
         .s(if worth {
             "more than can be let pass, so grind the corrected angles above."
         } else {
-            "less than a hand grind holds, so do not bother with a correction."
+            "which beds in as another tool that is nearly right does, so do not bother with a correction."
         });
     let bow = tool.ground.chuck.bow.abs().max(tool.ground.tailstock.bow.abs());
     let words =
-        words.s(" With the corrected angles and straight flanks ").v(gauge(bow)).s(if bow > NOT_WORTH_IT {
+        words.s(" With the corrected angles and straight flanks ").v(gauge(bow)).s(if bow > gap_allowed {
             " remain: stone the flanks to the curve of the template."
         } else {
             " remain."
@@ -403,11 +442,11 @@ fn plain_figures(tool: &Tool, fit: &Fit) -> (Text, Vec<Figure>) {
 pub(super) fn near_notes(tool: &Tool) -> Vec<Note> {
     let bad = tool.near.iter().filter(|n| n.on_hand && !n.acceptable);
     bad.map(|n| {
-        let words = match n.widen {
-            Some(w) if w < Length::ZERO => Text::new()
-                .s(format!("{}: its tip cuts the groove ", n.name))
-                .v(Value::Length(w * -1.0, Fine::Gauge))
-                .s(" too wide at any depth."),
+        let words = match n.too_wide {
+            Some(over) => Text::new()
+                .s(format!("{}: its tip is ", n.name))
+                .v(Value::Length(over, Fine::Gauge))
+                .s(" wider than may be. Stone it narrower by as much, or grind another."),
             _ => Text::new()
                 .s(format!("{}: the flanks would bear on ", n.name))
                 .v(Value::Share(n.share))
@@ -483,17 +522,23 @@ fn near_table(near: &[NearTool]) -> Table {
 fn bar_figures(tool: &Tool, fit: &Fit, answer: &Answer) -> Vec<Figure> {
     let shank = &tool.shank;
     let stuff = bar::stuff(shank.material);
+    let of_bar = match (fit.part, tool.bar) {
+        (Element::External, _) => Source::choice("a short tool bit is taken for an outside thread"),
+        (Element::Internal, Some(_)) => Source::derived("the stiffest bar on hand that passes"),
+        (Element::Internal, None) => Source::choice("none on hand passes: the largest usual size that does"),
+    };
     let per_100_n = bar::deflection(flankwise_thread::Force::newton(100.0), tool.stiffness_n_per_mm);
     let mut figures = vec![
         Figure::new(
             "stick_out",
             "stick-out",
             Value::Length(tool.stick_out, Fine::Coarse),
-            match fit.part {
-                Element::Internal => Source::derived(
-                    "thread, relief groove (or two leads of run-out), 5 mm for the holder; or as fixed",
+            match (tool.given.stick_out, fit.part) {
+                (Some(_), _) => Source::choice("given in grind.stick_out"),
+                (None, Element::Internal) => Source::derived(
+                    "thread, what the tool goes past its end, 5 mm for the holder (chosen here)",
                 ),
-                Element::External => Source::choice("20 mm of overhang, or as fixed"),
+                (None, Element::External) => Source::choice("20 mm of overhang"),
             },
         )
         .symbol("L"),
@@ -501,14 +546,9 @@ fn bar_figures(tool: &Tool, fit: &Fit, answer: &Answer) -> Vec<Figure> {
             "bar_for_stiffness",
             "bar that the figures below are for",
             Value::Word(shank.words()),
-            Source::derived("stiffest bar that passes; the largest usual size where there is none"),
+            of_bar,
         ),
-        Figure::new(
-            "bar_size",
-            "its size",
-            Value::Length(shank.size, Fine::Shop),
-            Source::derived("as above"),
-        ),
+        Figure::new("bar_size", "its size", Value::Length(shank.size, Fine::Shop), of_bar),
         Figure::new(
             "stiffness_ideal",
             "stiffness at the tip, ideal clamp",
@@ -528,7 +568,7 @@ fn bar_figures(tool: &Tool, fit: &Fit, answer: &Answer) -> Vec<Figure> {
             .symbol("E"),
         Figure::new(
             "deflection_per_100n",
-            "deflection at 100 N",
+            "deflection at 100 N (22.5 lbf)",
             Value::Length(per_100_n, Fine::Gauge),
             BEAM,
         )
@@ -537,8 +577,12 @@ fn bar_figures(tool: &Tool, fit: &Fit, answer: &Answer) -> Vec<Figure> {
         Figure::new(
             "slenderness",
             "stick-out over size",
-            Value::Number(tool.stick_out / shank.size, 1),
-            bar::SLENDER,
+            Value::Number(shank.slenderness(tool.stick_out), 1),
+            if shank.front.is_empty() {
+                bar::SLENDER
+            } else {
+                Source::derived("size of the plain bar that is as stiff at the tip, ideal clamp")
+            },
         )
         .symbol("L/D")
         .formula(format!("up to {:.0} is usual here", stuff.slender)),
@@ -557,6 +601,17 @@ fn bar_figures(tool: &Tool, fit: &Fit, answer: &Answer) -> Vec<Figure> {
         ),
     ];
     if fit.part == Element::Internal {
+        figures.insert(
+            1,
+            Figure::new(
+                "past_the_end",
+                "of it past the end of the thread",
+                Value::Length(tool.past_the_end, Fine::Coarse),
+                Source::derived(
+                    "the relief groove; else until the carriage stands; two leads while no lathe says it",
+                ),
+            ),
+        );
         figures.push(
             Figure::new(
                 "largest_bar",

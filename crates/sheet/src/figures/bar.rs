@@ -6,16 +6,16 @@ use crate::drawing::{Anchor, Drawing, Fill, Line, Of, Scale, TEXT, View, p};
 use crate::paper::fitted;
 use flankwise_bench::fit::Fit;
 use flankwise_bench::report::{Fine, Value, show};
-use flankwise_bench::tool::Tool;
 use flankwise_bench::tool::bar::Section;
+use flankwise_bench::tool::{BarTrial, Tool};
 use flankwise_thread::{Element, Length, Unit};
 
 const HEIGHT: f64 = 92.0;
 
 /// The bar that is used, in its cutting place and drawn back, within the bore; and how far it sticks out.
-/// None for a screw: its tool has no bore to enter.
+/// None for a screw, whose tool has no bore to enter, and where no bar can carry it.
 pub fn bar_in_bore(tool: &Tool, fit: &Fit, unit: Unit) -> Option<Drawing> {
-    if fit.part == Element::External {
+    if fit.part == Element::External || !tool.carried() {
         return None;
     }
     let mut d = Drawing::new("bar-in-bore", "Bar in the bore", WIDTH, HEIGHT);
@@ -28,7 +28,9 @@ pub fn bar_in_bore(tool: &Tool, fit: &Fit, unit: Unit) -> Option<Drawing> {
     let coarse = |l: Length| show::length_number(l, Fine::Coarse, unit);
 
     let end = Scale::largest(2.0 * groove, 2.0 * groove, 66.0, 62.0);
-    let length = fit.length.to_mm() + fit.relief.map_or(0.0, Length::to_mm);
+    let relief = fit.relief.map_or(0.0, Length::to_mm);
+    let past = tool.past_the_end.to_mm();
+    let length = fit.length.to_mm() + past.max(relief);
     let reach = tool.stick_out.to_mm();
     let along = Scale::largest(length.max(reach) + 14.0, 2.4 * groove, 84.0, 52.0);
     d.caption("Bar in the bore", &format!("end view {end}, along the axis {along}, {}", sizes_in(unit)));
@@ -54,7 +56,7 @@ pub fn bar_in_bore(tool: &Tool, fit: &Fit, unit: Unit) -> Option<Drawing> {
         d.polygon(&points, Some(line), fill, Of::Tool);
     };
     // What is thicker further back stands in the bore too.
-    let inside = Length::mm(fit.length.to_mm() + fit.relief.map_or(0.0, Length::to_mm));
+    let inside = fit.length + tool.past_the_end;
     let (front, mouth) = (shank.section_at(Length::ZERO), shank.section_at(inside));
     if mouth != front {
         section(&mut d, mouth, centre, Line::Narrow, Fill::None);
@@ -79,14 +81,14 @@ pub fn bar_in_bore(tool: &Tool, fit: &Fit, unit: Unit) -> Option<Drawing> {
     );
     let low = at(0.0, -far).y + 4.0;
     let room = match trial {
-        Some(t) if t.withdraws => {
+        Some(t) if t.passes() => {
             format!("Drawn back, {} of room is left", show::value(&Value::Length(t.room, Fine::Shop), unit))
         }
         Some(t) => t.words.clone(),
         None => format!("No bar of the job passes: {which}"),
     };
     {
-        let of = if trial.is_some_and(|t| t.withdraws) { Of::Note } else { Of::Warn };
+        let of = if trial.is_some_and(BarTrial::passes) { Of::Note } else { Of::Warn };
         d.text(p(2.0, low + 7.0), Anchor::Start, TEXT, false, of, fitted(&room, false, TEXT, 176.0));
     }
 
@@ -95,7 +97,6 @@ pub fn bar_in_bore(tool: &Tool, fit: &Fit, unit: Unit) -> Option<Drawing> {
     let view = View { origin: p(90.0 + (length + 3.0) * k, 45.0), scale: k };
     let at = |x: f64, y: f64| view.at(x, y);
     let wall = groove + 6.0 / k;
-    let relief = fit.relief.map_or(0.0, Length::to_mm);
     let thread_end = -fit.length.to_mm();
     {
         for s in [1.0, -1.0] {
@@ -117,8 +118,8 @@ pub fn bar_in_bore(tool: &Tool, fit: &Fit, unit: Unit) -> Option<Drawing> {
         let slope = |a: flankwise_thread::Angle| tip * a.tan();
         // The chuck is on the left.
         let (back_l, back_r) = (slope(tool.ground.groove.chuck), slope(tool.ground.groove.tailstock));
-        // At the end of its cut the tip stands in the relief, as far as that is wide.
-        let x0 = thread_end - relief.min(tw + back_l + back_r);
+        // As the carriage stands: the front of the tool as far past the end of the thread as it comes.
+        let x0 = thread_end - past;
         let mut bar = vec![
             at(x0 + tw + back_l + back_r, edge),
             at(x0 + tw + back_l, groove),
@@ -151,13 +152,15 @@ pub fn bar_in_bore(tool: &Tool, fit: &Fit, unit: Unit) -> Option<Drawing> {
         d.dim_h(at(x0, edge - thick), at(x0 + reach, edge - thick), y, mouth);
         let y = at(0.0, wall).y - 5.0;
         d.dim_h(at(thread_end, wall), at(0.0, wall), y, coarse(fit.length));
-        if relief > 0.0 {
-            d.dim_h(
-                at(thread_end - relief, wall),
-                at(thread_end, wall),
-                y - 6.0,
-                format!("relief {}", coarse(Length::mm(relief))),
-            );
+        let holder = x0 + reach;
+        if holder > 0.0 {
+            let words = format!("clear {}", coarse(Length::mm(holder)));
+            d.dim_h(at(0.0, wall), at(holder, middle + held), y, words);
+        }
+        let (far, words) = if relief > 0.0 { (relief, "relief") } else { (past, "past the end") };
+        if far > 0.0 {
+            let words = format!("{words} {}", coarse(Length::mm(far)));
+            d.dim_h(at(thread_end - far, wall), at(thread_end, wall), y - 6.0, words);
         }
     }
     d.trim();

@@ -64,7 +64,7 @@ pub fn all(job: &Job, whole: &Whole, unit: Unit) -> Vec<Drawing> {
     if let Some(setup) = &whole.setup.result {
         drawings.extend(gear_train(setup, job, unit, WIDTH));
     }
-    drawings.extend(whole.cut.result.as_ref().and_then(|cut| stability(cut, unit)));
+    drawings.extend(whole.cut.result.as_ref().and_then(|cut| stability(cut, unit, WIDTH)));
     drawings
 }
 

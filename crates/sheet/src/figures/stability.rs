@@ -1,39 +1,39 @@
 //! Stability: how wide a chip the bar stands over the spindle speed, and how wide those of the passes are.
 
 use super::{WIDTH, shop, unit_word};
-use crate::drawing::{Anchor, Drawing, Line, Of, SMALL, TEXT, p};
+use crate::drawing::{Anchor, Drawing, Fill, Line, Of, P, SMALL, TEXT, p};
 use crate::font;
 use flankwise_bench::cut::Cut;
 use flankwise_bench::cut::chatter::Chatter;
 use flankwise_bench::report::{Fine, Value, show};
+use flankwise_bench::tool::chatter::Stands;
 use flankwise_thread::{Length, Unit};
 
 const HEIGHT: f64 = 84.0;
-const LEFT: f64 = 22.0;
-const RIGHT: f64 = 58.0;
 const TOP: f64 = 14.0;
-const BOTTOM: f64 = 18.0;
-/// Points of the limit, evenly along the logarithm of the speed.
+const BOTTOM: f64 = 23.0;
+/// Points of the limits, evenly along the logarithm of the speed.
 const POINTS: u32 = 1200;
 /// With more waves in a turn the lobes lie closer than a line is wide: their foot is drawn.
 const LOBES_BLUR: f64 = 40.0;
 
-/// The stable width of chip over the spindle speed, the lathe's speeds marked, and the chips of the first and the hardest
-/// pass. None where nothing is cut.
-pub fn stability(cut: &Cut, unit: Unit) -> Option<Drawing> {
+/// The stable width of chip over the spindle speed, at the least and the most damping, the lathe's speeds marked, and the
+/// chips of the first and the hardest pass; `width` mm wide. None where nothing is cut.
+pub fn stability(cut: &Cut, unit: Unit, width: f64) -> Option<Drawing> {
     let chatter = cut.chatter.as_ref()?;
-    let (first, hardest) = (chatter.passes.first()?.bite, chatter.hardest()?);
-    let mut d = Drawing::new("stability", "Chip and chatter", WIDTH, HEIGHT);
+    let (first, hardest) = (chatter.passes.first()?.bite, chatter.outlook.hardest);
+    let mut d = Drawing::new("stability", "Chip and chatter", width, HEIGHT);
     d.caption(
         "Chip and chatter",
         &format!("width of chip that counts in {}, over the spindle speed in rev/min", unit_word(unit)),
     );
-    let here = hardest.at_this_speed.map_or("any width is".to_owned(), |l| format!("{} is", shop(l, unit)));
+    let fine = |l: Length| show::length_number(l, Fine::Gauge, unit);
+    let here =
+        hardest.at_this_speed.surely.map_or("any width".to_owned(), |l| format!("up to {}", shop(l, unit)));
     d.about = format!(
-        "At {:.0} rev/min {here} stable; the hardest pass counts {}, stable at any speed is {}.",
+        "At {:.0} rev/min {here} is surely stable; the hardest pass counts {}.",
         chatter.rpm,
         shop(hardest.bite.counted, unit),
-        show::length_number(hardest.at_any_speed, Fine::Gauge, unit)
     );
 
     let mut levels = vec![(hardest.bite.counted, Of::Part, format!("pass {}, hardest", hardest.bite.number))];
@@ -41,47 +41,63 @@ pub fn stability(cut: &Cut, unit: Unit) -> Option<Drawing> {
         levels.push((first.counted, Of::Part, format!("pass {}", first.number)));
     }
     levels.extend(chatter.by_flank.map(|w| (w, Of::Book, "by flank infeed".to_owned())));
-    let top = 1.6 * levels.iter().map(|l| l.0).fold(hardest.at_any_speed * 2.0, Length::max).to_mm();
+    let any = [hardest.at_any_speed.surely, hardest.at_any_speed.at_best].into_iter().flatten();
+    let shown: Vec<f64> =
+        levels.iter().map(|l| l.0).chain(any).map(Length::to_mm).filter(|w| *w > 0.0).collect();
+    // Widths lie decades apart, so they are drawn by their logarithm.
+    let low = shown.iter().copied().fold(f64::INFINITY, f64::min) / 1.6;
+    let top = shown.iter().copied().fold(low, f64::max) * 2.5;
     let (n0, n1) = span(chatter);
-    let (w, h) = (WIDTH - LEFT - RIGHT, HEIGHT - TOP - BOTTOM);
-    let x = |rpm: f64| LEFT + (rpm / n0).ln() / (n1 / n0).ln() * w;
-    let y = |l: Length| TOP + (1.0 - (l.to_mm() / top).min(1.0)) * h;
-    let floor = y(Length::ZERO);
+    let narrow = width < WIDTH;
+    let (left, right) = if narrow { (13.0, 39.0) } else { (22.0, 58.0) };
+    let (w, h) = (width - left - right, HEIGHT - TOP - BOTTOM);
+    let x = |rpm: f64| left + (rpm / n0).ln() / (n1 / n0).ln() * w;
+    let y = |mm: f64| TOP + (1.0 - (mm.clamp(low, top) / low).ln() / (top / low).ln()) * h;
+    let floor = y(low);
 
-    // What is stable lies below the curve.
+    // What lies below both curves is stable, what lies between them cannot be told.
     let rpm_of = |i: u32| n0 * (n1 / n0).powf(f64::from(i) / f64::from(POINTS));
-    let curve: Vec<_> = (0..=POINTS)
+    let stands: Vec<(f64, Stands)> = (0..=POINTS)
         .map(|i| {
             let rpm = rpm_of(i);
-            let stable = if chatter.cutting.waves_in_a_turn(rpm) > LOBES_BLUR {
-                chatter.at_foot(rpm)
-            } else {
-                chatter.stable_at(rpm)
-            };
-            p(x(rpm), y(stable.unwrap_or(Length::mm(top))))
+            let blurred = chatter.ends[0].waves_in_a_turn(rpm) > LOBES_BLUR;
+            (rpm, if blurred { chatter.at_foot(rpm) } else { chatter.stable_at(rpm) })
         })
         .collect();
-    d.polyline(&curve, Line::Wide, Of::Tool);
-    let foot = y(hardest.at_any_speed);
-    d.line(p(LEFT, foot), p(LEFT + w, foot), Line::Centre, Of::Tool);
-    d.line(p(LEFT, floor), p(LEFT + w, floor), Line::Narrow, Of::Note);
-    d.line(p(LEFT, floor), p(LEFT, TOP), Line::Narrow, Of::Note);
+    let curve = |width: fn(&Stands) -> Option<Length>| -> Vec<P> {
+        stands.iter().map(|(rpm, s)| p(x(*rpm), y(width(s).map_or(top, Length::to_mm)))).collect()
+    };
+    let (surely, at_best) = (curve(|s| s.surely), curve(|s| s.at_best));
+    let between: Vec<P> = surely.iter().chain(at_best.iter().rev()).copied().collect();
+    d.polygon(&between, None, Fill::Tint, Of::Tool);
+    d.polyline(&at_best, Line::Narrow, Of::Tool);
+    d.polyline(&surely, Line::Wide, Of::Tool);
+    d.line(p(left, floor), p(left + w, floor), Line::Narrow, Of::Note);
+    d.line(p(left, floor), p(left, TOP), Line::Narrow, Of::Note);
     for (l, of, _) in &levels {
-        d.line(p(LEFT, y(*l)), p(LEFT + w, y(*l)), Line::Narrow, *of);
+        d.line(p(left, y(l.to_mm())), p(left + w, y(l.to_mm())), Line::Narrow, *of);
     }
-    for width in ticks(top) {
-        let at = y(Length::mm(width));
-        d.line(p(LEFT - 1.5, at), p(LEFT, at), Line::Narrow, Of::Note);
-        let words = show::length_number(Length::mm(width), Fine::Shop, unit);
-        d.text(p(LEFT - 2.5, at + 1.0), Anchor::End, SMALL * 1.15, false, Of::Note, words);
+    for width in ticks(low, top) {
+        d.line(p(left - 1.5, y(width)), p(left, y(width)), Line::Narrow, Of::Note);
+        d.text(
+            p(left - 2.5, y(width) + 1.0),
+            Anchor::End,
+            SMALL * 1.15,
+            false,
+            Of::Note,
+            fine(Length::mm(width)),
+        );
     }
     let mut names: Vec<_> = levels
         .into_iter()
-        .map(|(l, of, name)| (p(LEFT + w + 1.0, y(l)), of, format!("{} {name}", shop(l, unit))))
+        .map(|(l, of, name)| (p(left + w + 1.0, y(l.to_mm())), of, format!("{} {name}", shop(l, unit))))
         .collect();
-    let any = show::length_number(hardest.at_any_speed, Fine::Gauge, unit);
-    names.push((p(LEFT + w + 1.0, foot), Of::Tool, format!("{any} at any speed")));
-    d.levels(LEFT + w + 5.0, names);
+    if let Some(any) = hardest.at_any_speed.surely {
+        let at = y(any.to_mm());
+        d.line(p(left, at), p(left + w, at), Line::Centre, Of::Tool);
+        names.push((p(left + w + 1.0, at), Of::Tool, format!("{} at any speed", fine(any))));
+    }
+    d.levels(left + w + 5.0, names);
 
     // The lathe's speeds; numbers where there is room.
     let speeds = if chatter.speeds_rpm.is_empty() { vec![chatter.rpm] } else { chatter.speeds_rpm.clone() };
@@ -96,31 +112,34 @@ pub fn stability(cut: &Cut, unit: Unit) -> Option<Drawing> {
             clear = x(rpm) + half + 1.0;
         }
     }
-    let words = match chatter.likely_from() {
-        Some(n) => format!(
-            "Below the curve is stable. At {:.0} rev/min chatter is likely from pass {n} on.",
-            chatter.rpm
-        ),
-        None => format!("Below the curve is stable. At {:.0} rev/min no pass should chatter.", chatter.rpm),
+    let at = format!("At {:.0} rev/min ", chatter.rpm);
+    let (verdict, of) = match (chatter.outlook.likely_from, chatter.outlook.doubtful_from) {
+        (Some(n), _) => (format!("{at}chatter is likely from pass {n} on."), Of::Warn),
+        (None, Some(n)) => (format!("{at}it cannot be ruled out from pass {n} on."), Of::Note),
+        (None, None) => (format!("{at}no pass should chatter."), Of::Part),
     };
-    let of = if chatter.likely_from().is_some() { Of::Warn } else { Of::Part };
-    d.text(p(LEFT, HEIGHT - 7.0), Anchor::Start, TEXT, true, of, words);
-    let quiet = Value::SurfaceMPerMin(chatter.cutting.quiet_below_m_per_min());
-    let words = format!(
-        "First mode {}; below {} the tool's rub stills any width (good to a factor of two).",
-        show::value(&Value::Hz(chatter.cutting.mode.hz), unit),
+    let quiet = Value::SurfaceMPerMin(chatter.ends[0].quiet_below_m_per_min());
+    let mode = format!(
+        "First mode {}; below {} any width is stable.",
+        show::value(&Value::Hz(chatter.ends[0].mode.hz), unit),
         show::value(&quiet, unit)
     );
-    d.text(p(LEFT, HEIGHT - 2.0), Anchor::Start, SMALL * 1.15, false, Of::Note, words);
+    let start = if narrow { 1.0 } else { left };
+    d.text(p(start, HEIGHT - 12.0), Anchor::Start, TEXT, true, of, verdict);
+    let below = "Below the tint it is stable; in it, it cannot be told.";
+    for (i, words) in [below, &mode].into_iter().enumerate() {
+        let at = p(start, HEIGHT - 7.0 + 4.0 * i as f64);
+        d.text(at, Anchor::Start, SMALL * 1.15, false, Of::Note, words);
+    }
     d.trim();
     Some(d)
 }
 
-/// Round widths up to `top` millimetres, three to six of them.
-fn ticks(top: f64) -> Vec<f64> {
-    let decade = 10f64.powf((top / 3.0).log10().floor());
-    let step = [5.0, 2.0, 1.0].into_iter().map(|k| k * decade).find(|s| top / s >= 3.0).unwrap_or(decade);
-    (0..).map(|i| f64::from(i) * step).take_while(|w| *w < top).collect()
+/// Round widths from `low` to `top` millimetres: ones, twos and fives.
+fn ticks(low: f64, top: f64) -> Vec<f64> {
+    let (first, last) = (low.log10().floor() as i32, top.log10().ceil() as i32);
+    let all = (first..=last).flat_map(|e| [1.0, 2.0, 5.0].map(|k| k * 10f64.powi(e)));
+    all.filter(|w| *w > low && *w < top).collect()
 }
 
 /// Waves in a turn at the fastest speed drawn, at most: from there down single lobes are seen.
@@ -130,7 +149,7 @@ const LOBES_SEEN: f64 = 8.0;
 fn span(chatter: &Chatter) -> (f64, f64) {
     let all = || chatter.speeds_rpm.iter().copied().chain([chatter.rpm]);
     let (least, most) = (all().fold(f64::INFINITY, f64::min), all().fold(0.0, f64::max));
-    let lobes = 60.0 * chatter.cutting.mode.hz / LOBES_SEEN;
+    let lobes = 60.0 * chatter.ends[0].mode.hz / LOBES_SEEN;
     if most > least * 1.5 {
         (least / 1.3, (most * 1.3).max(lobes))
     } else {

@@ -231,7 +231,7 @@ fn from_side(d: &mut Drawing, tool: &Tool, s: f64, unit: Unit) {
     // With a second relief the tip goes on down to the bar's middle; else it ends at the heel. No bore, no heel to
     // grind; and one beyond the paper is shown cut off.
     let second = tool.second_relief;
-    let tall = second.map_or(tool.heel, |_| tool.shank.size * 0.5).to_mm();
+    let tall = second.map_or(tool.heel, |_| tool.shank.edge_height()).to_mm();
     let whole = tall > 0.0 && tall * s <= 36.0;
     let shown = if whole { tall } else { 34.0 / s };
     let knee = second.map_or(shown, |second| second.from.to_mm().min(shown));

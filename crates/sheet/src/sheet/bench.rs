@@ -31,8 +31,14 @@ pub fn pages(job: &Job, whole: &Whole, unit: Unit) -> Vec<Drawing> {
         w.block(block);
     }
 
-    if whole.tool.result.is_some() && single {
+    if let Some(tool) = whole.tool.result.as_ref().filter(|_| single) {
         w.paper.heading("Grind and set the tool", 60.0);
+        w.caution_box(&tool.cautions());
+        // What is to be watched with this bar and this edge, as the stages that looked at them found.
+        let of_tool = |n: &&Note| n.kind == NoteKind::Warning && TOOL_FIELDS.contains(&n.field.as_str());
+        let watch: Vec<Note> =
+            [&whole.tool.notes, &whole.cut.notes].into_iter().flatten().filter(of_tool).cloned().collect();
+        w.notes(&watch, 0.0);
         place(&mut w, &mut drawings, &["tool-grind", "bar-in-bore"], true);
     }
     // Drawings that may stand anywhere fill what pages leave empty.
@@ -67,6 +73,10 @@ fn bearing_on_safety(whole: &Whole) -> Vec<Note> {
     let notes = whole.fit.notes.iter().filter(|n| n.kind == NoteKind::Warning);
     notes.filter(|n| HOLDS.iter().any(|field| n.field.starts_with(field))).cloned().collect()
 }
+
+/// Fields that make the tool: bar, bits and grind.
+const TOOL_FIELDS: [&str; 6] =
+    ["bar", "bit", "grind.carbide_tip", "grind.front_clearance", "grind.stick_out", "grind.tip_width"];
 
 /// The way that the person has chosen, and why.
 fn way_taken(w: &mut Writer, job: &Job, way: &Way) {

@@ -114,7 +114,7 @@ impl<'a> Course<'a> {
         notes: &mut Vec<Note>,
     ) -> Self {
         let cutting = &job.cutting;
-        let carbide = job.grind.carbide_tip;
+        let carbide = tool.carbide;
         let mean_tan = ((fit.groove_top_width - fit.groove_bottom_width) / (fit.depth * 2.0)).max(0.0);
         let half = Angle::atan(mean_tan);
         let tip = tool.tip_width.aim.min(fit.groove_bottom_width);

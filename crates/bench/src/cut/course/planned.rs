@@ -77,7 +77,7 @@ impl Course<'_> {
             })
         };
         let (low, high, source) = plan::table_passes(self.shape, self.fit.thread.pitch.length);
-        let factor = if self.job.grind.carbide_tip { 1.0 } else { plan::HSS_FACTOR };
+        let factor = if self.tool.carbide { 1.0 } else { plan::HSS_FACTOR };
         let from_table = (f64::from(high) * factor).ceil() as u32;
         let given = limit.is_some() || cutting.first.is_some();
         let most = self.most(from, to);
