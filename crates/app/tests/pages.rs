@@ -584,6 +584,10 @@ async fn the_way_that_is_chosen_is_what_the_lathe_shows() {
     let (_, page) = s.get(&lathe).await;
     assert!(page.contains("Step <b>1</b> of") && page.contains("do not belong to it"), "{page}");
     assert!(!page.contains("Pass <b>"), "{page}");
+    // The taps are made first, then the body, the thread and what comes after.
+    let steps = ["Turn the blanks", "Saw off", "Turn the taps in", "Part off"];
+    let places: Vec<_> = steps.iter().map(|words| page.rfind(words)).collect();
+    assert!(places.iter().all(Option::is_some) && places.is_sorted(), "{places:?}: {page}");
     s.post(&lathe, &[("act", "done"), ("at", "0")], false).await;
     // A page that is behind does nothing twice.
     s.post(&lathe, &[("act", "done"), ("at", "0")], false).await;
@@ -599,6 +603,22 @@ async fn the_way_that_is_chosen_is_what_the_lathe_shows() {
     // Steps are part of the job: other pages see them, and they have undo.
     let (_, text) = s.get(&format!("{job}/job.toml")).await;
     assert!(text.contains("steps_of") && text.contains("steps_done"), "{text}");
+}
+
+/// Where the way chosen cannot be gone, no pass of another is shown or counted.
+#[tokio::test]
+async fn at_the_lathe_a_choice_that_cannot_be_gone_leads_back() {
+    let s = site();
+    let job = s.demo().await;
+    s.post(&format!("{job}/fields"), &[("base", "1"), ("choice.way", "thread mill")], false).await;
+    let lathe = format!("{job}/lathe");
+    let (_, page) = s.get(&lathe).await;
+    assert!(
+        page.contains("cannot be gone") && page.contains("#route") && !page.contains("Pass <b>"),
+        "{page}"
+    );
+    s.post(&lathe, &[("act", "done"), ("at", "0"), ("start", "1")], false).await;
+    assert!(!s.get(&format!("{job}/job.toml")).await.1.contains("[[done]]"));
 }
 
 #[tokio::test]

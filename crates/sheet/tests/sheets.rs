@@ -119,7 +119,8 @@ fn the_quotation_says_what_is_offered_and_keeps_the_shops_figures() {
         "Valid until",
         "2026-12-31",
         "Plus value added tax",
-        "on request",
+        "from EUR",
+        "plus nut Tr 22x5",
         "Please note",
     ] {
         assert!(said.contains(word), "{word}: {said}");

@@ -678,12 +678,23 @@ pub struct OwnWay {
     pub way: WayKind,
     /// Hours of own work, all pieces.
     pub hours: Option<f64>,
+    /// What is to be spent on stock, tools and parts.
+    pub outlay: Option<f64>,
     /// What it costs in all: hours, stock and tools.
     pub price: Option<f64>,
+    /// Days until the part is in hand.
+    pub days: Option<f64>,
     /// Chance that a piece is ruined, 0 to 1.
     pub chance: Option<f64>,
     /// Where these figures come from.
     pub note: Option<String>,
+}
+
+impl OwnWay {
+    /// One that says nothing of its own yet.
+    pub const fn of(way: WayKind) -> Self {
+        Self { way, hours: None, outlay: None, price: None, days: None, chance: None, note: None }
+    }
 }
 
 /// The way that is taken, and why: `[choice]`.

@@ -511,13 +511,13 @@ fn own_ways(root: &Node<'_>) -> Vec<OwnWay> {
     for node in root.children("way") {
         let way: Option<WayKind> = node.need("way");
         let (hours, price, note) = (node.get("hours"), node.get("price"), words(&node, "note"));
-        let chance = percent(&node, "chance");
+        let (outlay, days, chance) = (node.get("outlay"), node.get("days"), percent(&node, "chance"));
         let Some(way) = way else { continue };
         if own.iter().any(|o| o.way == way) {
             node.refuse("way", format!("each way once; {} stands above already", way.word()));
             continue;
         }
-        own.push(OwnWay { way, hours, price, chance, note });
+        own.push(OwnWay { way, hours, outlay, price, days, chance, note });
     }
     own
 }

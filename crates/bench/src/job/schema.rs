@@ -601,7 +601,9 @@ pub static TABLES: &[TableInfo] = &[
         &[
             needed("way", "Which way", choice::<WayKind>(), "made tap"),
             field("hours", "Hours of work, all pieces", Kind::Number(Range::between(0.0, 10_000.0)), "9"),
+            field("outlay", "What is to be spent on stock, tools and parts", Kind::Number(AMOUNT), "120"),
             field("price", "What it costs in all", Kind::Number(AMOUNT), "640"),
+            field("days", "Days until the part is in hand", Kind::Number(Range::between(0.0, 3650.0)), "10"),
             field(
                 "chance",
                 "Chance that a piece is ruined, per cent",

@@ -195,7 +195,7 @@ fn order(way: &Way, rate: Option<f64>) -> (bool, bool, bool, f64) {
 /// The person's own figures put in place of those reckoned.
 fn with_own(mut way: Way, job: &Job) -> Way {
     let Some(own) = job.own_ways.iter().find(|o| o.way == way.kind) else { return way };
-    let OwnWay { hours, price, chance, note, .. } = own;
+    let OwnWay { hours, outlay, price, days, chance, note, .. } = own;
     way.own_note.clone_from(note);
     way.risk = way.risk.with_own(own, way.hours);
     if let Some(hours) = *hours {
@@ -204,9 +204,18 @@ fn with_own(mut way: Way, job: &Job) -> Way {
         way.cost = job.rates.hour.map(|rate| Sum::known(hours * rate).plus(way.outlay.clone()));
         way.own.push("hours");
     }
+    if let Some(outlay) = *outlay {
+        way.outlay = Sum::known(outlay);
+        way.cost = job.rates.hour.map(|rate| Sum::known(way.hours * rate + outlay));
+        way.own.push("outlay");
+    }
     if let Some(price) = *price {
         way.cost = Some(Sum::known(price));
         way.own.push("price");
+    }
+    if let Some(days) = *days {
+        way.days = days;
+        way.own.push("days");
     }
     if chance.is_some() {
         way.own.push("chance");

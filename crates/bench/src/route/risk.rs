@@ -165,7 +165,7 @@ mod tests {
 
     #[test]
     fn an_own_chance_stands_at_the_worst_moment_and_own_hours_scale_what_is_lost() {
-        let own = OwnWay { way: WayKind::Die, hours: Some(26.0), price: None, chance: Some(0.5), note: None };
+        let own = OwnWay { hours: Some(26.0), chance: Some(0.5), ..OwnWay::of(WayKind::Die) };
         let risk = risk().with_own(&own, 13.0);
         assert_eq!(risk.mishaps.len(), 1);
         assert!((risk.chance() - 0.75).abs() < 1e-12, "one of two");

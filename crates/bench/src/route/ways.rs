@@ -136,8 +136,8 @@ impl Ground<'_> {
         let wait = bought.iter().map(|t| t.days).fold(0.0, f64::max);
         let mut outlay = Sum::default();
         let mut buy = Vec::new();
-        // A price of the person's own is for all of it: nothing is left to be asked for.
-        let priced = self.job.own_ways.iter().any(|o| o.way == kind && o.price.is_some());
+        // A price or outlay of the person's own is for all of it: nothing is left to be asked for.
+        let priced = self.job.own_ways.iter().any(|o| o.way == kind && o.price.or(o.outlay).is_some());
         for terms in bought {
             buy.extend(terms.line(self.job.rates.currency(), priced));
             outlay = outlay.plus(terms.price);
