@@ -334,7 +334,7 @@ fn the_holder_is_clear_of_the_work_when_the_carriage_stands() {
         let whole = flankwise_bench::work(&job);
         let (tool, setup) = (whole.tool.result.expect("a tool"), whole.setup.result.expect("set up"));
         let top = whole.fit.result.expect("sizes").groove_top_width;
-        let clear = tool.stick_out - Length::mm(60.0) - setup.overrun - top;
+        let clear = tool.stick_out - Length::mm(60.0) - setup.overrun.expect("a speed to stop from") - top;
         assert!((clear - tool::HOLDER_MARGIN).abs() < Length::um(1.0), "{part}: {clear:?}");
         past.push(tool.past_the_end);
         // The stepped bar's thick part would stand in the bore once the tool runs on by more than 16 mm.
