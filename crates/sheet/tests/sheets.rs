@@ -2,7 +2,8 @@
 
 mod sample;
 
-use flankwise_bench::job::Job;
+use flankwise_bench::iso286::Fits;
+use flankwise_bench::job::{BodyStep, Hole, HoleKind, Job, KeyStandard, Keyway, NutKind};
 use flankwise_bench::report::{Fine, show};
 use flankwise_bench::{Whole, work};
 use flankwise_sheet::drawing::Drawing;
@@ -10,7 +11,7 @@ use flankwise_sheet::{
     bench_pages, bench_pdf, customer_pages, customer_pdf, quotation_pages, quotation_pdf, record_pages,
     record_pdf,
 };
-use flankwise_thread::{Element, Unit};
+use flankwise_thread::{Angle, Element, Force, Length, Unit};
 use std::path::Path;
 use std::process::Command;
 
@@ -205,6 +206,17 @@ fn cautions_are_said_once_in_full_and_again_in_short() {
 }
 
 /// The number to set is that of the device that feeds: the compound, once it is swung.
+/// Whoever makes it reads at the lathe what the part cannot bear for long, not only in the record.
+#[test]
+fn the_bench_sheet_warns_of_what_bears_on_safety() {
+    let mut job = sample::demo();
+    let said = |job: &Job| words(&bench_pages(job, &work(job), Unit::Mm)).replace('\n', " ");
+    assert!(!said(&job).contains("The flanks carry"));
+    job.make.nut = NutKind::TwoPiece;
+    job.make.load = Some(Force::newton(20_000.0));
+    assert!(said(&job).contains("The flanks carry"), "{}", said(&job));
+}
+
 #[test]
 fn passes_say_what_to_set() {
     let job = sample::inch_demo();
@@ -277,12 +289,40 @@ fn odd_names_neither_break_the_layout_nor_leave_the_page() {
 #[test]
 fn jobs_that_lack_or_change_something_still_print_soundly() {
     type Change = fn(&mut Job);
-    let changes: [(&str, Change); 7] = [
+    let changes: [(&str, Change); 9] = [
         ("a screw", |j| j.make.part = Element::External),
         ("no lathe", |j| j.lathe = None),
         ("no bars", |j| j.bars.clear()),
         ("no people", |j| j.people = Default::default()),
         ("no body", |j| j.make.body = Default::default()),
+        ("a flange with holes on a circle wider than the nut is long", |j| {
+            j.make.body.flange = Some(Length::mm(140.0));
+            let hole = j.make.body.holes[0].clone();
+            let (diameter, from_end) = (Length::mm(11.0), Length::mm(115.0));
+            j.make.body.holes.push(Hole { kind: HoleKind::Flange, diameter, from_end, depth: None, ..hole });
+        }),
+        ("a screw with journals, a flange and a keyway", |j| {
+            j.make.part = Element::External;
+            j.make.length = Some(Length::mm(250.0));
+            (j.make.body.outside, j.make.body.housing, j.make.body.length) = (None, None, None);
+            j.make.body.flange_from = Some(Length::mm(20.0));
+            let step = |from_end: f64, length: f64, diameter: f64| BodyStep {
+                from_end: Length::mm(from_end),
+                length: Length::mm(length),
+                diameter: Length::mm(diameter),
+                fit: Fits::read("k6").ok(),
+                ends: Some("1 mm chamfer, undercut 2 wide and 0.3 deep at the shoulder".into()),
+            };
+            j.make.body.steps = vec![step(0.0, 20.0, 15.0), step(290.0, 40.0, 14.0)];
+            j.make.body.keyways = vec![Keyway {
+                standard: Some(KeyStandard::Din6885),
+                width: None,
+                depth: None,
+                from_end: Some(Length::mm(295.0)),
+                length: Some(Length::mm(20.0)),
+                angle: Angle::ZERO,
+            }];
+        }),
         ("no readings", |j| {
             j.readings.clear();
             j.leaves.clear();

@@ -111,6 +111,7 @@ impl Face {
         }
         let inner = match (hole.kind, hole.depth) {
             (HoleKind::Spot, Some(depth)) => self.outside - depth.to_mm(),
+            (HoleKind::Cross, _) => -self.outside,
             _ => 0.0,
         };
         for side in [r, -r] {

@@ -94,7 +94,8 @@ fn halves(
     }
     let lines = head_lines(screw.head, left - 9.0);
     for (i, line) in lines.iter().rev().enumerate() {
-        let y = floor - 1.0 - HEAD_LINE * i as f64;
+        // Clear of the names above: a second line goes as far below the metal.
+        let y = floor - 1.0 + HEAD_LINE * (0.6 * (lines.len() - 1) as f64 - i as f64);
         d.text(p(left - 9.0, y), Anchor::End, TEXT, true, screw.of, *line);
     }
 
