@@ -128,8 +128,9 @@ pub fn stage(stage: StageName, worked: &Worked, at: &str) -> Markup {
     }
 }
 
-/// More entries than this are folded into one line, so that the stage's answer stays near.
-const FOLDED: usize = 12;
+/// More passes done than this are folded into one line, so that the stage's answer stays near: they come from the view at
+/// the lathe, and are seldom mended here.
+const FOLDED: usize = 3;
 
 /// The entries of an array of tables, with buttons to add one and to take one out.
 fn entries(group: &Group, worked: &Worked, at: &str) -> Markup {
@@ -151,7 +152,7 @@ fn entries(group: &Group, worked: &Worked, at: &str) -> Markup {
         }
     };
     html! {
-        @if n > FOLDED {
+        @if group.table == "done" && n > FOLDED {
             details.more id=(id(group.table)) open[amiss] {
                 summary { b { (group.head) } ": " (n) " entries" }
                 (each)

@@ -27,9 +27,6 @@ pub(super) fn section(cut: &Cut) -> Section {
     if count(PassKind::Widening) > 0 {
         answer = answer.s(", ").v(Value::Count(count(PassKind::Widening))).s(" to the side");
     }
-    if cut.starts > 1 {
-        answer = answer.s(format!(", for each of {} starts,", cut.starts));
-    }
     answer = answer.s(" and ").v(Value::Count(count(PassKind::Spring))).s(if count(PassKind::Spring) == 1 {
         " spring pass"
     } else {
