@@ -90,6 +90,8 @@ fn starts_are_cut_one_after_the_other_by_one_way_everywhere() {
     // 6 mm of pitch are three turns of a 2 mm lead screw: by half-nuts or gears, whole teeth.
     assert!(way.starts_with("by the "), "{way}");
     assert_eq!(cut.next_start, setup.next_start);
+    let answer = show::text(&cut.section().answer, Unit::Mm);
+    assert_eq!(answer.matches("for each of 3 starts").count(), 1, "{answer}");
     assert_eq!((cut.start, cut.starts, cut.done), (1, 3, 0));
     let orders: Vec<String> = cut.operations.iter().map(|s| show::text(&s.text, Unit::Mm)).collect();
     assert_eq!(orders.iter().filter(|s| s.contains(&way)).count(), 1, "{orders:?}");

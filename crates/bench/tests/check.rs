@@ -496,3 +496,60 @@ fn the_depth_left_is_counted_from_the_bottom_that_is_there() {
     let judged = proof(&job).1.result.unwrap().judged;
     assert!(judged[0].advice.contains("a narrower tool"), "{}", judged[0].advice);
 }
+
+/// A square thread is proved by the width of its groove: by hand P/2 and the play, 0.015 mm to either side (chosen here).
+#[test]
+fn a_square_nut_is_proved_by_the_width_of_its_groove() {
+    let text = r#"
+job = "A square nut (invented)"
+unit = "mm"
+[observed]
+hand = "right"
+starts = 1
+form = "square"
+[identity]
+thread = "Sq 38x8"
+[[reading]]
+part = "screw"
+feature = "major diameter"
+value = "38 mm"
+instrument = "micrometer"
+[[reading]]
+part = "screw"
+feature = "thread thickness"
+value = "4 mm"
+instrument = "micrometer"
+[make]
+part = "nut"
+length = "50 mm"
+through = true
+material = "bronze-c93200"
+"#;
+    let with = |made: &str| {
+        let job = flankwise_bench::job::read(&format!("{text}{made}")).unwrap_or_else(|p| panic!("{p:?}"));
+        let whole = flankwise_bench::work(&job);
+        (whole.fit.result.expect("sizes"), whole.check.result.expect("a proof"))
+    };
+    let (fit, check) = with("");
+    let m = check.measures.iter().find(|m| m.feature == MadeFeature::GrooveWidth).expect("its width");
+    assert_eq!(m.aim, fit.groove_bottom_width);
+    assert!((m.max - m.min - Length::mm(0.03)).abs() < Length::um(1e-3));
+    let judged = |width: Length| {
+        let made = format!(
+            "[[made]]\nfeature = \"groove width\"\nvalue = \"{:.4} mm\"\ninstrument = \"pins\"\nuncertainty = \"0.002 mm\"\n",
+            width.to_mm()
+        );
+        with(&made).1.judged[0].clone()
+    };
+    assert_eq!(judged(m.aim).verdict, Verdict::Pass);
+    let wide = judged(m.max + Length::mm(0.1));
+    assert!(wide.spoiled && wide.advice.contains("ridge thicker"), "{}", wide.advice);
+    let narrow = judged(m.min - Length::mm(0.1));
+    assert!(!narrow.spoiled && narrow.advice.contains("along the axis"), "{}", narrow.advice);
+    // Its cast has ridges as thick, 0.1 % smaller in silicone.
+    let cast = format!(
+        "[[cast]]\nmaterial = \"silicone\"\nridge = \"{:.4} mm\"\nuncertainty = \"0.001 mm\"\n",
+        m.aim.to_mm() * 0.999
+    );
+    assert_eq!(with(&cast).1.judged[0].verdict, Verdict::Pass, "{}", with(&cast).1.judged[0].advice);
+}

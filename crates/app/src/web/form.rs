@@ -129,8 +129,9 @@ pub fn stage(stage: StageName, worked: &Worked, at: &str) -> Markup {
     }
 }
 
-/// More entries than this are folded into one line, so that the stage's answer stays near.
-const FOLDED: usize = 12;
+/// More passes done than this are folded into one line, so that the stage's answer stays near: they come from the view at
+/// the lathe, and are seldom mended here.
+const FOLDED: usize = 3;
 
 /// The fields of a lathe's own text, with the unit of the bare numbers in it.
 pub fn lathe(worked: &Worked, at: &str) -> Markup {
@@ -167,7 +168,7 @@ fn entries(group: &Group, worked: &Worked, at: &str) -> Markup {
         }
     };
     html! {
-        @if n > FOLDED {
+        @if group.table == "done" && n > FOLDED {
             details.more id=(id(group.table)) open[amiss] {
                 summary { b { (group.head) } ": " (n) " entries" }
                 (each)

@@ -55,7 +55,11 @@ impl Check {
                     |f: MadeFeature| matches!(f, MadeFeature::OverWires | MadeFeature::GrooveWidth);
                 text = match self.measures.iter().find(|m| of_flanks(m.feature)) {
                     Some(m) => text
-                        .s("The thread is proved ")
+                        .s(if m.feature == MadeFeature::GrooveWidth {
+                            "The thread is proved by the "
+                        } else {
+                            "The thread is proved "
+                        })
                         .s(m.how.clone())
                         .s(": aim at ")
                         .v(Value::Length(m.aim, Fine::Gauge))

@@ -259,13 +259,6 @@ fn wrong_mark(course: &Course<'_>, lathe: &Lathe, here: &Place) -> Vec<Step> {
             let (others, beside): (Vec<Length>, Vec<Length>) = beside.partition(|off| *off < Length::um(1.0));
             // The track's edge at the surface: off + tip/2 + depth × tan A, within half the groove.
             let free = beside.into_iter().reduce(Length::min).map(|t| surface * 0.5 - t - course.tip * 0.5);
-            if !others.is_empty() {
-                steps.push(Step::new(
-                    Text::from("A track that lies ")
-                        .v(shop(pitch))
-                        .s(", or a multiple of it, to one side is that of another start: no metal is lost that was not to go, but what it cut belongs to that start, and this one still lacks the pass."),
-                ));
-            }
             steps.push(Step::new(match free {
                 Some(free) if free > Length::ZERO && course.mean_tan > 1e-9 => text
                     .s(": the nearest track disappears in it if it is no deeper than ")
@@ -274,6 +267,13 @@ fn wrong_mark(course: &Course<'_>, lathe: &Lathe, here: &Place) -> Vec<Step> {
                 None => text.s("."),
                 _ => text.s(": no wrong track disappears in it."),
             }));
+            if !others.is_empty() {
+                steps.push(Step::new(
+                    Text::from("The track that lies ")
+                        .v(shop(pitch))
+                        .s(", or a multiple of it, to one side is another start's: no metal is lost that was not to go, but what it cut belongs to that start, and this one still lacks the pass."),
+                ));
+            }
         }
         None => steps.push(Step::new(
             "With this lead screw a wrong track can lie anywhere beside the right one: look how much of it falls in the groove to come.",

@@ -27,9 +27,6 @@ pub(super) fn section(cut: &Cut) -> Section {
     if count(PassKind::Widening) > 0 {
         answer = answer.s(", ").v(Value::Count(count(PassKind::Widening))).s(" to the side");
     }
-    if cut.starts > 1 {
-        answer = answer.s(format!(", for each of {} starts,", cut.starts));
-    }
     answer = answer.s(" and ").v(Value::Count(count(PassKind::Spring))).s(if count(PassKind::Spring) == 1 {
         " spring pass"
     } else {
@@ -137,7 +134,7 @@ pub(super) fn detail(
     let length = |l| Value::Length(l, Fine::Shop);
     let cutting: Vec<&Pass> = passes.iter().filter(|p| p.kind == PassKind::Cutting).collect();
     let rule = plan.rule.source();
-    let hardest = passes.iter().max_by(|a, b| a.force.to_newton().total_cmp(&b.force.to_newton()));
+    let hardest = hardest_of(&passes.iter().collect::<Vec<_>>());
     let material = plan.fit.stuff();
     let rake = plan.tool.stance.rake;
     let mut figures = vec![
@@ -243,7 +240,9 @@ pub(super) fn detail(
                 .formula("Fc π d n / (60 000 000 η)"),
         );
     }
-    load.extend(hardest.filter(|_| plan.fit.part == Element::External).map(|p| work_gives(plan, p)));
+    if plan.fit.part == Element::External {
+        load.extend(hardest_of(&cutting).map(|p| work_gives(plan, p)));
+    }
     load.push(Figure::new(
         "speed_reckoned",
         "spindle speed that time and power are reckoned for",
@@ -273,6 +272,11 @@ pub(super) fn detail(
         .formula("2 tan A × what is left"),
     );
     vec![Block::Figures("Depth".to_owned(), figures), Block::Figures("Force and spring".to_owned(), load)]
+}
+
+/// The pass with the largest force.
+fn hardest_of<'a>(passes: &[&'a Pass]) -> Option<&'a Pass> {
+    passes.iter().copied().max_by(|a, b| a.force.to_newton().total_cmp(&b.force.to_newton()))
 }
 
 /// How far a screw between centres gives way at its middle, where it is softest: a beam on two supports.

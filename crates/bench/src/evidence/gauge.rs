@@ -37,7 +37,10 @@ pub fn reading(
                 _ => indicator(),
             };
         }
-        MadeFeature::BodyDiameter => return uncertainty::of_cylinder(instrument, size, step),
+        // A gap between upright walls is as plain to read as a cylinder.
+        MadeFeature::BodyDiameter | MadeFeature::GrooveWidth => {
+            return uncertainty::of_cylinder(instrument, size, step);
+        }
         // The outside of a new screw, before it has worn, is a cylinder too.
         MadeFeature::MajorDiameter if part == Element::External => {
             return uncertainty::of_cylinder(instrument, size, step);
@@ -47,8 +50,6 @@ pub fn reading(
         MadeFeature::OverWires => Feature::OverWires,
         // A span between two crests, laid on like the span of the old part's pitch.
         MadeFeature::Pitch => Feature::Pitch,
-        // A gap along the axis, as a ridge is a thickness.
-        MadeFeature::GrooveWidth => Feature::ThreadThickness,
     };
     let (value, typed) = (Quantity::Length(size, Unit::Mm), format!("{} mm", step.to_mm()));
     uncertainty::of_reading(&Reading { wire, ..Reading::plain(part, of, value, typed, instrument) })
