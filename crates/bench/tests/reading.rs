@@ -380,7 +380,7 @@ fn a_lathe_is_copied_into_a_job_and_out_again() {
     assert_eq!(job::raw(&template, "lathe.name"), None);
     let filled: String =
         template.lines().map(|l| l.strip_prefix("# ").unwrap_or(l).to_owned() + "\n").collect();
-    let lathe = job::read_lathe(&filled).unwrap_or_else(|p| panic!("{p:?}\n{filled}"));
+    let lathe = read_lathe(&filled).unwrap_or_else(|p| panic!("{p:?}\n{filled}"));
     assert!(lathe.banjo.is_some() && lathe.thread_dial.is_some() && lathe.readout.is_some());
     assert_eq!(lathe.gearbox.len(), 1);
 }
