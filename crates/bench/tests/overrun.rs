@@ -214,7 +214,7 @@ fn a_train_that_binds_is_no_train_to_go_by() {
     let table = setup::trains_table(&s.trains, Some(s.stakes));
     assert!(table.rows.iter().all(|r| r.mark == Mark::Bad));
     assert!(!said_of(&s).contains("Fit the gears"));
-    assert!(row(&s, "starts", "stud")[2].contains("there is no change gear"));
+    assert!(row(&s, "starts", "stud")[2].contains("no train to go by"));
 }
 
 #[test]

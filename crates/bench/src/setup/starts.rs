@@ -72,9 +72,13 @@ pub(super) fn parts(lathe: &Lathe, train: &Train, starts: u32) -> bool {
 fn by_stud(asked: &Asked<'_>) -> Way {
     let how = "by the gear on the stud";
     let n = asked.starts;
-    let first = asked.trains.first().and_then(|t| t.drivers.first()).copied();
+    let first = asked.trains.first().map(|t| t.drivers.first().copied());
     let way = |works, what: String| Way { how, what: Text::from(what), works };
-    let Some(driver) = first else { return way(false, "there is no change gear on the stud".to_owned()) };
+    let driver = match first {
+        Some(Some(driver)) => driver,
+        Some(None) => return way(false, "there is no change gear on the stud".to_owned()),
+        None => return way(false, "there is no train to go by".to_owned()),
+    };
     let Some(teeth) = teeth_at_stud(asked.lathe, n, driver) else {
         return way(false, "the stud does not turn with the spindle".to_owned());
     };
