@@ -178,6 +178,7 @@ fn sizes(fit: &Fit) -> Value {
         "bottom": size(&fit.bottom),
         "pitch_diameter": size(&fit.pitch_diameter),
         "depth_mm": number(fit.depth.to_mm()),
+        "groove": size(&fit.groove),
         "groove_bottom_width_mm": number(fit.groove_bottom_width.to_mm()),
         "length_mm": number(fit.length.to_mm()),
         "body": fit.body.as_ref().map(size),
@@ -191,7 +192,7 @@ fn station(s: &Station) -> Value {
         "mate_standard_uncertainty_mm": number(s.u.to_mm()),
         "play_mm": number(s.play.to_mm()),
         "standard_uncertainty_mm": number(s.u_play.to_mm()),
-        "play_by_book_mm": number(s.play_by_book.to_mm()),
+        "play_by_book_mm": s.play_by_book.map(|play| number(play.to_mm())),
     })
 }
 

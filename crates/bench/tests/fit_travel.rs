@@ -227,6 +227,23 @@ fn flanks_worn_to_another_angle_touch_away_from_the_pitch_line() {
     assert!((play(worn) - (0.2 - lost)).abs() < 1e-6, "{lost}");
 }
 
+/// The rounding in the corner of a trapezoidal screw's root is R2 = ac = 0.25 mm at P 5 (ISO 2901): a root at 16.95 is round
+/// up to 16.95 + 2 · 0.25 (1 - sin 15°) = 17.32, and a nut bored 17.1 rides on it; one at 17.4 it does not pass at all.
+#[test]
+fn a_root_that_meets_the_nut_first_is_found() {
+    let thread: Thread = "Tr 22x5".parse().expect("a thread");
+    let with = |root: f64| {
+        let minor =
+            weighed(Element::External, Feature::MinorDiameter, mm(root), Length::um(10.0), Some(mm(50.0)));
+        let all = vec![thickness(0.0, 0.1, &thread), thickness(100.0, 0.1, &thread), minor];
+        lane_of("Tr 22x5", all, (0.0, 100.0))
+    };
+    let (clear, rides, stuck) = (with(16.4), with(16.95), with(17.4));
+    assert!(clear.met_first.is_none() && clear.stuck.is_none());
+    assert!(rides.met_first.is_some_and(|(_, takes)| takes > Length::um(5.0)), "{:?}", rides.met_first);
+    assert!(stuck.stuck.is_some());
+}
+
 #[test]
 fn bend_takes_its_share() {
     let with = |run_out: Option<f64>| {

@@ -118,6 +118,10 @@ fn stages(a: &args::JobArgs, which: &[StageName]) -> Outcome {
         if said.section.is_none() && which.len() <= 2 {
             // The stage that stops the others says what is missing; those after it only wait.
             let stuck = StageName::ALL.into_iter().map(|s| whole.said(s)).find(|s| s.section.is_none());
+            // One that was refused with its reasons lacks nothing: the answer is no.
+            if stuck.as_ref().is_some_and(|s| s.impossible() && s.needs.is_empty()) {
+                return Ok(Ended::No);
+            }
             let needs = stuck.map_or(said.needs, |s| s.needs);
             let fields: Vec<_> = needs.iter().map(|n| format!("{}: {}", n.field, n.what)).collect();
             return Err(format!("{}: not enough to go on; {}", a.job.display(), fields.join("; ")).into());

@@ -50,7 +50,7 @@ fn groups(stage: StageName) -> &'static [Group] {
                 one(
                     "To be made",
                     "make",
-                    &["part", "length", "play", "nut", "through", "relief", "material"],
+                    &["part", "length", "play", "play_most", "nut", "through", "relief", "material"],
                 ),
                 one("Body, from the old part", "make.body", &["outside", "housing", "fit", "length"]),
                 many("Hole", "make.hole", &["kind", "diameter", "from_end", "depth"]),

@@ -12,6 +12,9 @@ use crate::job::{
 use crate::report::{Block, Fine, Mark, Note, Outcome, Row, Section, StageName, Table, Text, Value, columns};
 use flankwise_thread::{Element, Length, Source};
 
+/// Readings closer together than this along a part are of one place (chosen here).
+pub(crate) const SAME_PLACE: Length = Length::mm(0.5);
+
 /// A reading with its uncertainty.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Weighed {
@@ -483,6 +486,35 @@ mod tests {
             assert_eq!(asked[0].0, index, "{asked:?}");
             assert!(asked[0].1.contains(words), "{asked:?}");
         }
+        let along = |feature: &str, values: &[(&str, u32)]| {
+            let places: Vec<String> = values.iter().map(|(_, z)| format!("place = {z}")).collect();
+            let rows: Vec<_> =
+                values.iter().zip(&places).map(|((v, _), z)| (feature, *v, z.as_str())).collect();
+            asked(&screw(&rows))
+        };
+        // What use takes along a screw is no slip, on whichever side of the median it lies.
+        assert_eq!(along("thread thickness", &[("4.35 mm", 20), ("3.20 mm", 400), ("4.30 mm", 800)]), []);
+        let ends = [("4.35 mm", 20), ("3.20 mm", 380), ("3.22 mm", 400), ("3.25 mm", 420), ("4.30 mm", 800)];
+        assert_eq!(along("thread thickness", &ends), []);
+        assert_eq!(along("thread thickness", &[("4.35 mm", 20), ("3.20 mm", 400)]), []);
+        assert_eq!(along("major diameter", &[("21.86 mm", 20), ("21.17 mm", 180), ("21.71 mm", 300)]), []);
+        // A decimal point is, and so is what no use takes.
+        assert_eq!(
+            along("thread thickness", &[("4.35 mm", 20), ("0.43 mm", 400), ("4.30 mm", 800)]).len(),
+            1
+        );
+        assert_eq!(
+            along("major diameter", &[("21.86 mm", 20), ("12.86 mm", 180), ("21.80 mm", 300)]).len(),
+            1
+        );
+        // At one place they are of one size, unless each is the mean of several.
+        assert_eq!(along("thread thickness", &[("4.35 mm", 20), ("3.20 mm", 20), ("4.30 mm", 20)]).len(), 1);
+        let mean = screw(&[
+            ("thread thickness", "4.35 mm", ""),
+            ("thread thickness", "3.20 mm", "mean_of = 4"),
+            ("thread thickness", "4.30 mm", ""),
+        ]);
+        assert_eq!(asked(&mean), []);
         // Wear along a screw is no slip, even where two digits could be swapped.
         assert_eq!(major(&["22.60 mm", "22.15 mm", "22.54 mm"]), []);
     }

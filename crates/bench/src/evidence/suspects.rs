@@ -1,7 +1,7 @@
 //! Readings that look like slips of the hand: a unit taken for another, a decimal point or two digits misplaced,
 //! crests counted for pitches, one angle for another. Each gives words that ask, and what would mend it; nothing is changed.
 
-use super::Weighed;
+use super::{SAME_PLACE, Weighed};
 use crate::job::{self, Feature, Job, LeafVerdict, Quantity, Reading, SeenForm, Words};
 use crate::report::show;
 use crate::report::{Answer, Fine, Value};
@@ -87,19 +87,49 @@ fn against_others(job: &Job, weighed: &[Weighed], reading: &Weighed) -> Option<Q
         |w: &&Weighed| w.part == reading.part && w.feature == reading.feature && w.wire == reading.wire;
     let alike: Vec<(usize, f64)> =
         weighed.iter().filter(same).filter_map(|w| Some((w.index, mm(w)?))).collect();
+    let elsewhere = weighed.iter().filter(same).any(|w| !at_one_place(w, reading));
+    let worn = if elsewhere { worn_apart(reading.feature) } else { 0.0 };
     match alike.as_slice() {
         [] | [_] => None,
         // Of three or more the median is not moved by one slip.
         [_, _, _, ..] => {
             let middle = median(alike.iter().map(|(_, v)| *v).collect())?;
-            against_the_middle(job, reading, value, middle)
+            against_the_middle(job, reading, value, (middle, worn))
         }
         // Of two that differ either may be it: both are asked about, at the smaller.
         [x, y] => {
             let (small, large) = if x.1 <= y.1 { (x, y) } else { (y, x) };
-            (small.0 == reading.index && small.1 < large.1).then(|| of_two(job, *small, *large)).flatten()
+            let first = small.0 == reading.index && small.1 < large.1;
+            first.then(|| of_two(job, *small, *large, worn)).flatten()
         }
     }
+}
+
+/// Whether two readings were taken at one place of their part, as far as the job says.
+fn at_one_place(a: &Weighed, b: &Weighed) -> bool {
+    match (a.place, b.place) {
+        (Some(a), Some(b)) => (a - b).abs() < SAME_PLACE,
+        (a, b) => a == b,
+    }
+}
+
+/// How far use can set readings of one feature at different places apart, as a share of their size: a ridge may be worn
+/// to nothing, and which end of the values is the worn one nothing says; over wires a quarter, about what that comes to;
+/// crests and roots a tenth (chosen here). Use leaves a pitch nearly as it is.
+const fn worn_apart(feature: Feature) -> f64 {
+    match feature {
+        Feature::ThreadThickness | Feature::CrestFlat | Feature::RootFlat | Feature::ThreadDepth => {
+            f64::INFINITY
+        }
+        Feature::PitchDiameter | Feature::OverWires => 0.25,
+        Feature::MajorDiameter | Feature::MinorDiameter => 0.1,
+        _ => 0.0,
+    }
+}
+
+/// Whether the value is the mean of several readings: no slip of the hand is repeated.
+fn repeated(reading: &Reading) -> bool {
+    reading.mean_of.is_some_and(|n| n > 1)
 }
 
 /// Ratios that slips leave behind, with their words.
@@ -112,7 +142,13 @@ const RATIOS: [(f64, &str); 6] = [
     (0.01, "a hundredth of that: is the decimal point two places too far left?"),
 ];
 
-fn against_the_middle(job: &Job, reading: &Weighed, value: f64, middle: f64) -> Option<Question> {
+/// Against the middle of the others, which use may set apart from it by so much of its size.
+fn against_the_middle(
+    job: &Job,
+    reading: &Weighed,
+    value: f64,
+    (middle, worn): (f64, f64),
+) -> Option<Question> {
     let source = typed(job, reading.index);
     let text = &source.typed;
     let others_say = format!("the others say {}", said(job, middle, Fine::Shop));
@@ -124,7 +160,7 @@ fn against_the_middle(job: &Job, reading: &Weighed, value: f64, middle: f64) -> 
     }
     // Wear shifts readings along a part by tenths; a slip of digits shifts them by more.
     let apart = (value - middle).abs();
-    if apart <= (0.02 * middle).max(0.5) {
+    if apart <= (0.02f64.max(worn) * middle).max(0.5) || repeated(source) {
         return None;
     }
     if let Some(swapped) = swap_that_agrees(source, middle) {
@@ -136,8 +172,9 @@ fn against_the_middle(job: &Job, reading: &Weighed, value: f64, middle: f64) -> 
     (apart > 0.1 * middle).then(|| Question::of(reading, words))
 }
 
-/// Two readings of one feature that cannot both be right, by index and value.
-fn of_two(job: &Job, small: (usize, f64), large: (usize, f64)) -> Option<Question> {
+/// Two readings of one feature that cannot both be right, by index and value; use may set them apart by so much of their
+/// size.
+fn of_two(job: &Job, small: (usize, f64), large: (usize, f64), worn: f64) -> Option<Question> {
     let (less, more) = (typed(job, small.0), typed(job, large.0));
     let both = format!("{} and {}", less.typed, more.typed);
     let ask = |words: String| Question { readings: vec![small.0, large.0], words, answers: Vec::new() };
@@ -161,7 +198,7 @@ fn of_two(job: &Job, small: (usize, f64), large: (usize, f64)) -> Option<Questio
         return Some(mended(job, mended(job, question, small.0, small.1 * whole), large.0, large.1 / whole));
     }
     let apart = large.1 - small.1;
-    if apart <= (0.02 * small.1).max(0.5) {
+    if apart <= (0.02f64.max(worn) * small.1).max(0.5) || repeated(less) && repeated(more) {
         return None;
     }
     let swaps = [(small, large), (large, small)]

@@ -47,6 +47,14 @@ pub(crate) fn resin() -> Note {
     .short("Gloves and moving air with uncured resin.")
 }
 
+/// A worn thread that a load hangs on.
+pub(super) fn worn_and_lifting() -> Note {
+    Note::caution(
+        "A load hangs on this worn thread: it is judged at half the usual wear. Lift nothing with it until a competent person has examined it under your local rules, and keep from under the load.",
+        LOLER,
+    )
+}
+
 /// Before the spindle turns, with the body's work.
 pub(crate) fn chuck() -> Note {
     Note::caution(

@@ -9,7 +9,8 @@ use flankwise_thread::{Element, Length, Source, Thread, limits};
 /// The classes that the standard has for the part; none where it has fewer than two.
 pub(super) fn table(fit: &Fit, sized: &Sized, basic: &Basic) -> Option<Table> {
     let taken = fit.book_of_part().map(|b| b.class.as_str());
-    let rows: Vec<Row> = fit
+    // From the closest to the widest, by the play they give at the most.
+    let mut rows: Vec<(Length, Row)> = fit
         .thread
         .family
         .form()
@@ -17,6 +18,8 @@ pub(super) fn table(fit: &Fit, sized: &Sized, basic: &Basic) -> Option<Table> {
         .iter()
         .filter_map(|class| row(fit, sized, basic, class, taken == Some(*class)))
         .collect();
+    rows.sort_by(|a, b| a.0.to_mm().total_cmp(&b.0.to_mm()));
+    let rows: Vec<Row> = rows.into_iter().map(|(_, row)| row).collect();
     let mate = match &fit.travelled {
         Some(_) => format!("this {}, from its tightest to its loosest place", word(other(fit.part))),
         None => format!("a new {}", word(other(fit.part))),
@@ -34,13 +37,14 @@ pub(super) fn table(fit: &Fit, sized: &Sized, basic: &Basic) -> Option<Table> {
     })
 }
 
-fn row(fit: &Fit, sized: &Sized, basic: &Basic, class: &str, taken: bool) -> Option<Row> {
+/// A class as a row, and what is missing of the part at its loose end.
+fn row(fit: &Fit, sized: &Sized, basic: &Basic, class: &str, taken: bool) -> Option<(Length, Row)> {
     let thread = of_class(&fit.thread, fit.part, class);
     let limits = limits::limits(&thread).ok()?;
     let range = super::of(&limits, fit.part)?.pitch;
     let (tight, loose) = missing_by_book(Some(&limits), fit.part, basic, sized.slope)?;
     let play = play(fit, sized, basic, (tight, loose));
-    Some(Row {
+    let row = Row {
         cells: vec![
             Value::Word(class.to_owned()),
             Value::Band(range.min?, range.max?, Fine::Gauge),
@@ -51,7 +55,8 @@ fn row(fit: &Fit, sized: &Sized, basic: &Basic, class: &str, taken: bool) -> Opt
             (_, true) => Mark::Best,
             _ => Mark::Plain,
         },
-    })
+    };
+    Some((loose, row))
 }
 
 /// Least and most play of a part with so much missing at the tight and the loose end of its limits.

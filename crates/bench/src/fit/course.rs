@@ -31,6 +31,8 @@ pub(super) struct Course {
     pub(super) lane: Lane,
     /// Length that part and mate are engaged over.
     pub(super) engaged: Length,
+    /// Length of the mate, from end to end where the job has it, else between the places read.
+    pub(super) mate_length: Length,
     /// Bend of the mate over that length, where its run-out was read.
     pub(super) bend: Option<Bend>,
     /// Play that the bend takes.
@@ -78,7 +80,8 @@ impl Course {
             None => (first, last),
         };
         let lane = Lane::of(&along, part, range);
-        let bend = bend(mate, Length::mm(range.1), engaged);
+        let mate_length = lane.length();
+        let bend = bend(mate, mate_length, engaged);
         // A bend takes from the difference of the pitch diameters.
         let slope = play::slope(part.basic.flank_leading, part.basic.flank_trailing);
         let bend_takes = bend.map_or(Length::ZERO, |b| b.kink * slope);
@@ -86,6 +89,7 @@ impl Course {
             along,
             lane,
             engaged,
+            mate_length,
             bend,
             bend_takes,
             tightest: Spot::default(),
@@ -119,6 +123,25 @@ impl Course {
         let errors = || self.lane.beginnings(reach, TRIED).into_iter().map(over);
         let least = errors().reduce(Length::min).unwrap_or_default();
         (least, errors().reduce(Length::max).unwrap_or_default())
+    }
+
+    /// The most that the error of the mate's lead comes to over this length, anywhere along the mate. Of a shorter mate the
+    /// steady part goes on as it is, and a wave comes to its whole height.
+    pub(super) fn lead_error_over(&self, length: Length) -> Length {
+        let lead = &self.along.lead;
+        let (first, last) = self.lane.ends();
+        let way = length.to_mm();
+        let over = |from: f64, to: f64| (lead.shift(to) - lead.shift(from)).abs();
+        let steps = |way: f64| (0..=TRIED).map(move |i| way * i as f64 / TRIED as f64);
+        let most = if last - first >= way {
+            steps(last - first - way).map(|z| over(first + z, first + z + way)).fold(0.0, f64::max)
+        } else {
+            let steady = lead.without_wave();
+            let along = steady.share_over(first, last.max(first + 1.0)).abs() * way;
+            let wave = lead.wave.map_or(0.0, |w| 2.0 * w.amplitude.to_mm());
+            along + wave
+        };
+        Length::mm(most)
     }
 
     /// The part, of which nothing is missing, with its beginning at each of these places, ascending, in millimetres.

@@ -50,21 +50,23 @@ pub(super) fn crests(
         Element::Internal => {
             let (lo, hi) = ends(limits.map(|l| l.minor), basic.d1_internal, basic.p * OPEN_BORE);
             let root = mate.minors.iter().map(|m| m.value).reduce(Length::max);
-            let (lo, hi) = clear_of(part, (lo, hi), root, "root", aside);
+            let rounded = fillet(basic, basic.root_radius - basic.crest_radius_internal);
+            let (lo, hi) = clear_of(part, (lo, hi), root, ("root", rounded), aside);
             let (lo, hi) = clear_of_ledge(lo, hi, mate, old, basic, aside);
             let blank = Size { aim: lo + (hi - lo) / BLANK_AT, min: lo, max: hi };
             let (lo, hi) = ends(limits.map(|l| l.major), basic.d4_internal, basic.p * OPEN);
-            let (lo, hi) = clear_of(part, (lo, hi), mate.largest_major(), "crest", aside);
+            let (lo, hi) = clear_of(part, (lo, hi), mate.largest_major(), ("crest", Length::ZERO), aside);
             (blank, Size { aim: lo + (hi - lo) / BOTTOM_AT, min: lo, max: hi })
         }
         Element::External => {
             let (lo, hi) = ends(limits.map(|l| l.major), basic.d, basic.p * -OPEN);
             let root = mate.majors.iter().map(|m| m.value).reduce(Length::min);
-            let (lo, hi) = clear_of(part, (lo, hi), root, "root", aside);
+            let rounded = fillet(basic, basic.root_radius_internal - basic.crest_radius);
+            let (lo, hi) = clear_of(part, (lo, hi), root, ("root", rounded), aside);
             let blank = Size { aim: hi - (hi - lo) / BLANK_AT, min: lo, max: hi };
             let (lo, hi) = ends(limits.map(|l| l.minor), basic.d3, basic.p * -OPEN);
             let bore = mate.minors.iter().map(|m| m.value).reduce(Length::min);
-            let (lo, hi) = clear_of(part, (lo, hi), bore, "bore", aside);
+            let (lo, hi) = clear_of(part, (lo, hi), bore, ("bore", Length::ZERO), aside);
             (blank, Size { aim: hi - (hi - lo) / BOTTOM_AT, min: lo, max: hi })
         }
     }
@@ -106,23 +108,31 @@ fn clear_of_ledge(
     (lo, hi)
 }
 
+/// How far the rounding in the corner of the mate's root reaches beyond it, on the diameter, where it is rounder by so
+/// much than the part's crest: a crest that goes deeper rides on it before the flanks touch.
+fn fillet(basic: &Basic, rounder: Length) -> Length {
+    let flank = (basic.flank_leading + basic.flank_trailing) * 0.5;
+    rounder.max(Length::ZERO) * (2.0 * (1.0 - flank.sin()))
+}
+
 /// Keeps the part's limits clear of the mate's diameter there, where that was read: a nut's outward of it, a screw's
-/// inward.
+/// inward, by no less than its rounded corners reach.
 fn clear_of(
     part: Element,
     (lo, hi): (Length, Length),
     mate: Option<Length>,
-    what: &str,
+    (what, rounded): (&str, Length),
     aside: &mut Aside,
 ) -> (Length, Length) {
     let Some(mate) = mate else { return (lo, hi) };
+    let room = CREST_ROOM.max(rounded);
     let (need, opened, limits) = match part {
         Element::Internal => {
-            let need = mate + CREST_ROOM;
+            let need = mate + room;
             (need, "opened", (need > lo).then(|| (need, hi.max(need + CREST_ROOM))))
         }
         Element::External => {
-            let need = mate - CREST_ROOM;
+            let need = mate - room;
             (need, "reduced", (need < hi).then(|| (lo.min(need - CREST_ROOM), need)))
         }
     };

@@ -3,11 +3,11 @@
 use super::course::BEND_SOURCE;
 use super::course::Travelled;
 use super::lead::LeadError;
-use super::mate::{self, Mate, Seen};
+use super::mate::{self, Mate, SAME_PLACE, Seen};
 use super::press::Pressed;
-use super::sizes::{Basis, FILM_SOURCE, PLAY_SOURCE, Sized};
+use super::sizes::{Basis, COVERAGE, FILM_SOURCE, PLAY_SOURCE, Sized, count_longer};
 use super::travel::{self, Reach, Spot};
-use super::{Aside, Fit, Size, missing_by_book, other, play, record, wear, word};
+use super::{Aside, Fit, Size, crests, missing_by_book, other, play, record, wear, word};
 use crate::report::{Block, Figure, Fine, Mark, Note, Row, Table, Text, Value, columns};
 use flankwise_thread::{Element, Length, Source};
 use std::f64::consts::TAU;
@@ -86,6 +86,7 @@ fn predicted(fit: &mut Fit, sized: &Sized, figures: &mut Vec<Figure>) {
     let (least, most) = (play(tight, least), play(loose, most));
     if sized.basis == Basis::BothNew {
         fit.expected = Some((least, most));
+        fit.detail.extend(aims_of_mate(fit, sized).map(Block::Table));
     }
     let other = word(other(fit.part));
     figures.push(
@@ -106,6 +107,42 @@ fn predicted(fit: &mut Fit, sized: &Sized, figures: &mut Vec<Figure>) {
     );
 }
 
+/// What the other of two new parts is made to, by the book.
+fn aims_of_mate(fit: &Fit, sized: &Sized) -> Option<Table> {
+    let part = other(fit.part);
+    let basic = fit.thread.basic();
+    let book = fit.book.as_ref();
+    let unread = (&Mate::unread(fit.part), &Mate::unread(part));
+    let (blank, bottom) = crests::crests(part, &basic, book, unread, &mut Aside::default());
+    let (least, most) = missing_by_book(book, part, &basic, sized.slope)?;
+    let at = |missing| play::pitch_diameter(part, missing, basic.d2, sized.slope);
+    let (a, b) = (at(least), at(most));
+    let pitch = Size { aim: at((least + most) / 2.0), min: a.min(b), max: a.max(b) };
+    let (first, last) = match part {
+        Element::Internal => ("bore", "bottom of the thread"),
+        Element::External => ("outside", "root"),
+    };
+    let rows = [(first, blank), ("pitch diameter", pitch), (last, bottom)].map(|(what, size)| Row {
+        cells: vec![
+            Value::Word(what.to_owned()),
+            Value::Length(size.aim, Fine::Shop),
+            Value::Length(size.min, Fine::Gauge),
+            Value::Length(size.max, Fine::Gauge),
+        ],
+        mark: Mark::Plain,
+    });
+    Some(Table {
+        key: "aims_of_mate",
+        title: format!(
+            "What the new {} is made to, by the book: the pitch diameter in the middle of its limits",
+            word(part)
+        ),
+        columns: columns(&[("what", "what"), ("aim", "aim"), ("min", "smallest"), ("max", "largest")]),
+        rows: rows.to_vec(),
+        source: Some(Source::derived("limits of the standard")),
+    })
+}
+
 fn travel(
     fit: &mut Fit,
     mate: &Mate,
@@ -120,22 +157,24 @@ fn travel(
         figures.push(
             Figure::new(
                 "play_promised",
-                "least play at the tightest place that can be promised",
+                "least play at the tightest place that the readings of the thread and your cut allow, the lead left aside",
                 Value::Length(play, Fine::Play),
                 FILM_SOURCE,
             )
-            .formula("2 u of the reading there + what you can hold + 0.005 mm of oil on either flank"),
+            .formula("2 u of the readings there + what you can hold + the film on either flank"),
         );
-        let at = sized.missing - (tight.play() - play);
-        figures.push(
-            Figure::new(
-                "tightest_pitch_diameter",
-                "pitch diameter at which that is the play: the tightest that passes everywhere",
-                Value::Length(sized.pitch_diameter_at(at, &fit.thread.basic()), Fine::Gauge),
-                play::SOURCE,
-            )
-            .symbol(if fit.part == Element::Internal { "D2" } else { "d2" }),
-        );
+        if !fit.upright() {
+            let at = sized.missing - (tight.play() - play);
+            figures.push(
+                Figure::new(
+                    "tightest_pitch_diameter",
+                    "pitch diameter at which that is the play: the tightest that passes everywhere",
+                    Value::Length(sized.pitch_diameter_at(at, &fit.thread.basic()), Fine::Gauge),
+                    play::SOURCE,
+                )
+                .symbol(if fit.part == Element::Internal { "D2" } else { "d2" }),
+            );
+        }
     }
     for (key, what, spot) in [
         ("play_tightest", "play of the whole part where it is tightest, as it is cut", tight),
@@ -147,14 +186,21 @@ fn travel(
                 .formula(formula),
         );
     }
-    if tight.u_lead > Length::ZERO {
-        figures.push(Figure::new(
-            "play_u_lead",
-            "of that uncertainty, what the lead has in it at the tightest place",
-            Value::Length(tight.u_lead, Fine::Gauge),
-            mate::SOURCE,
-        ));
-    }
+    let u_lead = if fit.lead_not_counted {
+        aside.need(
+            "reading",
+            "a count of pitches over as much of the mate as can be spanned: without one its lead is taken as true, and the band of the play is without it",
+        );
+        Value::Word("not counted".to_owned())
+    } else {
+        Value::Length(tight.u_lead, Fine::Gauge)
+    };
+    figures.push(Figure::new(
+        "play_u_lead",
+        "of that uncertainty, what the lead has in it at the tightest place",
+        u_lead,
+        mate::SOURCE,
+    ));
     let (least, most) = travelled.play;
     if travelled.is_set() {
         figures.push(Figure::new(
@@ -189,10 +235,10 @@ fn travel(
     if fit.part == Element::Internal {
         fit.detail.extend(along(fit, sized).map(Block::Table));
     }
-    match mate.seen.as_slice() {
-        [one] => one_place(fit, sized, one, aside),
-        _ => open_between(fit, mate, figures, aside),
+    if let [one] = mate.seen.as_slice() {
+        one_place(fit, sized, one, aside);
     }
+    open(fit, mate, figures, aside);
 }
 
 /// Play at the tightest place while the part is still out of its housing, and once it is in.
@@ -236,14 +282,9 @@ fn one_place(fit: &Fit, sized: &Sized, seen: &Seen, aside: &mut Aside) {
     aside.note(Note::warning(text).field("reading"));
 }
 
-/// Between the places read the mate may be thicker than the model has it. Where that could make the part bind, says so
-/// and where to read.
-fn open_between(fit: &Fit, mate: &Mate, figures: &mut Vec<Figure>, aside: &mut Aside) {
-    let open = |u: fn(&Spot) -> Length| {
-        let low = move |s: &&Spot| (s.play() - u(s) * 2.0).to_mm();
-        fit.travel.iter().min_by(|a, b| low(a).total_cmp(&low(b))).map(|s| (s, Length::mm(low(&s))))
-    };
-    let Some((_, least)) = open(|s| s.u) else { return };
+/// What the readings leave open: the least play, and where it may bind, why and what would settle it.
+fn open(fit: &Fit, mate: &Mate, figures: &mut Vec<Figure>, aside: &mut Aside) {
+    let Some((spot, least)) = fit.play_open() else { return };
     figures.push(
         Figure::new(
             "play_open",
@@ -253,17 +294,34 @@ fn open_between(fit: &Fit, mate: &Mate, figures: &mut Vec<Figure>, aside: &mut A
         )
         .formula("least of play - 2 u"),
     );
-    let Some((spot, least)) = open(Spot::u_read).filter(|(_, least)| *least < Length::ZERO) else { return };
-    let text = Text::from(format!(
-        "Between the places read the {} may be thicker than its readings let one think",
-        word(mate.element)
-    ))
-    .s(", by enough to bind: near ")
-    .v(Value::Length(spot.bound_at(), Fine::Coarse))
-    .s(" the play could be ")
-    .v(Value::Length(least, Fine::Gauge))
-    .s(". One more reading there settles it.");
-    aside.note(Note::remark(text).field("reading").source(record::SOURCE));
+    let of_thread = |s: &Spot| s.play() - s.u_read() * COVERAGE;
+    let by_thread = fit.travel.iter().min_by(|a, b| of_thread(a).to_mm().total_cmp(&of_thread(b).to_mm()));
+    if let Some(spot) = by_thread.filter(|s| of_thread(s) < Length::ZERO) {
+        let at = spot.open_at;
+        let read = mate.seen.iter().any(|s| (s.place - at).abs() < SAME_PLACE);
+        let mut text = Text::from(format!("The {} may be thicker than ", word(mate.element)));
+        text = text
+            .s(if read { "it was read at " } else { "its readings on either side say, at " })
+            .v(Value::Length(at, Fine::Coarse))
+            .s(", by enough to bind: the play there could be ")
+            .v(Value::Length(of_thread(spot), Fine::Gauge))
+            .s(if read {
+                ". A closer reading there settles it."
+            } else {
+                ". One more reading there settles it."
+            });
+        aside.beware(Note::warning(text).field("reading").source(record::SOURCE));
+    } else if least < Length::ZERO {
+        let text = Text::from("The play may be too little: with its middle at ")
+            .v(Value::Length(spot.middle(), Fine::Coarse))
+            .s(format!(" the {} has ", word(fit.part)))
+            .v(Value::Length(spot.play(), Fine::Play))
+            .s(", and the readings leave open from ")
+            .v(Value::Band(least, spot.play() + spot.u * COVERAGE, Fine::Play))
+            .s(" (two standard uncertainties), most of it by the lead. ")
+            .s(count_longer(fit.part));
+        aside.beware(Note::warning(text).field("reading").source(mate::SOURCE));
+    }
 }
 
 /// Play of the nut as it travels, flank by flank.

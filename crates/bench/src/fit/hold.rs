@@ -6,10 +6,11 @@ use flankwise_thread::{Length, Source};
 
 /// Standard uncertainties of what is held (about 95 %).
 const COVERAGE: f64 = 2.0;
-/// What the tool still springs by, on the radius, when the spring passes have run out. Common practice, no source.
+/// What the tool still springs by, on the radius, when the spring passes have run out. Chosen here.
 const SPRING: Length = Length::um(5.0);
-const SPRING_SOURCE: Source =
-    Source::practice("0.005 mm on the radius left by the tool's spring after the last spring pass");
+const SPRING_SOURCE: Source = Source::choice(
+    "0.005 mm on the radius left by the tool's spring after the last spring pass, whatever the bar",
+);
 /// Step of the cross-slide where no lathe is given, as it comes off the diameter. Chosen here.
 const STEP: Length = Length::mm(0.02);
 const STEP_SOURCE: Source =

@@ -2,8 +2,8 @@
 
 use super::sizes::Sized;
 use super::travel::{Reach, Spot};
-use super::{Aside, Fit, caution};
-use crate::job::{Make, NutKind, Words};
+use super::{Aside, Fit, caution, play};
+use crate::job::{Job, Make, NutKind, WayKind, Words};
 use crate::report::{Block, Figure, Fine, Mark, Note, Row, Table, Text, Value, columns};
 use flankwise_thread::profile::Basic;
 use flankwise_thread::{Element, Length, Source, table};
@@ -50,22 +50,32 @@ const SHRINKAGE_SOURCE: Source = Source::table(
     "epoxy shrinks by 0.01 % on curing; up to 0.2 % is common practice, no source",
 );
 
-/// Least play of a kind of nut once it is set, and most where the mate was measured.
-fn plays(kind: &Kind, sized: &Sized, basic: &Basic) -> (Length, Option<Length>) {
+/// Least play of a kind of nut once it is set, and most where the mate was measured or both are new; `new`: the play of
+/// two new parts over their limits, where both are made.
+fn plays(
+    kind: &Kind,
+    (make, new): (&Make, Option<(Length, Length)>),
+    sized: &Sized,
+    basic: &Basic,
+) -> (Length, Option<Length>) {
     let spread = |reach: fn(Length) -> Reach| {
-        let course = sized.course.as_ref()?;
+        // A new mate is alike all along.
+        let Some(course) = &sized.course else { return new.map(|_| Length::ZERO) };
         let spots = course.spots(reach(course.engaged), SPOTS);
         let plays = || spots.iter().map(Spot::play);
         Some(plays().reduce(Length::max)? - plays().reduce(Length::min)?)
     };
     let from = |least: Length, most: Length, reach| (least, spread(reach).map(|more| most + more));
-    let set = kind.set.unwrap_or_default();
+    // Set to what is asked for, and no closer than such nuts are set.
+    let set = kind.set.unwrap_or_default().max(make.play.unwrap_or_default());
     match kind.kind {
-        NutKind::Plain => sized.course.as_ref().map_or((sized.wanted, None), |c| {
-            (sized.spot(c.tightest).play(), Some(sized.spot(c.loosest).play()))
-        }),
+        NutKind::Plain => match (&sized.course, new) {
+            (Some(c), _) => (sized.spot(c.tightest).play(), Some(sized.spot(c.loosest).play())),
+            (None, Some((least, most))) => (least, Some(most)),
+            (None, None) => (sized.wanted, None),
+        },
         NutKind::Cast => {
-            let (least, most) = cast_play(sized.slope, basic);
+            let (least, most) = cast_play(basic);
             from(least, most, Reach::whole)
         }
         NutKind::Sprung => (Length::ZERO, spread(Reach::whole).map(|_| Length::ZERO)),
@@ -75,9 +85,9 @@ fn plays(kind: &Kind, sized: &Sized, basic: &Basic) -> (Length, Option<Length>) 
 }
 
 /// Least and most play along the travel of the kind that the job asks for, once it is set; a screw has its own.
-pub(super) fn play(make: &Make, sized: &Sized, basic: &Basic) -> Option<(Length, Length)> {
+pub(super) fn play_of(make: &Make, sized: &Sized, basic: &Basic) -> Option<(Length, Length)> {
     let asked = if make.part == Element::Internal { make.nut } else { NutKind::Plain };
-    let (least, most) = plays(KINDS.iter().find(|k| k.kind == asked)?, sized, basic);
+    let (least, most) = plays(KINDS.iter().find(|k| k.kind == asked)?, (make, None), sized, basic);
     Some((least, most?))
 }
 
@@ -88,17 +98,19 @@ pub(super) fn each_way(make: &Make) -> f64 {
 }
 
 /// Adds the table of kinds, and what the kind that is asked for needs; for nuts only.
-pub(super) fn report(fit: &mut Fit, sized: &Sized, make: &Make, basic: &Basic, aside: &mut Aside) {
+pub(super) fn report(fit: &mut Fit, sized: &Sized, job: &Job, basic: &Basic, aside: &mut Aside) {
+    let make = &job.make;
     if fit.part != Element::Internal {
         if make.nut != NutKind::Plain {
             aside.note(Note::remark("A screw is made: the kind of nut changes nothing.").field("make.nut"));
         }
         return;
     }
+    let new = fit.expected;
     let rows = KINDS
         .iter()
         .map(|k| {
-            let (least, most) = plays(k, sized, basic);
+            let (least, most) = plays(k, (make, new), sized, basic);
             Row {
                 cells: vec![
                     Value::Word(k.kind.word().to_owned()),
@@ -134,9 +146,25 @@ pub(super) fn report(fit: &mut Fit, sized: &Sized, make: &Make, basic: &Basic, a
         rows,
         source: None,
     }));
+    if let Some(kind) = KINDS.iter().find(|k| k.kind == make.nut) {
+        let (least, most) = plays(kind, (make, new), sized, basic);
+        fit.expected = new.and(most.map(|most| (least, most)));
+    }
     match make.nut {
-        NutKind::Cast => cast_round(fit, sized, basic, aside),
-        NutKind::TwoPiece | NutKind::Sprung => in_two(fit, aside),
+        NutKind::Cast => {
+            cast_round(fit, sized, basic, aside);
+            if job.choice.way != Some(WayKind::Cast) {
+                aside.note(
+                    Note::impossible("A nut that is cast round its screw is not cut, and the sizes, tool and passes here are those of a nut that is: choose casting as the way (choice.way = \"cast\"), or another kind of nut.")
+                        .field("make.nut"),
+                );
+            }
+        }
+        NutKind::TwoPiece => in_two(fit, aside),
+        NutKind::Sprung => {
+            in_two(fit, aside);
+            aside.note(pushed(make));
+        }
         NutKind::Split => aside.note(
             Note::remark("Cut the thread before the slit, with the play asked for, and close the nut at the place where the screw is thickest: set in the worn part it would bind at the ends.")
                 .field("make.nut"),
@@ -145,17 +173,39 @@ pub(super) fn report(fit: &mut Fit, sized: &Sized, make: &Make, basic: &Basic, a
     }
 }
 
+/// What the spring of a sprung nut has to do.
+fn pushed(make: &Make) -> Note {
+    let text = Text::from(
+        "There is no play as long as the spring pushes harder than what acts against it along the screw",
+    );
+    let text = match make.load {
+        Some(load) => text
+            .s(": more than ")
+            .v(Value::Force(load))
+            .s(" (make.load), if the load can come from that side"),
+        None => text.s(": give the load (make.load) to know what it needs"),
+    };
+    Note::remark(text.s(". Beyond that it gives way, and the play is that of the nut as it is cut."))
+        .field("make.nut")
+}
+
 /// Play of a nut cast round the screw at the place where it was cast: the release film on both flanks, and what the
 /// layer draws away by when it shrinks towards the shell it sticks to.
-fn cast_play(slope: f64, basic: &Basic) -> (Length, Length) {
+pub(super) fn cast_play(basic: &Basic) -> (Length, Length) {
     let film = RELEASE / basic.flank_leading.cos() + RELEASE / basic.flank_trailing.cos();
     let depth = (basic.d - basic.d3) / 2.0;
+    let slope = play::slope(basic.flank_leading, basic.flank_trailing);
     let drawn = |share: f64| (LAYER + depth / 2.0) * (2.0 * share) * slope;
     (film + drawn(SHRINKAGE.0), film + drawn(SHRINKAGE.1))
 }
 
+/// Bore of the shell that such a nut is cast in.
+pub(super) fn cast_shell(basic: &Basic) -> Length {
+    basic.d + LAYER * 2.0
+}
+
 fn cast_round(fit: &mut Fit, sized: &Sized, basic: &Basic, aside: &mut Aside) {
-    let (least, most) = cast_play(sized.slope, basic);
+    let (least, most) = cast_play(basic);
     let loose = SHRINKAGE.1 * fit.length.to_mm();
     fit.detail.push(Block::Figures(
         "Cast round the screw".into(),
@@ -176,7 +226,7 @@ fn cast_round(fit: &mut Fit, sized: &Sized, basic: &Basic, aside: &mut Aside) {
             Figure::new(
                 "cast_shell",
                 "bore of the shell, keyed or grooved so that the resin holds in it",
-                Value::Length(basic.d + LAYER * 2.0, Fine::Coarse),
+                Value::Length(cast_shell(basic), Fine::Coarse),
                 Source::practice("about 3 mm of resin over the crests"),
             )
             .formula("d + 2 t"),
@@ -228,7 +278,7 @@ mod tests {
     #[test]
     fn cast_play_by_hand() {
         let basic = "Tr 22x5".parse::<flankwise_thread::Thread>().expect("a thread").basic();
-        let (least, most) = cast_play(15f64.to_radians().tan(), &basic);
+        let (least, most) = cast_play(&basic);
         assert!((least.to_mm() - 0.041_65).abs() < 2e-5, "{least:?}");
         assert!((most.to_mm() - 0.046_10).abs() < 2e-5, "{most:?}");
     }

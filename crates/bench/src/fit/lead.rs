@@ -3,7 +3,7 @@
 //! Spans over several pitches are fitted by weighted least squares with an error that is the same everywhere
 //! (progressive), one that grows along the mate, and a wave. What is not proved beyond three standard uncertainties is
 //! left out, since crests that are worn to one side mislead a count more than the instrument does; it stays in the
-//! uncertainty instead. So does what the spans differ by from each other and the model does not explain. An error that
+//! uncertainty instead. So does a wave whose period they leave open, and what the spans differ by from each other and the model does not explain. An error that
 //! grows is held beyond the spans, where nothing shows it to go on, and the uncertainty covers that it may.
 
 use super::mate::Span;
@@ -23,6 +23,13 @@ const DISAGREES: f64 = 3.0;
 /// A wave must lower the weighted sum of squares by so much: three parameters, and sixty periods to choose from (chosen
 /// here, about one in a thousand by chance).
 const WAVE_GAIN: f64 = 25.0;
+/// A shorter wave explains the spans as well where it leaves no more than so much beyond what the best leaves (chosen
+/// here: three standard uncertainties of one parameter).
+const AS_WELL: f64 = 9.0;
+/// But not one so many times as high, which counts hardly see: that is another screw (chosen here).
+const AS_HIGH: f64 = 4.0;
+/// Shorter waves are tried in steps of frequency of one part in so many of what the spans' whole length tells apart.
+const FINER: f64 = 16.0;
 
 /// A wave of the lead error.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -46,6 +53,9 @@ pub struct LeadError {
     pub growth: f64,
     /// A wave where one is proved.
     pub wave: Option<Wave>,
+    /// A wave that is proved while its period is not: the longest and the shortest that explain the spans as well. It is
+    /// in the uncertainty alone.
+    pub unsettled: Option<(Length, Length)>,
     /// Least and largest pitch read, where the spans disagree by more than their uncertainty and nothing above says why.
     pub disagree: Option<(Length, Length)>,
     /// Standard uncertainty of the error of the lead at any place, as a share of the length.
@@ -87,13 +97,17 @@ impl LeadError {
             kept = grown;
         }
         if placed.len() >= WAVE_SPANS
-            && let Some((waved, wave)) = wave(&placed, &found)
+            && let Some((waved, wave, shorter)) = wave(&placed, &found, pitch.to_mm())
         {
-            found.wave = Some(wave);
-            if found.growth == 0.0 {
-                found.steady = proved(waved.parameters[0]);
+            if let Some(shorter) = shorter {
+                found.unsettled = Some((wave.period, Length::mm(shorter)));
+            } else {
+                found.wave = Some(wave);
+                if found.growth == 0.0 {
+                    found.steady = proved(waved.parameters[0]);
+                }
+                kept = waved;
             }
-            kept = waved;
         }
         let (steady, u) = kept.parameters[0];
         let unproved = if found.steady == 0.0 { steady } else { 0.0 };
@@ -135,6 +149,12 @@ impl LeadError {
     pub fn open_over(&self, from: f64, to: f64) -> f64 {
         let beyond = (self.seen.0 - from).max(to - self.seen.1).max(0.0);
         (to - from) * self.open.hypot(self.growth * beyond / 3f64.sqrt())
+    }
+
+    /// The same without its wave.
+    #[must_use]
+    pub fn without_wave(&self) -> Self {
+        Self { wave: None, ..*self }
     }
 
     /// The error from one place to another, both in millimetres, as a share of the way.
@@ -209,8 +229,10 @@ fn fit(rows: &[RowOf], columns: &[&dyn Fn(&RowOf) -> f64]) -> Option<Fitted> {
     })
 }
 
-/// The wave that explains most beside what is found already, if it explains enough, and the fit with it.
-fn wave(placed: &[RowOf], found: &LeadError) -> Option<(Fitted, Wave)> {
+/// The wave that explains most beside what is found already, if it explains enough, the fit with it, and the shortest
+/// period that explains as much, where there is one: spans at even places see a short wave as a long one. Waves of less
+/// than two pitches are not among them, since counts of whole pitches see next to nothing of those.
+fn wave(placed: &[RowOf], found: &LeadError, pitch: f64) -> Option<(Fitted, Wave, Option<f64>)> {
     let (first, last) = ends(placed);
     let shortest = 2.0 * placed.iter().map(length_of).fold(f64::INFINITY, f64::min);
     let grows = |r: &RowOf| grown(r.to - found.middle) - grown(r.from - found.middle);
@@ -220,18 +242,31 @@ fn wave(placed: &[RowOf], found: &LeadError) -> Option<(Fitted, Wave)> {
     }
     let without = fit(placed, &columns)?.left;
     let longest = last - first;
-    (0..PERIODS)
+    let of_period = |period: f64| {
+        let at = |z: f64| (TAU * z / period).sin_cos();
+        let sin = |r: &RowOf| at(r.to).0 - at(r.from).0;
+        let cos = |r: &RowOf| at(r.to).1 - at(r.from).1;
+        let fitted = fit(placed, &[&columns[..], &[&sin, &cos]].concat())?;
+        let [.., (sin, _), (cos, _)] = fitted.parameters[..] else { return None };
+        let wave = Wave { period: Length::mm(period), amplitude: Length::mm(sin.hypot(cos)), sin, cos };
+        Some((fitted, wave))
+    };
+    let (fitted, wave) = (0..PERIODS)
         .map(|i| shortest * (longest / shortest).powf(f64::from(i) / f64::from(PERIODS - 1)))
-        .filter_map(|period| {
-            let at = |z: f64| (TAU * z / period).sin_cos();
-            let sin = |r: &RowOf| at(r.to).0 - at(r.from).0;
-            let cos = |r: &RowOf| at(r.to).1 - at(r.from).1;
-            let fitted = fit(placed, &[&columns[..], &[&sin, &cos]].concat())?;
-            let [.., (sin, _), (cos, _)] = fitted.parameters[..] else { return None };
-            let wave = Wave { period: Length::mm(period), amplitude: Length::mm(sin.hypot(cos)), sin, cos };
-            (without - fitted.left > WAVE_GAIN).then_some((fitted, wave))
-        })
-        .min_by(|a, b| a.0.left.total_cmp(&b.0.left))
+        .filter_map(of_period)
+        .filter(|(fitted, _)| without - fitted.left > WAVE_GAIN)
+        .min_by(|a, b| a.0.left.total_cmp(&b.0.left))?;
+    let step = (FINER * longest).recip();
+    // Far enough from its own period to be another wave.
+    let own = wave.period.to_mm().recip() + 2.0 / longest;
+    let steps = (((2.0 * pitch).recip() - own) / step).floor().max(0.0) as u32;
+    let as_well =
+        |(f, w): &(Fitted, Wave)| f.left <= fitted.left + AS_WELL && w.amplitude <= wave.amplitude * AS_HIGH;
+    let shorter = (0..steps)
+        .rev()
+        .map(|i| (own + step * f64::from(i)).recip())
+        .find(|period| of_period(*period).is_some_and(|found| as_well(&found)));
+    Some((fitted, wave, shorter))
 }
 
 #[cfg(test)]
@@ -282,8 +317,36 @@ mod tests {
         assert!((wave.period.to_mm() - 60.0).abs() < 3.0, "{wave:?}");
         assert!((wave.amplitude.to_mm() - 0.03).abs() < 0.003, "{wave:?}");
         assert_eq!(read.disagree, None, "the wave explains it");
+        assert_eq!(read.unsettled, None);
         let jagged = |z: f64| 0.003 * (z * 12.9898).sin();
         assert!(LeadError::of(&spans(30, 2, 0.004, jagged), P).wave.is_none());
+    }
+
+    /// Counts of four pitches every 20 mm see a wave of 15 mm as one of 60, 30 or 12, for 1/15 = 1/20 + 1/60 and
+    /// 1/12 = 2/20 - 1/60: no period is claimed, and what the spans scatter by is in the band.
+    #[test]
+    fn a_wave_that_a_shorter_one_explains_as_well_has_no_period() {
+        let truth = |z: f64| 0.03 * (TAU * z / 15.0).sin();
+        let read: Vec<Span> = (0..14)
+            .map(|i| {
+                let middle = 18.5 + 20.0 * f64::from(i);
+                let over = truth(middle + 10.0 * 0.85) - truth(middle - 10.0 * 0.85);
+                Span {
+                    place: Some(Length::mm(middle)),
+                    pitches: 4,
+                    pitch: Length::mm(4.25) + Length::mm(over / 4.0),
+                    u: Length::um(1.0),
+                }
+            })
+            .collect();
+        let lead = LeadError::of(&read, Length::mm(4.25));
+        assert!(lead.wave.is_none() && !lead.is_proved(), "{lead:?}");
+        let (long, short) = lead.unsettled.expect("a wave of no settled period");
+        assert!(
+            (long.to_mm() - 60.0).abs() < 1.0 && (short.to_mm() - 12.0).abs() < 0.5,
+            "{long:?} {short:?}"
+        );
+        assert!(lead.open_over(0.0, 17.0) > 0.01, "{}", lead.open_over(0.0, 17.0));
     }
 
     /// An error that grows is held from the last span on, and the band takes in that it may grow on: over 44 mm that end

@@ -1,9 +1,10 @@
 //! The mate as measured: what is missing of its thread at each place.
 
 use super::{play, word};
+pub(super) use crate::evidence::SAME_PLACE;
 use crate::evidence::uncertainty::weighted;
 use crate::evidence::{Evidence, Weighed};
-use crate::job::{Feature, Quantity, Side};
+use crate::job::{Feature, Quantity, Side, Words};
 use crate::report::{Fine, Note, Text, Value};
 use flankwise_thread::profile::Basic;
 use flankwise_thread::wires::{self, Groove};
@@ -17,8 +18,8 @@ const U_FLANK_DEG: f64 = 0.25;
 /// Share of the pitch beyond which a reading of it is a slip of the count or another thread, and no error of the lead:
 /// rolled and worn screws stay a few times within it (chosen here; ISO 3408-3 class T10 allows 0.07 %, from memory).
 const LEAD_ERROR_SHARE: f64 = 0.01;
-/// Readings closer together than this along the mate are of one place (chosen here).
-pub(super) const SAME_PLACE: Length = Length::mm(0.5);
+/// Readings at one place contradict each other beyond so many of their standard uncertainties.
+const PROVED: f64 = 3.0;
 /// Origin of the conversion of readings into pitch diameters.
 pub const SOURCE: Source = Source::derived("contact of wire or ball with a helicoid, uncertainty by GUM");
 
@@ -98,6 +99,8 @@ pub struct Mate {
     pub run_outs: Vec<Read>,
     /// What is worth saying about the readings.
     pub notes: Vec<Note>,
+    /// Readings that the sizes do not use, each with why.
+    pub left_out: Vec<Note>,
 }
 
 fn length(q: Quantity) -> Option<Length> {
@@ -114,9 +117,8 @@ pub fn gather(evidence: &Evidence, element: Element, thread: &Thread, basic: &Ba
     let (mut placed, mut unplaced): (Vec<Read>, Vec<Read>) = (Vec::new(), Vec::new());
     for reading in evidence.readings.iter().filter(|r| r.part == element) {
         let field = || format!("reading[{}]", reading.index + 1);
-        if evidence.suspects.iter().any(|(index, _)| *index == reading.index) {
-            let text = "This reading looks like a slip, so the sizes do not use it.";
-            mate.notes.push(Note::warning(text).field(field()));
+        if let Some((_, why)) = evidence.suspects.iter().find(|(index, _)| *index == reading.index) {
+            mate.left_out.push(slip(reading, why).field(field()));
             continue;
         }
         let (Some(value), Some(u)) = (length(reading.value), length(reading.u)) else { continue };
@@ -162,16 +164,38 @@ pub fn gather(evidence: &Evidence, element: Element, thread: &Thread, basic: &Ba
         mate.notes.push(without_place(&placed, &unplaced, element));
         mate.unplaced = unplaced;
     }
-    let place = |read: &Read| read.place.unwrap_or_default();
-    if !placed.is_sorted_by_key(place) {
+    if !placed.is_sorted_by_key(|read| read.place.unwrap_or_default()) {
         mate.notes.push(Note::remark(
             "The readings of the thread were not entered in order of their places: they are sorted here.",
         ));
-        placed.sort_by(|a, b| place(a).to_mm().total_cmp(&place(b).to_mm()));
     }
-    mate.seen =
-        merge(&placed, &mut mate.notes).iter().map(|read| Seen::of(element, read, basic, k)).collect();
+    let notes = &mut mate.notes;
+    let seen = merge(placed, Length::min, "the thread", notes);
+    mate.seen = seen.iter().map(|read| Seen::of(element, read, basic, k)).collect();
+    // Of two that contradict each other the one counts that leaves more metal.
+    let proud = if element == Element::External { Length::max } else { Length::min };
+    mate.majors = merge_placed(std::mem::take(&mut mate.majors), proud, "the major diameter", notes);
+    mate.minors = merge_placed(std::mem::take(&mut mate.minors), proud, "the minor diameter", notes);
+    for side in &mut mate.worn {
+        *side = merge_placed(std::mem::take(side), Length::min, "the wear of a flank", notes);
+    }
     mate
+}
+
+/// Says that a reading is left out of the sizes, and what would keep it.
+fn slip(reading: &Weighed, why: &str) -> Note {
+    let mut text = Text::from(format!("The {}'s {} of ", word(reading.part), reading.feature.word()));
+    text = match reading.value {
+        Quantity::Length(value, _) => text.v(Value::Length(value, Fine::Gauge)),
+        Quantity::Angle(angle) => text.v(Value::Angle(angle, 1)),
+    };
+    if let Some(place) = reading.place {
+        text = text.s(" at ").v(Value::Length(place, Fine::Coarse));
+    }
+    Note::warning(text.s(format!(
+        " is left out of the sizes, as it looks like a slip: {}. Read there again and mend it or take it out. If it stands, say how many readings it is the mean of (mean_of), and where it was taken.",
+        why.trim_end_matches(['.', '?'])
+    )))
 }
 
 /// The left and the right flank's angle from readings of either, and from those of no side and of both together.
@@ -226,22 +250,56 @@ fn no_lead_error(read: Length, pitch: Length, index: usize) -> Note {
     .field(format!("reading[{}]", index + 1))
 }
 
-/// One value for each place; says so where readings at one place disagree.
-fn merge(placed: &[Read], notes: &mut Vec<Note>) -> Vec<Read> {
+/// The same of readings of which some have no place: those stay as they are.
+fn merge_placed(
+    reads: Vec<Read>,
+    governs: fn(Length, Length) -> Length,
+    what: &str,
+    notes: &mut Vec<Note>,
+) -> Vec<Read> {
+    let (placed, mut others): (Vec<Read>, Vec<Read>) = reads.into_iter().partition(|r| r.place.is_some());
+    let mut all = merge(placed, governs, what, notes);
+    all.append(&mut others);
+    all
+}
+
+/// One value for each place, in order of the places: the weighted mean. Where readings at one place contradict each
+/// other, that is said, the one counts that governs, and its uncertainty is that of their mean, widened by how much more
+/// they scatter than they say (Birge's ratio).
+fn merge(
+    mut placed: Vec<Read>,
+    governs: fn(Length, Length) -> Length,
+    what: &str,
+    notes: &mut Vec<Note>,
+) -> Vec<Read> {
+    placed.sort_by(|a, b| {
+        let place = |read: &Read| read.place.unwrap_or_default().to_mm();
+        place(a).total_cmp(&place(b))
+    });
     let near = |a: &Read, b: &Read| a.place.zip(b.place).is_none_or(|(a, b)| (a - b).abs() < SAME_PLACE);
     placed
         .chunk_by(near)
         .filter_map(|group| {
             let values: Vec<_> = group.iter().map(|r| (r.value.to_mm(), r.u.to_mm())).collect();
             let (mean, u) = weighted(&values)?;
-            if values.iter().any(|(v, u)| (v - mean).abs() > 3.0 * u) {
-                notes.push(Note::warning(
-                    Text::from("Readings of the thread disagree at ")
-                        .v(Value::Length(group[0].place.unwrap_or_default(), Fine::Coarse))
-                        .s(" by more than their uncertainty: read again there."),
-                ));
+            let place = group[0].place;
+            let agreed = Read { place, value: Length::mm(mean), u: Length::mm(u) };
+            if values.iter().all(|(v, u)| (v - mean).abs() <= PROVED * u) {
+                return Some(agreed);
             }
-            Some(Read { place: group[0].place, value: Length::mm(mean), u: Length::mm(u) })
+            let squares: f64 = values.iter().map(|(v, u)| ((v - mean) / u).powi(2)).sum();
+            let birge = (squares / (values.len() - 1) as f64).sqrt();
+            let at = Text::from(format!("Readings of {what} "));
+            let at = match place {
+                Some(place) => at.s("at ").v(Value::Length(place, Fine::Coarse)),
+                None => at.s("without a place"),
+            };
+            notes.push(
+                Note::warning(at.s(" disagree by more than their uncertainty. The sizes are for the one with more metal, and the band covers both: read again there."))
+                    .field("reading"),
+            );
+            let value = group.iter().map(|r| r.value).reduce(governs)?;
+            Some(Read { value, u: agreed.u * birge, ..agreed })
         })
         .collect()
 }
@@ -314,16 +372,17 @@ impl Mate {
             spans: Vec::new(),
             run_outs: Vec::new(),
             notes: Vec::new(),
+            left_out: Vec::new(),
         }
     }
     /// The place where least is missing: the tightest.
     pub fn tightest(&self) -> Option<&Seen> {
         self.seen.iter().min_by(|a, b| a.missing.to_mm().total_cmp(&b.missing.to_mm()))
     }
-    /// Least that is missing by any reading, with or without a place.
-    pub fn least_missing(&self) -> Option<Length> {
-        let seen = self.seen.iter().map(|s| s.missing);
-        seen.chain(self.unplaced.iter().map(|r| r.value)).reduce(Length::min)
+    /// The reading without a place that finds the thread thicker than this tightest place; none where none does.
+    pub(super) fn thicker_unplaced(&self, tightest: &Seen) -> Option<&Read> {
+        let thickest = self.unplaced.iter().min_by(|a, b| a.value.to_mm().total_cmp(&b.value.to_mm()))?;
+        (thickest.value < tightest.missing).then_some(thickest)
     }
     /// The place where most is missing.
     pub fn loosest(&self) -> Option<&Seen> {
@@ -358,10 +417,15 @@ mod tests {
             u: Length::um(10.0),
         };
         let mut notes = Vec::new();
-        let merged = merge(&[read(20.0, 0.10), read(20.3, 0.12), read(60.0, 0.2)], &mut notes);
-        assert_eq!(merged.len(), 2);
-        assert!((merged[0].value - Length::mm(0.11)).abs() < Length::um(1e-6) && notes.is_empty());
-        merge(&[read(20.0, 0.10), read(20.3, 0.20)], &mut notes);
-        assert_eq!(notes.len(), 1, "five standard uncertainties apart is said");
+        let mut merged =
+            |reads: &[Read]| (merge(reads.to_vec(), Length::min, "the thread", &mut notes), notes.len());
+        let (agreed, said) = merged(&[read(60.0, 0.2), read(20.0, 0.10), read(20.3, 0.12)]);
+        assert_eq!((agreed.len(), said), (2, 0));
+        assert!((agreed[0].value - Length::mm(0.11)).abs() < Length::um(1e-6));
+        // Five standard uncertainties either way of their mean: the thicker thread counts, with the mean's 10/√2 times
+        // √(2·25/1).
+        let (apart, said) = merged(&[read(20.0, 0.10), read(20.3, 0.20)]);
+        assert_eq!((apart.len(), apart[0].value, said), (1, Length::mm(0.10), 1));
+        assert!((apart[0].u - Length::mm(0.05)).abs() < Length::um(1e-6), "{:?}", apart[0].u);
     }
 }

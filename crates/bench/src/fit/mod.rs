@@ -48,7 +48,7 @@ pub use wear::Wear;
 
 use crate::evidence::Evidence;
 use crate::identity::{Identity, SURE};
-use crate::job::{Job, Make};
+use crate::job::{Job, Make, Words};
 use crate::material::{self, Material};
 use crate::report::{Block, Need, Note, Outcome, Step, Text, Value};
 use flankwise_thread::limits::{ElementLimits, Extra};
@@ -83,8 +83,8 @@ pub struct Station {
     pub play: Length,
     /// Standard uncertainty of the play, the made part taken as exact.
     pub u_play: Length,
-    /// Axial play there of a part made to the book's middle of tolerance.
-    pub play_by_book: Length,
+    /// Axial play there of a part made to the book's middle of tolerance; none where there is no book.
+    pub play_by_book: Option<Length>,
 }
 
 /// How the part comes by its thread, which settles who answers for its sizes.
@@ -119,6 +119,9 @@ pub struct Fit {
     pub bottom: Size,
     /// Pitch diameter.
     pub pitch_diameter: Size,
+    /// Axial width of the groove at the basic pitch line; on upright flanks, where a pitch diameter tells nothing, the
+    /// width that the play is cut to, the same from its mouth to its bottom.
+    pub groove: Size,
     /// Radial depth of cut from the blank to the bottom, at the aims.
     pub depth: Length,
     /// Axial width of the groove at its bottom, at the aims: the widest tip that may be ground.
@@ -149,6 +152,10 @@ pub struct Fit {
     pub mate_wear: Option<Wear>,
     /// Why the load cannot be carried, and what would help; none where it can, or where no load is given.
     pub overload: Option<Text>,
+    /// The mate's flanks were read and no pitch was counted, so that its lead is taken as true.
+    pub lead_not_counted: bool,
+    /// What whoever cuts the part has to know of its sizes: readings left out, a band that reaches below no play.
+    pub beware: Vec<Text>,
     /// What pressing the body in does; none where it slides.
     pub pressed: Option<press::Pressed>,
     /// Outside diameter of the body, with its fit, if known.
@@ -206,6 +213,26 @@ impl Fit {
     pub fn thickest(&self) -> Option<&Station> {
         self.stations.iter().max_by(|a, b| a.thickness.to_mm().total_cmp(&b.thickness.to_mm()))
     }
+    /// Whether the flanks stand upright, so that the groove's width says what a pitch diameter says elsewhere.
+    pub fn upright(&self) -> bool {
+        let basic = self.thread.basic();
+        play::slope(basic.flank_leading, basic.flank_trailing) <= 0.0
+    }
+    /// Play of a nut of resin cast round the screw at the place where it is cast: least and most.
+    pub fn cast_play(&self) -> (Length, Length) {
+        kinds::cast_play(&self.thread.basic())
+    }
+    /// Bore of the shell that it is cast in.
+    pub fn cast_shell(&self) -> Length {
+        kinds::cast_shell(&self.thread.basic())
+    }
+    /// The least play along the travel that the readings leave open, as the part is cut, and where; none where the mate
+    /// was not measured.
+    pub fn play_open(&self) -> Option<(&Spot, Length)> {
+        let least = |s: &Spot| s.play() - s.u * sizes::COVERAGE;
+        let spot = self.travel.iter().min_by(|a, b| least(a).to_mm().total_cmp(&least(b).to_mm()))?;
+        Some((spot, least(spot)))
+    }
     /// Play where it is tightest, before a kind of nut that can be set is set.
     pub fn play_unset(&self) -> Option<Length> {
         self.travelled.map(|t| t.tightest.play())
@@ -240,6 +267,8 @@ fn of(limits: &Limits, element: Element) -> Option<&ElementLimits> {
 struct Aside {
     needs: Vec<Need>,
     notes: Vec<Note>,
+    /// Of the notes, what has to be known at the lathe too.
+    beware: Vec<Text>,
 }
 
 impl Aside {
@@ -247,6 +276,10 @@ impl Aside {
         self.needs.push(Need { field: field.to_owned(), what: what.to_owned() });
     }
     fn note(&mut self, note: Note) {
+        self.notes.push(note);
+    }
+    fn beware(&mut self, note: Note) {
+        self.beware.push(note.text.clone());
         self.notes.push(note);
     }
 }
@@ -281,6 +314,10 @@ pub fn work(evidence: &Evidence, identity: &Identity, job: &Job) -> Outcome<Fit>
     let by_book = missing_by_book(book.as_ref(), mate.element, &basic, slope);
     flanks::add(&mut mate, by_book, &basic, slope);
     aside.notes.append(&mut mate.notes);
+    for note in std::mem::take(&mut mate.left_out) {
+        aside.beware(note);
+    }
+    beyond_the_mate(evidence, make, &mut aside);
     let old = mate::gather(evidence, make.part, &thread, &basic);
     let mut sized = sizes::size(job, &basic, book.as_ref(), (&mate, &old), engaged.longest, &mut aside);
     let stuff = part_material(make, &mut aside);
@@ -308,6 +345,7 @@ pub fn work(evidence: &Evidence, identity: &Identity, job: &Job) -> Outcome<Fit>
         blank: sized.blank,
         bottom: sized.bottom,
         pitch_diameter: sized.pitch_diameter,
+        groove: sized.groove(&basic),
         depth: (sized.bottom.aim - sized.blank.aim).abs() / 2.0,
         groove_bottom_width: sized.groove_width(sized.bottom.aim, &basic),
         groove_top_width: sized.groove_width(sized.blank.aim, &basic),
@@ -319,6 +357,8 @@ pub fn work(evidence: &Evidence, identity: &Identity, job: &Job) -> Outcome<Fit>
         expected: None,
         mate_wear: None,
         overload: None,
+        lead_not_counted: sized.course.is_some() && mate.spans.is_empty(),
+        beware: Vec::new(),
         pressed,
         body: None,
         keyways: Vec::new(),
@@ -332,13 +372,14 @@ pub fn work(evidence: &Evidence, identity: &Identity, job: &Job) -> Outcome<Fit>
     blind_room(&fit, &mut aside);
     figures::report(&mut fit, &mate, &sized, make.play.is_some(), &mut aside);
     fit.detail.extend(classes::table(&fit, &sized, &basic).map(Block::Table));
-    kinds::report(&mut fit, &sized, make, &basic, &mut aside);
+    kinds::report(&mut fit, &sized, job, &basic, &mut aside);
     fit.mate_wear = wear::report(&mut fit, &mate, &sized, job, &mut aside);
     crests::report(&mut fit, &mate, &basic);
     body::plan(&mut fit, job, seat, &mut aside);
     load::report(&mut fit, &mate, &sized, &basic, job, &mut aside);
     caution::duty(make, &mut aside);
     fit.operations = operations::plan(&fit, job);
+    fit.beware = aside.beware;
     Outcome { result: Some(fit), needs: aside.needs, notes: aside.notes }
 }
 
@@ -466,6 +507,29 @@ fn short_body(make: &Make, length: Length, aside: &mut Aside) {
     aside.note(
         Note::impossible(text.s(": a longer body, or less of thread or groove.")).field("make.body.length"),
     );
+}
+
+/// Readings of the mate at places that its length does not reach to.
+fn beyond_the_mate(evidence: &Evidence, make: &Make, aside: &mut Aside) {
+    let mate = other(make.part);
+    let Some(length) = engaged::mate_length(make).filter(|_| !make.mate_new) else { return };
+    let beyond = evidence
+        .readings
+        .iter()
+        .filter(|r| r.part == mate)
+        .find_map(|r| Some((r, r.place.filter(|p| *p > length + crate::evidence::SAME_PLACE)?)));
+    let Some((reading, place)) = beyond else { return };
+    let field = if make.part == Element::External && make.run.nut_length.is_some() {
+        "make.run.nut_length"
+    } else {
+        "make.mate_length"
+    };
+    let text = Text::from(format!("The {}'s {} was read at ", word(mate), reading.feature.word()))
+        .len(place)
+        .s(format!(" from its end, and its thread is ({field}) "))
+        .len(length)
+        .s(" long: one of the two is wrong.");
+    aside.note(Note::impossible(text).field(format!("reading[{}].place", reading.index + 1)));
 }
 
 /// A nut that is longer than the screw it runs on.

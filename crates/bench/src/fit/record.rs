@@ -7,7 +7,8 @@
 //!
 //! Of what lies between two places the readings say only that it goes from the one value to the other. The band there
 //! is that of a value which may lie anywhere between them (a rectangular distribution, GUM 4.3.7), and no narrower than
-//! the mean change along the whole mate allows.
+//! the mean change along the whole mate allows; but two standard uncertainties down it ends where that of the thicker
+//! neighbour does, since no thread is thicker than both places between which it wore.
 
 use flankwise_thread::Source;
 
@@ -18,6 +19,8 @@ pub const SOURCE: Source = Source::formula(
 );
 /// A value may be moved by so many of its standard uncertainties to bring it into order (about 95 %).
 const MOVED: f64 = 2.0;
+/// Standard uncertainties that a band is drawn to, either way (about 95 %).
+const BAND: f64 = 2.0;
 
 /// A value at a place, both in millimetres, with the value's standard uncertainty.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -82,7 +85,9 @@ impl Curve {
                     + way * self.tangents[after] * (t3 - t2);
                 let between = (b.value - a.value).abs().max(self.rate * way) / 12f64.sqrt();
                 let open = between * 2.0 * (t * (1.0 - t)).sqrt();
-                (value, (a.u + (b.u - a.u) * t).hypot(open))
+                let thick = if a.value <= b.value { a } else { b };
+                let floor = thick.u.max(a.u + (b.u - a.u) * t) + (value - thick.value) / BAND;
+                (value, (a.u + (b.u - a.u) * t).hypot(open).min(floor))
             }
             (Some(last), None) => beyond(last),
             (None, Some(first)) => beyond(first),
@@ -192,6 +197,18 @@ mod tests {
         // Anywhere between 0 and 0.12: 0.12 / √12.
         assert!((u(50.0) - 0.005_f64.hypot(0.12 / 12f64.sqrt())).abs() < 1e-12);
         assert!(u(20.0) < u(50.0) && u(130.0) > u(110.0));
+    }
+
+    /// Between 0.00 at 100 and 0.12 at 300, each ± 0.005, the thread may be thicker than the curve has it, and no thicker
+    /// than at 100: two standard uncertainties down that is -0.01, and nowhere less.
+    #[test]
+    fn no_band_reaches_past_the_thicker_neighbour() {
+        let c = curve(&[(0.0, 0.12), (100.0, 0.00), (300.0, 0.12), (400.0, 0.12)], 0.005);
+        for place in 0..=400 {
+            let (value, u) = c.at(f64::from(place));
+            assert!(value - 2.0 * u >= -0.01 - 1e-12, "{place}: {value} {u}");
+        }
+        assert!(c.at(350.0).1 <= 0.005 + 1e-12, "between two alike the thread is as they are, or thinner");
     }
 
     #[test]

@@ -42,8 +42,12 @@ impl Fit {
             .v(Value::Length(self.blank.aim, Fine::Shop))
             .s(format!(", {bottom} "))
             .v(Value::Length(self.bottom.aim, Fine::Shop))
-            .s(", pitch diameter ")
-            .v(Value::Length(self.pitch_diameter.aim, Fine::Shop))
+            .s(if self.upright() { ", groove " } else { ", pitch diameter " })
+            .v(Value::Length(
+                if self.upright() { self.groove.aim } else { self.pitch_diameter.aim },
+                Fine::Shop,
+            ))
+            .s(if self.upright() { " wide" } else { "" })
             .s(if self.pressed.is_some() { ", all before it is pressed in." } else { "." });
         if let Some((least, most)) = self.play_range() {
             text = text
@@ -69,14 +73,27 @@ impl Fit {
                 text = text.s("; by the book it would be ").v(Value::Band(least, most, Fine::Play));
             }
             text = text.s(".");
+            if let Some((_, open)) = self.play_open().filter(|(_, open)| *open < Length::ZERO) {
+                text = text
+                    .s(" The readings leave it open down to ")
+                    .v(Value::Length(open, Fine::Play))
+                    .s(" as it is cut: it may bind.");
+            }
+            if self.lead_not_counted {
+                text = text.s(" No pitch was counted: the lead is taken as true.");
+            }
         } else if let Some((least, most)) = self.expected {
-            text = text
-                .s(format!(
-                    " Both are made new: these are the {}'s sizes by the book; axial play of the pair ",
-                    word(self.part)
-                ))
-                .v(Value::Band(least, most, Fine::Play))
-                .s(".");
+            text = text.s(format!(
+                " Both are made new: these are the {}'s sizes by the book; axial play of the pair",
+                word(self.part)
+            ));
+            // Only a nut that is set has one play over all limits.
+            text = if least == most {
+                text.s(", once the nut is set, ").v(Value::Length(most, Fine::Play))
+            } else {
+                text.s(" ").v(Value::Band(least, most, Fine::Play))
+            };
+            text = text.s(".");
         } else {
             text = text.s(" The sizes are the book's: the mate's flanks were not measured.");
         }
@@ -128,27 +145,24 @@ impl Fit {
                 bottom_source,
             ),
         ];
-        let mut pitch = Figure::new(
-            "pitch_diameter",
-            "pitch diameter, aim",
-            Value::Length(self.pitch_diameter.aim, Fine::Gauge),
-            pitch_source,
-        )
-        .symbol(pitch_symbol);
+        let (key, key_range, what, size, symbol) = if self.upright() {
+            ("groove_width", "groove_width_range", "width of the groove", self.groove, "")
+        } else {
+            ("pitch_diameter", "pitch_diameter_range", "pitch diameter", self.pitch_diameter, pitch_symbol)
+        };
+        let mut pitch =
+            Figure::new(key, format!("{what}, aim"), Value::Length(size.aim, Fine::Gauge), pitch_source)
+                .symbol(symbol);
         if let Some(thickest) = self.thickest() {
             pitch = pitch.u(Value::Length(thickest.u, Fine::Gauge)).formula(match self.part {
+                _ if self.upright() => "thickest ridge + play",
                 Element::Internal => "largest d2 + play · 2 / (tan α + tan α')",
                 Element::External => "smallest D2 - play · 2 / (tan α + tan α')",
             });
         }
         figures.extend([
             pitch,
-            Figure::new(
-                "pitch_diameter_range",
-                "pitch diameter, permitted",
-                band(self.pitch_diameter, Fine::Gauge),
-                pitch_source,
-            ),
+            Figure::new(key_range, format!("{what}, permitted"), band(size, Fine::Gauge), pitch_source),
             length("depth", "depth of cut, radial", self.depth, Source::derived("bottom less blank, halved"))
                 .formula("(bottom - blank) / 2"),
             length(

@@ -7,9 +7,9 @@ use super::hold::Hold;
 use super::lead::LeadError;
 use super::mate::{Mate, Seen};
 use super::press::Pressed;
-use super::travel::{Part, Reach, Spot};
+use super::travel::{Lane, Part, Reach, Spot};
 use super::{Aside, Size, Station, kinds, missing_by_book, other, play, word};
-use crate::job::{Duty, Job, Make};
+use crate::job::{Duty, Job, Lubricant, Make};
 use crate::report::{Fine, Note, Text, Value};
 use flankwise_thread::profile::Basic;
 use flankwise_thread::{Element, Length, Limits, Source};
@@ -19,25 +19,31 @@ const BACKLASH: (Length, Length) = (Length::thou(3.0), Length::thou(5.0));
 /// Origin of the default play.
 pub const PLAY_SOURCE: Source =
     Source::table("milling machine manual (Jet JVM-836)", "backlash of the table screws 0.003 to 0.005 in");
-/// Readings are trusted to so many standard uncertainties when the part must go on (about 95 %; GUM, EA-4/02).
-const COVERAGE: f64 = 2.0;
+/// Readings are trusted to so many standard uncertainties where the part must go on (about 95 %; GUM, EA-4/02).
+pub(super) const COVERAGE: f64 = 2.0;
 /// Half the band on the pitch diameter that is asked for in single-point threading with wires or the mate to try, where
 /// the play leaves room for it. Common practice, no source.
 const WIDEST: Length = Length::mm(0.05);
 /// Room for oil on either flank. A slow screw runs on a boundary film of less than a micrometre; the rest carries oil
-/// to it past dirt and roughness.
-const FILM: Length = Length::um(5.0);
+/// to it past dirt and roughness. A dry thread wants the room for dirt and roughness alone.
+const fn film(lubricant: Lubricant) -> Length {
+    match lubricant {
+        Lubricant::Oiled => Length::um(5.0),
+        Lubricant::Dry => Length::um(2.0),
+    }
+}
 /// Origin of it.
-pub(super) const FILM_SOURCE: Source =
-    Source::practice("0.005 mm for oil on either flank of a slow screw; less scrapes it off");
+pub(super) const FILM_SOURCE: Source = Source::practice(
+    "0.005 mm for oil on either flank of a slow screw, as less scrapes it off; 0.002 mm for dirt on a dry one (chosen here)",
+);
 /// Slope that stands in for upright flanks when that band is turned into an axial one: that of 15°.
 const UPRIGHT_SLOPE: f64 = 0.268;
 /// An aim keeps one part in so many of its band from either end. Chosen here.
 const EDGE_AT: f64 = 8.0;
 /// Places of the travel that are kept for the drawing.
 const DRAWN: usize = 61;
-/// Play, in pitches, that is worth a word. Chosen here.
-const MUCH_PLAY: f64 = 0.1;
+/// Share of the ridge's thickness missing at the pitch line that is worth a word. Chosen here.
+const MUCH_MISSING: f64 = 0.2;
 
 /// Axial play at the tightest place where the job does not say: the lower published value for a feed, the upper
 /// one where the thread clamps or lifts, and never more than 2 % of the pitch (chosen here, so that fine threads
@@ -90,7 +96,7 @@ pub(super) struct Sized {
     pub(super) lead_error: Option<(Length, Length)>,
     /// What the person can hold on the pitch diameter.
     pub(super) hold: Hold,
-    /// Least play that can be promised at the tightest place.
+    /// Least play at the tightest place that the readings of the thread and the cut allow, the lead left aside.
     pub(super) tightest_play: Option<Length>,
     /// The part's travel along the mate; none where the mate's flanks were not read.
     pub(super) course: Option<Course>,
@@ -120,7 +126,11 @@ pub(super) fn size(
 
     let tightest = mate.tightest();
     let course = tightest.and_then(|_| Course::of(mate, lead, &made, mate_length(make), length));
-    say_lead(&lead, lead_error, length, wanted, aside);
+    say_lead(&lead, length, aside);
+    match &course {
+        Some(course) => say_outlines(&course.lane, mate.element, aside),
+        None => say_lead_open(&lead, lead_error, wanted, part, aside),
+    }
     let basis = match tightest {
         Some(_) => Basis::Mate,
         None if make.mate_new => Basis::BothNew,
@@ -131,18 +141,25 @@ pub(super) fn size(
     let mut unplaced_takes = Length::ZERO;
     let (missing, least, most, taken) = match tightest {
         Some(t) => {
-            let guard = t.u_missing * COVERAGE;
-            let least = guard + hold.band() * per + FILM * 2.0;
+            let oil = film(make.run.lubricant) * 2.0;
+            // Where a reading without a place is thicker than any with one, lead and bend take their share there too.
+            let thicker = mate.thicker_unplaced(t);
+            unplaced_takes = thicker.map_or(Length::ZERO, |read| t.missing - read.value);
+            let u = match (thicker, &course) {
+                (Some(read), _) => read.u,
+                (None, Some(course)) => course.tightest.u_read(),
+                (None, None) => t.u_missing,
+            };
+            let guard = u * COVERAGE;
+            let least = guard + hold.band() * per + oil;
             tightest_play = Some(least);
             let room = wanted.max(least);
             if room > wanted {
-                aside.note(promise_less(make, wanted, room, guard, hold.band() * per));
+                aside.note(promise_less(make, wanted, room, (guard, hold.band() * per, oil)));
             }
-            // The least room along the travel, and never more than the tightest reading leaves.
-            let read = mate.least_missing().unwrap_or(t.missing);
-            let found = course.as_ref().map_or(read, |c| c.tightest.play().min(read));
-            unplaced_takes = course.as_ref().map_or(Length::ZERO, |c| c.tightest.play() - found);
-            let half = (room - guard - FILM * 2.0).min(WIDEST.max(hold.band()) * per);
+            // The least room along the travel.
+            let found = course.as_ref().map_or(t.missing, |c| c.tightest.play()) - unplaced_takes;
+            let half = (room - guard - oil).min(WIDEST.max(hold.band()) * per);
             let aim = room - found;
             (aim, aim - half, aim + half, t.missing - found)
         }
@@ -199,25 +216,55 @@ pub(super) fn judge(sized: &Sized, mate: &Mate, basic: &Basic, aside: &mut Aside
             .field("reading"),
         );
     }
+    let over = sized.groove_width(sized.blank.aim, basic) - basic.p;
+    if over >= Length::ZERO {
+        aside.note(no_thread_left(sized, over, basic));
+    } else if sized.missing > basic.p / 2.0 * MUCH_MISSING {
+        aside.note(
+            Note::warning(
+                Text::from("At these sizes ")
+                    .v(Value::Share(sized.missing / (basic.p / 2.0)))
+                    .s(format!(" of the {}'s thread, of its thickness at the pitch line, is gone before anything is worn: play of ", word(sized.part)))
+                    .v(Value::Length(sized.wanted, Fine::Shop))
+                    .s(" is asked for, and the rest is what the readings of the mate ask."),
+            )
+            .field("make.play"),
+        );
+    }
+}
+
+/// A groove as wide as the pitch at its mouth leaves no ridge.
+fn no_thread_left(sized: &Sized, over: Length, basic: &Basic) -> Note {
+    let at = if sized.part == Element::Internal { "bore" } else { "outside" };
+    let text = Text::from(format!(
+        "Nothing would be left of the {}'s thread: its groove would be ",
+        word(sized.part)
+    ))
+    .v(Value::Length(over + basic.p, Fine::Shop))
+    .s(format!(" wide at the {at}, in a pitch of "))
+    .v(Value::Length(basic.p, Fine::Shop))
+    .s(".");
+    let most = sized.wanted - over;
+    let text = if most > Length::ZERO {
+        text.s(" Ask for a play (make.play) of less than ").v(Value::Length(most, Fine::Shop)).s(".")
+    } else {
+        text.s(" Look again at the readings and at the length of thread that the lead is gathered over.")
+    };
+    Note::impossible(text).field("make.play")
 }
 
 fn wanted(make: &Make, pitch: Length, slope: f64, aside: &mut Aside) -> Length {
     let Some(play) = make.play else {
         let play = default_play(make.duty, pitch);
-        let text = Text::from("No play is asked for: ")
-            .v(Value::Length(play, Fine::Play))
-            .s(" at the tightest place is taken, as an adjusted feed screw has; at most 2 % of the pitch.");
+        let text = Text::from("No play is asked for: ").v(Value::Length(play, Fine::Play)).s(match make.duty {
+            Duty::Feed => " at the tightest place is taken, as an adjusted feed screw has; at most 2 % of the pitch.",
+            Duty::Clamp | Duty::Lift => {
+                " at the tightest place is taken, the most that an adjusted feed screw has, so that it turns freely under its load; at most 2 % of the pitch."
+            }
+        });
         aside.note(Note::remark(text).field("make.play").source(PLAY_SOURCE));
         return play;
     };
-    if play > pitch * MUCH_PLAY {
-        aside.note(
-            Note::warning(Text::from("Play of ").v(Value::Length(play, Fine::Shop)).s(
-                " is more than a tenth of the pitch: a fifth of the thread is gone before anything is worn.",
-            ))
-            .field("make.play"),
-        );
-    }
     if play >= Length::ZERO {
         return play;
     }
@@ -233,16 +280,45 @@ fn wanted(make: &Make, pitch: Length, slope: f64, aside: &mut Aside) -> Length {
     Length::ZERO
 }
 
+/// Crest and root that meet before the flanks do, and outlines that do not clear at all.
+fn say_outlines(lane: &Lane, mate: Element, aside: &mut Aside) {
+    let (mate, made) = (word(mate), word(other(mate)));
+    if let Some((at, takes)) = lane.met_first {
+        aside.note(
+            Note::warning(
+                Text::from(format!("At crest or root the {mate} as read meets the {made} before the flanks do: at "))
+                    .v(Value::Length(at, Fine::Coarse))
+                    .s(" that takes ")
+                    .v(Value::Length(takes, Fine::Gauge))
+                    .s(format!(" of play, and the {made}'s flanks are opened by it. Clean the {mate}'s root and read it again, or break the corner of the {made}'s crest.")),
+            )
+            .field("reading"),
+        );
+    }
+    if let Some(at) = lane.stuck {
+        aside.note(
+            Note::warning(
+                Text::from(format!("Crest and root of {mate} and {made} do not clear each other at "))
+                    .v(Value::Length(at, Fine::Coarse))
+                    .s(", by the diameters read: the play there is that of the flanks alone. Read its outside and root again."),
+            )
+            .field("reading"),
+        );
+    }
+}
+
 /// What the lead error over the thread's length means for the part.
-fn say_lead(
-    lead: &LeadError,
-    over: Option<(Length, Length)>,
-    length: Length,
-    wanted: Length,
-    aside: &mut Aside,
-) {
-    let Some((error, u)) = over else { return };
-    if let Some((least, most)) = lead.disagree {
+fn say_lead(lead: &LeadError, length: Length, aside: &mut Aside) {
+    if let Some((long, short)) = lead.unsettled {
+        aside.note(Note::warning(
+            Text::from("The counts of pitches show a wave of the lead, and at these places they cannot tell whether it comes back every ")
+                .v(Value::Length(long, Fine::Coarse))
+                .s(" or as often as every ")
+                .v(Value::Length(short, Fine::Coarse))
+                .s(": the part is not opened for it, and it is in the band of the play. Move each count along by one pitch to tell.")
+                .s(EVERY_TURN),
+        ).field("reading"));
+    } else if let Some((least, most)) = lead.disagree {
         aside.note(Note::warning(
             Text::from("The pitch was read as ")
                 .v(Value::Band(least, most, Fine::Gauge))
@@ -250,6 +326,7 @@ fn say_lead(
         ).field("reading"));
     }
     if lead.is_proved() {
+        let mut every_turn = "";
         let mut text = if lead.steady == 0.0 {
             Text::from("The mate's pitch changes along it")
         } else {
@@ -271,6 +348,7 @@ fn say_lead(
                 .v(Value::Length(wave.amplitude, Fine::Gauge))
                 .s(" either way every ")
                 .v(Value::Length(wave.period, Fine::Coarse));
+            every_turn = EVERY_TURN;
         }
         text = text.s(". The part is opened by what that takes, and bears on a few of its turns only");
         if let Some((from, to)) = lead.held_beyond() {
@@ -279,29 +357,58 @@ fn say_lead(
                 .v(Value::Band(from, to, Fine::Coarse))
                 .s(" along the mate; beyond, the error is taken to stay as it is there, and the band of the play is wider: count there too");
         }
-        aside.note(Note::warning(text.s(".")).field("reading"));
-    } else if u > wanted {
-        aside.note(
-            Note::remark(
-                Text::from("The count of pitches leaves the lead open by ")
-                    .v(Value::Length(u, Fine::Shop))
-                    .s(" over the length of thread, more than the play wanted, with ")
-                    .v(Value::Length(error, Fine::Shop))
-                    .s(" read. Count over a longer span, or try a short nut along the travel."),
-            )
-            .source(Source::derived("u of the pitch × turns in the thread")),
-        );
+        aside.note(Note::warning(text.s(".").s(every_turn)).field("reading"));
     }
 }
 
-fn promise_less(make: &Make, wanted: Length, room: Length, guard: Length, held: Length) -> Note {
+/// A lead that is left open by more than the play wanted, where the mate's flanks were not read and no band shows it.
+fn say_lead_open(
+    lead: &LeadError,
+    over: Option<(Length, Length)>,
+    wanted: Length,
+    part: Element,
+    aside: &mut Aside,
+) {
+    let Some((error, u)) = over.filter(|(_, u)| *u > wanted && !lead.is_proved()) else { return };
+    aside.note(
+        Note::remark(
+            Text::from("The count of pitches leaves the lead open by ")
+                .v(Value::Length(u, Fine::Shop))
+                .s(" over the length of thread, more than the play wanted, with ")
+                .v(Value::Length(error, Fine::Shop))
+                .s(" read. ")
+                .s(count_longer(part)),
+        )
+        .source(Source::derived("u of the pitch × turns in the thread")),
+    );
+}
+
+/// What no count of whole pitches shows.
+const EVERY_TURN: &str = " A wave that comes back every turn shows in no count of whole pitches: an indicator on a flank over one turn shows that.";
+
+/// What settles the lead.
+pub(super) const fn count_longer(part: Element) -> &'static str {
+    match part {
+        Element::Internal => "Count over a longer span, or try a short nut along the travel.",
+        Element::External => {
+            "Count over the whole nut, or on a cast of it, or try a short plug of this thread through it."
+        }
+    }
+}
+
+fn promise_less(
+    make: &Make,
+    wanted: Length,
+    room: Length,
+    (guard, held, oil): (Length, Length, Length),
+) -> Note {
     Note::warning(
         Text::from("The readings are good to ")
             .v(Value::Length(guard, Fine::Gauge))
             .s(" of play and your cut to ")
             .v(Value::Length(held, Fine::Gauge))
-            .s(" (two standard uncertainties each), and oil wants ")
-            .v(Value::Length(FILM * 2.0, Fine::Gauge))
+            .s(" (two standard uncertainties each), and the film on the flanks wants ")
+            .v(Value::Length(oil, Fine::Gauge))
             .s(", so ")
             .v(Value::Length(wanted, Fine::Gauge))
             .s(" cannot be promised: the ")
@@ -428,6 +535,16 @@ fn warn_of_tight_book(sized: &Sized, mate: &Mate, aside: &mut Aside) {
 }
 
 impl Sized {
+    /// Width of the part's groove at the basic pitch line, with its limits.
+    pub(super) fn groove(&self, basic: &Basic) -> Size {
+        let width = |missing| play::groove_width(self.part, basic.d2, missing, basic.d2, basic.p, self.slope);
+        let (tight, loose) = self.limits;
+        Size {
+            aim: width(self.missing),
+            min: width(tight + self.pressing_takes),
+            max: width(loose + self.pressing_takes),
+        }
+    }
     /// Width of the part's groove at diameter `at`, at the aims.
     pub(super) fn groove_width(&self, at: Length, basic: &Basic) -> Length {
         play::groove_width(self.part, at, self.missing, basic.d2, basic.p, self.slope)
@@ -464,7 +581,7 @@ impl Sized {
         Some(Travelled {
             tightest: self.spot(course.tightest),
             loosest: self.spot(course.loosest),
-            play: kinds::play(make, self, basic)?,
+            play: kinds::play_of(make, self, basic)?,
             by_book: self.by_book.map(|(tight, loose)| (tight - self.missing, loose - self.missing)),
         })
     }
@@ -476,7 +593,7 @@ impl Sized {
     /// The mate at the places read, and the part as it travels past them.
     pub(super) fn stations(&self, mate: &Mate, basic: &Basic) -> Vec<Station> {
         let spots = self.course.as_ref().map(|c| c.about(mate.seen.iter().map(|s| s.place)));
-        let book = self.by_book.map_or(self.wanted, |(tight, loose)| (tight + loose) / 2.0);
+        let book = self.by_book.map(|(tight, loose)| (tight + loose) / 2.0);
         mate.seen
             .iter()
             .zip(spots.into_iter().flatten())
@@ -489,7 +606,7 @@ impl Sized {
                     thickness: basic.p / 2.0 - s.missing,
                     play: spot.play(),
                     u_play: spot.u,
-                    play_by_book: spot.play() + book - self.missing,
+                    play_by_book: book.map(|book| spot.play() + book - self.missing),
                 }
             })
             .collect()

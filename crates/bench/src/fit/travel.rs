@@ -14,7 +14,7 @@
 //! outlines do not clear.
 
 use super::lead::LeadError;
-use super::mate::{Mate, Read};
+use super::mate::{Mate, Read, SAME_PLACE};
 use super::record::{Curve, Knot};
 use flankwise_thread::profile::{Basic, Outline, mating};
 use flankwise_thread::{Element, Length, Source};
@@ -27,6 +27,9 @@ pub const SOURCE: Source =
 const STATIONS: f64 = 400.0;
 /// An angle of a flank is taken as read, not as the form has it, beyond so many of its standard uncertainties.
 const PROVED: f64 = 3.0;
+/// Room, in millimetres, that crest or root take from that of the flanks before it is worth a word: rounded crests of a
+/// worn thread take less (chosen here).
+const MET_FIRST: f64 = 0.005;
 
 /// The mate along its length, in millimetres.
 #[derive(Clone, Debug)]
@@ -45,14 +48,12 @@ pub struct Along {
     pub lead: LeadError,
 }
 
-/// Values at places as a curve; unplaced ones as their mean, the same everywhere.
+/// Values at places, of which each has one, as a curve; unplaced ones as their mean, the same everywhere.
 fn curve(reads: &[Read]) -> Option<Curve> {
-    let mut knots: Vec<Knot> = reads
+    let knots: Vec<Knot> = reads
         .iter()
         .filter_map(|r| Some(Knot { place: r.place?.to_mm(), value: r.value.to_mm(), u: r.u.to_mm() }))
         .collect();
-    knots.sort_by(|a, b| a.place.total_cmp(&b.place));
-    knots.dedup_by(|b, a| b.place - a.place < super::mate::SAME_PLACE.to_mm());
     Curve::through(&knots).or_else(|| {
         let n = reads.len() as f64;
         let mean = |of: fn(&Read) -> Length| reads.iter().map(|r| of(r).to_mm()).sum::<f64>() / n;
@@ -100,16 +101,20 @@ impl Along {
 
     /// How far the middle of the ridge has moved since it was cut, with the side that wore more: half of what the left
     /// flank lost beyond the right. Half and half, and so zero, where no flank was read by itself.
-    fn lean(&self, place: f64) -> f64 {
-        let worn = (self.missing.at(place).0 - self.unworn).max(0.0);
-        let at = |side: usize| self.worn[side].as_ref().map(|c| c.at(place).0);
-        let lean = match (at(0), at(1)) {
-            (Some(left), Some(right)) => (left - right) / 2.0,
-            (Some(left), None) => left - worn / 2.0,
-            (None, Some(right)) => worn / 2.0 - right,
-            (None, None) => 0.0,
+    /// With the standard uncertainty of what was read of it.
+    fn lean(&self, place: f64) -> (f64, f64) {
+        let (missing, u_missing) = self.missing.at(place);
+        let worn = (missing - self.unworn).max(0.0);
+        let at = |side: usize| self.worn[side].as_ref().map(|c| c.at(place));
+        let (lean, u) = match (at(0), at(1)) {
+            (Some((left, ul)), Some((right, ur))) => ((left - right) / 2.0, ul.hypot(ur) / 2.0),
+            (Some((left, u)), None) => (left - worn / 2.0, u.hypot(u_missing / 2.0)),
+            (None, Some((right, u))) => (worn / 2.0 - right, u.hypot(u_missing / 2.0)),
+            (None, None) => (0.0, 0.0),
         };
-        lean.clamp(-worn / 2.0, worn / 2.0)
+        // Where nothing has worn the ridge stands where it was cut; no side lost more than all of it (GUM 4.3.7).
+        let most = worn / 2.0;
+        (lean.clamp(-most, most), u.min(most / 3f64.sqrt()))
     }
 
     /// The mate's outline at a place, its ridges where they were cut.
@@ -181,7 +186,14 @@ pub struct Lane {
     places: Vec<f64>,
     left: Vec<f64>,
     right: Vec<f64>,
+    /// Standard uncertainty of both rooms together where one place sets both.
     u: Vec<f64>,
+    /// What that of the ridge's lean adds to either where two places set them.
+    u_lean: Vec<f64>,
+    /// Where crest or root take most of the room that the flanks leave, and how much.
+    pub met_first: Option<(Length, Length)>,
+    /// A place where part and mate do not clear each other at crest or root, so that the room is that of the pitch line.
+    pub stuck: Option<Length>,
 }
 
 /// The part at one place of its travel.
@@ -201,6 +213,8 @@ pub struct Spot {
     pub right_at: Length,
     /// Standard uncertainty of both together, the made part taken as exact.
     pub u: Length,
+    /// Of the places that set it, the one whose reading leaves more open.
+    pub open_at: Length,
     /// What the error of the mate's lead has in that.
     pub u_lead: Length,
 }
@@ -232,10 +246,6 @@ impl Spot {
     pub(super) fn u_read(&self) -> Length {
         let (u, lead) = (self.u.to_mm(), self.u_lead.to_mm());
         Length::mm((u * u - lead * lead).max(0.0).sqrt())
-    }
-    /// Where it binds first: the place that sets the flank with less room.
-    pub(super) fn bound_at(&self) -> Length {
-        if self.left < self.right { self.left_at } else { self.right_at }
     }
 }
 
@@ -284,9 +294,14 @@ impl Lane {
         let open = part.basic.p.to_mm() / 4.0;
         let half_pitch = part.basic.p.to_mm() / 2.0;
         let made = part.outline(Length::mm(open));
-        let rooms = |&place: &f64| {
+        let (mut left, mut right, mut u, mut u_lean) = (Vec::new(), Vec::new(), Vec::new(), Vec::new());
+        let (mut met_first, mut stuck): (Option<(f64, f64)>, Option<f64>) = (None, None);
+        // Flanks at another angle touch at one end of their overlap, which is no matter of crests.
+        let flanks = |of: &Basic| (of.flank_leading, of.flank_trailing);
+        let alike = flanks(&along.form) == flanks(&part.basic);
+        for &place in &places {
             let own = along.outline(place);
-            let (missing, u) = along.missing.at(place);
+            let (missing, u_missing) = along.missing.at(place);
             let free = match along.mate {
                 Element::External => {
                     mating::play(&own.moved(half_pitch), &made).map(|p| (p.leading, p.trailing))
@@ -295,30 +310,45 @@ impl Lane {
                     mating::play(&made.moved(half_pitch), &own).map(|p| (p.trailing, p.leading))
                 }
             };
-            let stuck = f64::midpoint(missing, open);
-            let (left, right) = free.filter(|(l, r)| l.max(*r) < half_pitch).unwrap_or((stuck, stuck));
-            let aside = along.lean(place) + along.lead.shift(place);
-            (left - open / 2.0 + aside, right - open / 2.0 - aside, u)
-        };
-        let mut lane = Self { left: Vec::new(), right: Vec::new(), u: Vec::new(), places: Vec::new() };
-        for (left, right, u) in places.iter().map(rooms) {
-            lane.left.push(left);
-            lane.right.push(right);
-            lane.u.push(u);
+            let by_line = f64::midpoint(missing, open);
+            let (on_left, on_right) = if let Some(free) = free.filter(|(l, r)| l.max(*r) < half_pitch) {
+                let takes = missing + open - free.0 - free.1;
+                if alike && takes > met_first.map_or(MET_FIRST, |(_, most)| most) {
+                    met_first = Some((place, takes));
+                }
+                free
+            } else {
+                stuck = stuck.or(Some(place));
+                (by_line, by_line)
+            };
+            let (lean, u_of_lean) = along.lean(place);
+            let aside = lean + along.lead.shift(place);
+            left.push(on_left - open / 2.0 + aside);
+            right.push(on_right - open / 2.0 - aside);
+            u.push(u_missing);
+            u_lean.push(u_of_lean);
         }
-        Self { places, ..lane }
+        let met_first = met_first.map(|(at, takes)| (Length::mm(at), Length::mm(takes)));
+        Self { places, left, right, u, u_lean, met_first, stuck: stuck.map(Length::mm) }
+    }
+
+    /// The first station and the last, in millimetres.
+    pub(super) fn ends(&self) -> (f64, f64) {
+        let ends = self.places.first().zip(self.places.last());
+        ends.map_or((0.0, 0.0), |(first, last)| (*first, *last))
     }
 
     /// From the first station to the last.
     pub fn length(&self) -> Length {
-        let ends = self.places.first().zip(self.places.last());
-        ends.map_or(Length::ZERO, |(first, last)| Length::mm(last - first))
+        let (first, last) = self.ends();
+        Length::mm(last - first)
     }
 
     /// The part with its beginning at each of these places, ascending, in millimetres.
     pub fn along(&self, from: &[f64], reach: Reach) -> Vec<Spot> {
         let left = self.least(&self.left, from, reach.left);
         let right = self.least(&self.right, from, reach.right);
+        let at = |values: &[f64], place| value_at(&self.places, values, place);
         let spot = |i: usize| {
             let ((left, left_at), (right, right_at)) = (left[i], right[i]);
             Spot {
@@ -328,15 +358,31 @@ impl Lane {
                 left_at: Length::mm(left_at),
                 right: Length::mm(right),
                 right_at: Length::mm(right_at),
-                u: Length::mm(value_at(&self.places, &self.u, left_at).max(value_at(
-                    &self.places,
-                    &self.u,
-                    right_at,
-                ))),
+                u: Length::mm(self.u_between(left_at, right_at)),
+                open_at: Length::mm(if at(&self.u, left_at) < at(&self.u, right_at) {
+                    right_at
+                } else {
+                    left_at
+                }),
                 u_lead: Length::ZERO,
             }
         };
         (0..from.len()).map(spot).collect()
+    }
+
+    /// Standard uncertainty of the room on the left flanks of one place and the right flanks of another. Half of either
+    /// place's own is in each flank, of one origin and so added up; how the wear is shared matters where they are two.
+    fn u_between(&self, left_at: f64, right_at: f64) -> f64 {
+        let both = |values: &[f64]| {
+            let at = |place| value_at(&self.places, values, place);
+            (at(left_at), at(right_at))
+        };
+        let (left, right) = both(&self.u);
+        if (left_at - right_at).abs() < SAME_PLACE.to_mm() {
+            return left.max(right);
+        }
+        let (lean_left, lean_right) = both(&self.u_lean);
+        f64::midpoint(left, right).hypot(lean_left).hypot(lean_right)
     }
 
     /// Evenly spaced beginnings of a part of this reach that stays on the mate; one where it covers all of it.
@@ -397,6 +443,9 @@ mod tests {
             left: points.iter().map(|p| p.1).collect(),
             right: points.iter().map(|p| p.2).collect(),
             u: vec![0.001; points.len()],
+            u_lean: vec![0.003; points.len()],
+            met_first: None,
+            stuck: None,
         }
     }
 
@@ -421,6 +470,9 @@ mod tests {
         let spot = lane.along(&[0.0], Reach::whole(mm(100.0)))[0];
         assert_eq!((spot.left, spot.right, spot.play()), (mm(0.0), mm(0.0), mm(0.0)));
         assert_eq!((spot.left_at, spot.right_at), (mm(100.0), mm(0.0)));
+        // Half of 0.001 from either place, added up, and 0.003 twice for how the wear is shared.
+        let by_hand = (0.001f64.powi(2) + 2.0 * 0.003f64.powi(2)).sqrt();
+        assert!((spot.u.to_mm() - by_hand).abs() < 1e-12, "{:?}", spot.u);
         // Two pieces: the first bears on left flanks of the first half, the second on right flanks of the second.
         let halves = lane.along(&[0.0], Reach::halves(mm(100.0)))[0];
         assert!((halves.play() - mm(0.3)).abs() < Length::um(1e-6));

@@ -1,8 +1,9 @@
 //! Whether the mate may stay, with the numbers and their origin.
 
+use super::engaged::mate_length;
 use super::mate::Mate;
 use super::sizes::Sized;
-use super::{Aside, Fit, load, missing_by_book, other, strength, word};
+use super::{Aside, Fit, caution, load, missing_by_book, other, strength, word};
 use crate::job::{Duty, Job};
 use crate::material;
 use crate::report::{Block, Fine, Mark, Note, Row, Table, Text, Value, capital, columns};
@@ -44,26 +45,38 @@ pub(super) const SPREAD_SOURCE: Source = Source::practice(
 pub(super) const THINNED: (f64, f64) = (0.10, 0.20);
 pub(super) const THINNED_SOURCE: Source = Source::table(
     "jack maker's note on wear (GH Jacks)",
-    "out of use at 20 % thread wear; half of that to think of it (chosen here)",
+    "out of use at 20 % thread wear; half of that to think of it, and half of either where a load hangs (chosen here)",
 );
+/// Share of the limits on wear and shear that is left where a load hangs on the thread. Chosen here.
+const HANGING: f64 = 0.5;
 /// Width of the crest left, as a share of that made, under which it is doubtful and has to go. Chosen here.
 const CREST: (f64, f64) = (0.5, 0.25);
-const CREST_SOURCE: Source =
-    Source::choice("a crest worn below half of its width wears fast, below a quarter it chips");
+/// Width of the crest, as a share of that made, from which on the readings are asked about: they err by a few per cent.
+/// Chosen here.
+const WIDER: f64 = 1.1;
+const CREST_SOURCE: Source = Source::choice(
+    "a crest worn below half of its width wears fast, below a quarter it chips; half of the loss where a load hangs",
+);
 /// Lead error over 300 mm: what rolled screws are sold to, and three times that (chosen here).
 const LEAD: (Length, Length) = (Length::mm(0.15), Length::mm(0.45));
 const LEAD_SOURCE: Source = Source::practice(
     "rolled screws are sold to 0.006 in per foot, 0.15 mm over 300 mm; three times that to renew",
 );
 const LEAD_OVER: Length = Length::mm(300.0);
+/// Part of the way from the play at the tightest place to the most that the use bears, from which the mate is doubtful.
+/// Chosen here.
+const HALF_WAY: f64 = 0.5;
+const BEARS_SOURCE: Source =
+    Source::choice("the most play that the job says the use bears; half way to it to think of it");
 /// Run-out over 300 mm of length: twice the straightness that rolled screws are sold to, and three times that.
 const BENT: (Length, Length) = (Length::mm(0.5), Length::mm(1.5));
 const BENT_SOURCE: Source = Source::table(
     "screw maker's data (Nook), straightness",
     "rolled screws straight within 0.010 in per foot, which runs out by twice that; three times that to renew (chosen here)",
 );
-const SHEAR_SOURCE: Source =
-    Source::practice("a third of what the material yields at in shear; half of that to renew");
+const SHEAR_SOURCE: Source = Source::practice(
+    "to think of it from a third of what the material yields at in shear, to renew from two thirds; half of either where a load hangs (chosen here)",
+);
 
 /// One reason to renew the mate, or not to.
 struct Criterion {
@@ -76,11 +89,11 @@ struct Criterion {
     source: Source,
 }
 
-/// By a value that grows with wear.
+/// By a value that grows with wear: from a limit on, the limit itself with it.
 fn grows<T: PartialOrd>(found: &T, (consider, replace): (&T, &T)) -> Wear {
-    if found > replace {
+    if found >= replace {
         Wear::Replace
-    } else if found > consider {
+    } else if found >= consider {
         Wear::Consider
     } else {
         Wear::Stays
@@ -122,39 +135,52 @@ pub(super) fn report(
     let mut all = Vec::new();
     // Whoever clamps does not mind the play, and a nut's is one play wherever the screw stands in it.
     let travels = job.make.duty != Duty::Clamp && mate.element == Element::External && mate.seen.len() > 1;
-    if let Some(course) = sized.course.as_ref().filter(|_| travels) {
-        let limit = (SPREAD.0.min(p * SHARE.0), SPREAD.1.min(p * SHARE.1));
-        let spread = course.loosest.play() - course.tightest.play();
-        all.push(Criterion::length(
-            "spread",
-            "play varies along the travel by",
-            spread,
-            limit,
-            SPREAD_SOURCE,
-        ));
+    if let Some(course) = sized.course.as_ref().filter(|_| travels || job.make.play_most.is_some()) {
+        let [tightest, loosest] = [course.tightest, course.loosest].map(|spot| sized.spot(spot).play());
+        all.push(if let Some(most) = job.make.play_most {
+            let limit = (tightest + (most - tightest) * HALF_WAY, most);
+            Criterion::length("play", "play where it is loosest", loosest, limit, BEARS_SOURCE)
+        } else {
+            let limit = (SPREAD.0.min(p * SHARE.0), SPREAD.1.min(p * SHARE.1));
+            Criterion::length(
+                "spread",
+                "play varies along the travel by",
+                loosest - tightest,
+                limit,
+                SPREAD_SOURCE,
+            )
+        });
     }
     // What the mate was made without is no wear.
     let made_without = missing_by_book(fit.book.as_ref(), mate.element, &basic, sized.slope)
         .map_or(tight.missing, |(_, most)| most.min(tight.missing));
     let worn = (loose.missing - made_without).max(Length::ZERO);
-    all.push(thinned(worn, p));
-    all.extend(crest(mate, worn, &basic, sized.slope));
+    let share = if job.make.duty == Duty::Lift { HANGING } else { 1.0 };
+    all.push(thinned(worn, p, share));
+    all.extend(crest(mate, worn, (&basic, sized.slope), share, aside));
     all.extend(shear(fit, mate, sized, &basic, job));
     if let Some(course) = sized.course.as_ref().filter(|c| c.along.lead.is_proved()) {
-        let (least, most) = course.lead_error();
-        let over = least.abs().max(most.abs()) * (LEAD_OVER / course.engaged);
+        let over = course.lead_error_over(LEAD_OVER);
         all.push(Criterion::length("lead", "lead error over 300 mm", over, LEAD, LEAD_SOURCE));
     }
     if let Some(run_out) = mate.run_outs.iter().map(|r| r.value).reduce(Length::max) {
-        let length = sized.course.as_ref().map_or(LEAD_OVER, |c| c.lane.length());
-        let over = run_out * (LEAD_OVER / length.max(LEAD_OVER));
+        let length = sized.course.as_ref().map_or(LEAD_OVER, |c| c.mate_length);
+        // Between the places read, which may lie close together, a screw is no shorter than what the limit is for.
+        let length = if mate_length(&job.make).is_some() { length } else { length.max(LEAD_OVER) };
+        let over = run_out * (LEAD_OVER / length);
+        if mate_length(&job.make).is_none() {
+            aside.need(
+                "make.mate_length",
+                "length of the mate's thread: a run-out is judged, and taken from the play, over the length it turns on",
+            );
+        }
         all.push(Criterion::length("bend", "run-out over 300 mm", over, BENT, BENT_SOURCE));
     }
     let worst = all.iter().map(|c| c.wear).max()?;
     fit.detail.push(Block::Table(table(fit, &all)));
     let verdict = (worst > Wear::Stays || mate.seen.len() > 1).then_some(worst);
     match verdict {
-        Some(verdict) => say(fit, &all, verdict, aside),
+        Some(verdict) => say(fit, &all, (verdict, job.make.duty == Duty::Lift), aside),
         None => aside.note(Note::remark(format!(
             "The {}'s thread was read at one place, which tells nothing of the wear along it: whether it may stay is open.",
             word(mate.element)
@@ -163,22 +189,30 @@ pub(super) fn report(
     verdict
 }
 
-fn thinned(worn: Length, pitch: Length) -> Criterion {
-    let share = worn / (pitch / 2.0);
+/// Of the limits this share.
+fn thinned(worn: Length, pitch: Length, share: f64) -> Criterion {
+    let found = worn / (pitch / 2.0);
+    let limit = (THINNED.0 * share, THINNED.1 * share);
     Criterion {
         key: "thinned",
         what: "ridge worn thinner by",
-        found: Value::Share(share),
-        consider: Value::Share(THINNED.0),
-        replace: Value::Share(THINNED.1),
-        wear: grows(&share, (&THINNED.0, &THINNED.1)),
+        found: Value::Share(found),
+        consider: Value::Share(limit.0),
+        replace: Value::Share(limit.1),
+        wear: grows(&found, (&limit.0, &limit.1)),
         source: THINNED_SOURCE,
     }
 }
 
 /// What is left of the crest's width: less what the flanks lost, more what a lower crest gains. None where it was no
-/// flat.
-fn crest(mate: &Mate, worn: Length, basic: &Basic, slope: f64) -> Option<Criterion> {
+/// flat. Of the loss that the limits bear this share.
+fn crest(
+    mate: &Mate,
+    worn: Length,
+    (basic, slope): (&Basic, f64),
+    share: f64,
+    aside: &mut Aside,
+) -> Option<Criterion> {
     let (made, lowered) = match mate.element {
         Element::External => (basic.crest_width, basic.d - mate.smallest_major().unwrap_or(basic.d)),
         Element::Internal => {
@@ -191,13 +225,25 @@ fn crest(mate: &Mate, worn: Length, basic: &Basic, slope: f64) -> Option<Criteri
         return None;
     }
     let left = ((made - worn + lowered.max(Length::ZERO) * slope) / made).max(0.0);
+    if left > WIDER {
+        aside.note(
+            Note::warning(
+                Text::from(format!("By its diameters the {}'s crest would be ", word(mate.element)))
+                    .v(Value::Share(left))
+                    .s(" as wide as it was made: more came off its crests than its flanks allow for. Were they turned or filed down, or is it another thread? Read the diameter and the thickness again."),
+            )
+            .field("reading"),
+        );
+    }
+    let left = left.min(1.0);
+    let limit = (1.0 - (1.0 - CREST.0) * share, 1.0 - (1.0 - CREST.1) * share);
     Some(Criterion {
         key: "crest",
         what: "width of its crest that is left",
         found: Value::Share(left),
-        consider: Value::Share(CREST.0),
-        replace: Value::Share(CREST.1),
-        wear: grows(&-left, (&-CREST.0, &-CREST.1)),
+        consider: Value::Share(limit.0),
+        replace: Value::Share(limit.1),
+        wear: grows(&-left, (&-limit.0, &-limit.1)),
         source: CREST_SOURCE,
     })
 }
@@ -218,7 +264,8 @@ fn shear(fit: &Fit, mate: &Mate, sized: &Sized, basic: &Basic, job: &Job) -> Opt
     } else {
         f64::INFINITY
     };
-    let limit = (yields / strength::SAFETY, 2.0 * yields / strength::SAFETY);
+    let share = if job.make.duty == Duty::Lift { HANGING } else { 1.0 };
+    let limit = (share * yields / strength::SAFETY, 2.0 * share * yields / strength::SAFETY);
     Some(Criterion {
         key: "shear",
         what: "shear in its ridge where it is thinnest",
@@ -264,7 +311,8 @@ fn table(fit: &Fit, all: &[Criterion]) -> Table {
     }
 }
 
-fn say(fit: &Fit, all: &[Criterion], verdict: Wear, aside: &mut Aside) {
+/// `hangs`: a load hangs on the thread.
+fn say(fit: &Fit, all: &[Criterion], (verdict, hangs): (Wear, bool), aside: &mut Aside) {
     let mate = word(other(fit.part));
     let because = |wear: Wear| {
         all.iter().filter(move |c| c.wear == wear).enumerate().fold(Text::new(), |text, (i, c)| {
@@ -290,6 +338,9 @@ fn say(fit: &Fit, all: &[Criterion], verdict: Wear, aside: &mut Aside) {
         .field("make.mate_new"),
     };
     aside.note(note.source(source));
+    if hangs && verdict > Wear::Stays {
+        aside.note(caution::worn_and_lifting());
+    }
 }
 
 #[cfg(test)]
@@ -297,18 +348,19 @@ mod tests {
     use super::*;
 
     #[test]
-    fn limits_are_passed_by_more_not_by_as_much() {
-        assert_eq!(grows(&0.10, (&0.10, &0.20)), Wear::Stays);
-        assert_eq!(grows(&0.11, (&0.10, &0.20)), Wear::Consider);
-        assert_eq!(grows(&0.21, (&0.10, &0.20)), Wear::Replace);
+    fn a_limit_counts_from_itself_on() {
+        assert_eq!(grows(&0.09, (&0.10, &0.20)), Wear::Stays);
+        assert_eq!(grows(&0.10, (&0.10, &0.20)), Wear::Consider);
+        assert_eq!(grows(&0.20, (&0.10, &0.20)), Wear::Replace);
     }
 
     /// A jack's thread at 20 % wear, the published limit: of a ridge 2.5 mm thick, 0.5 mm.
     #[test]
     fn a_fifth_of_the_ridge_is_the_published_limit() {
         let mm = Length::mm;
-        assert_eq!(thinned(mm(0.499), mm(5.0)).wear, Wear::Consider);
-        assert_eq!(thinned(mm(0.501), mm(5.0)).wear, Wear::Replace);
-        assert_eq!(thinned(mm(0.2), mm(5.0)).wear, Wear::Stays);
+        assert_eq!(thinned(mm(0.499), mm(5.0), 1.0).wear, Wear::Consider);
+        assert_eq!(thinned(mm(0.501), mm(5.0), 1.0).wear, Wear::Replace);
+        assert_eq!(thinned(mm(0.2), mm(5.0), 1.0).wear, Wear::Stays);
+        assert_eq!(thinned(mm(0.2), mm(5.0), HANGING).wear, Wear::Consider);
     }
 }

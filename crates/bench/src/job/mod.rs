@@ -434,6 +434,8 @@ pub struct Make {
     pub class: Option<String>,
     /// Axial play wanted at the tightest place of the travel.
     pub play: Option<Length>,
+    /// Most play that the use bears at the loosest place of the travel.
+    pub play_most: Option<Length>,
     /// Length of thread.
     pub length: Option<Length>,
     /// Thread goes right through (`true`) or ends blind.
@@ -468,6 +470,7 @@ impl Default for Make {
             part: Element::Internal,
             class: None,
             play: None,
+            play_most: None,
             length: None,
             through: true,
             relief: None,

@@ -376,6 +376,7 @@ fn make(root: &Node<'_>) -> Make {
         part: node.get("part").unwrap_or(standard.part),
         class: words(&node, "class"),
         play: node.get("play"),
+        play_most: node.get("play_most"),
         length: node.get("length"),
         through: node.get("through").unwrap_or(standard.through),
         relief: node.get("relief"),

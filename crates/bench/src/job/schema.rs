@@ -428,8 +428,14 @@ pub static TABLES: &[TableInfo] = &[
             field(
                 "play",
                 "Axial play wanted at the tightest place",
-                Kind::Length(Range::between(0.0, 10.0)),
+                Kind::Length(Range::between(-1.0, 10.0)),
                 "0.04 mm",
+            ),
+            field(
+                "play_most",
+                "Most play that the use bears at the loosest place",
+                Kind::Length(Range::up_to(10.0)),
+                "0.3 mm",
             ),
             field("length", "Length of thread", Kind::Length(LENGTH), "44 mm"),
             field("through", "The thread goes right through", Kind::Bool, "true"),

@@ -12,17 +12,11 @@ use flankwise_thread::{Length, Source};
 /// Wax on each flank, rubbed down, and its origin.
 pub use crate::fit::{RELEASE as FILM, RELEASE_SOURCE as FILM_SOURCE};
 
-/// Axial play where it was cast: the film on both flanks, each along the axis.
-pub fn play_of_film(fit: &Fit) -> Length {
-    let tan = (fit.groove_top_width - fit.groove_bottom_width) / (fit.depth * 2.0);
-    FILM * 2.0 * (1.0 + tan * tan).sqrt()
-}
-
 /// Play at the tightest and the loosest place, where the mate was measured.
 pub(super) fn play(fit: &Fit) -> Option<(Length, Length)> {
     let travelled = fit.travelled?;
-    let film = play_of_film(fit);
-    Some((film, film + travelled.loosest.play() - travelled.tightest.play()))
+    let (least, most) = fit.cast_play();
+    Some((least, most + travelled.loosest.play() - travelled.tightest.play()))
 }
 
 /// Pressure on the projected flanks under the load in use, N/mm².
@@ -86,7 +80,7 @@ pub(super) fn steps(fit: &Fit) -> Vec<Step> {
             "Clean the screw to bare metal where it is least worn: cast there the nut passes everywhere",
         ),
     };
-    let inside = fit.bottom.aim + Length::mm(6.0);
+    let inside = fit.cast_shell();
     vec![
         Step::with(
             Text::from("Turn a carrier to the body's sizes, bored ")

@@ -525,15 +525,16 @@ fn soft_table(set: &tap_set::TapSet, fit: &Fit, stock: &[Length]) -> Table {
 /// The film of wax, and the play it leaves.
 pub(super) fn casting(fit: &Fit) -> Vec<Figure> {
     let length = |l: Length| Value::Length(l, Fine::Shop);
+    let cast = fit.cast_play();
     vec![
         Figure::new("cast_film", "wax on each flank", length(cast::FILM), cast::FILM_SOURCE),
         Figure::new(
             "cast_play",
             "axial play where it is cast",
-            length(cast::play_of_film(fit)),
-            Source::derived("film on both flanks, along the axis"),
+            Value::Band(cast.0, cast.1, Fine::Shop),
+            Source::derived("film on both flanks and the resin's shrinkage, along the axis"),
         )
-        .formula("2 t / cos A"),
+        .formula("film (1/cos α + 1/cos α') + 2 s t (tan α + tan α') / 2"),
     ]
 }
 

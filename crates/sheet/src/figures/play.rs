@@ -14,9 +14,11 @@ const LEFT: f64 = 22.0;
 const RIGHT: f64 = 50.0;
 const TOP: f64 = 12.0;
 const BOTTOM: f64 = 14.0;
+/// Standard uncertainties that the bands reach to, either way: about 95 in 100 (GUM, 6.3.3).
+const BAND: f64 = 2.0;
 
-/// Axial play of the part made to the aims along the mate, with its band and flank by flank; at each place that was
-/// measured, and by the book there. None where the mate was measured at fewer than two places.
+/// Axial play of the part made to the aims along the mate, with its band and flank by flank, at each place that was
+/// measured, and by the book between the ends of its limits. None where the mate was measured at fewer than two places.
 pub fn play(fit: &Fit, unit: Unit) -> Option<Drawing> {
     chart(fit, unit, HEIGHT)
 }
@@ -30,9 +32,10 @@ fn chart(fit: &Fit, unit: Unit, height: f64) -> Option<Drawing> {
     let chart = Chart::of(fit, unit, height)?;
     let mut d = Drawing::new("play", "Play along the travel", WIDTH, height);
     let pressed = if fit.pressed.is_some() { ", once pressed in at the tightest" } else { "" };
+    let starts = if fit.thread.starts > 1 { "; errors between starts are not in it" } else { "" };
     d.caption(
         "Play along the travel",
-        &format!("axial play in {0}{pressed}, over the place on the mate in {0}", unit_word(unit)),
+        &format!("axial play in {0}{pressed}, over the place on the mate in {0}{starts}", unit_word(unit)),
     );
     d.about = chart.about();
     chart.scales(&mut d);
@@ -69,19 +72,24 @@ impl<'a> Chart<'a> {
         if x.1 <= x.0 {
             return None;
         }
-        let along = fit.travel.iter().flat_map(|s| [s.left, s.right, s.play()]);
-        let read = stations.iter().flat_map(|s| [s.play, s.play_by_book]);
-        let (lo, hi) = along
-            .chain(read)
-            .map(|l| l.in_unit(unit))
-            .fold((0.0, 0.0), |(lo, hi): (f64, f64), play| (lo.min(play), hi.max(play)));
-        let step = nice((hi - lo).max(1e-4) / 4.0);
-        let travel = fit
+        let travel: Vec<_> = fit
             .travel
             .iter()
             .map(|s| (s.middle().in_unit(unit), s))
             .filter(|(at, _)| (x.0..=x.1).contains(at))
             .collect();
+        let more = fit.travelled.and_then(|t| t.by_book);
+        let by_book = |play: Length| more.into_iter().flat_map(move |(a, b)| [play + a, play + b]);
+        let band = |play: Length, u: Length| [play - u * BAND, play + u * BAND];
+        let along = travel.iter().flat_map(|(_, s)| {
+            [s.left, s.right].into_iter().chain(band(s.play(), s.u)).chain(by_book(s.play()))
+        });
+        let read = stations.iter().flat_map(|s| band(s.play, s.u_play).into_iter().chain(by_book(s.play)));
+        let (lo, hi) = along
+            .chain(read)
+            .map(|l| l.in_unit(unit))
+            .fold((0.0, 0.0), |(lo, hi): (f64, f64), play| (lo.min(play), hi.max(play)));
+        let step = nice((hi - lo).max(1e-4) / 4.0);
         let y = ((lo / step).floor() * step, ((hi * 1.02 / step).floor() + 1.0) * step);
         Some(Self { fit, stations, travel, unit, height, x, y, step })
     }
@@ -93,11 +101,6 @@ impl<'a> Chart<'a> {
         p(LEFT + share(x, self.x) * w, TOP + (1.0 - share(y, self.y)) * h)
     }
 
-    /// The same for a play that may lie beyond the scale.
-    fn within(&self, x: f64, play: Length) -> P {
-        self.at(x, play.in_unit(self.unit).clamp(self.y.0, self.y.1))
-    }
-
     fn right(&self) -> f64 {
         self.at(self.x.1, self.y.0).x
     }
@@ -105,12 +108,14 @@ impl<'a> Chart<'a> {
     /// In words, for who cannot see it.
     fn about(&self) -> String {
         let said = self.stations.iter().map(|s| {
+            let book = s.play_by_book.map_or(String::new(), |book| {
+                format!(", {} by the middle of the book's limits", shop(book, self.unit))
+            });
             format!(
-                "At {} {}: {} as made, {} by the book.",
+                "At {} {}: {} as made{book}.",
                 show::length_number(s.place, Fine::Coarse, self.unit),
                 show::unit_sign(self.unit),
                 shop(s.play, self.unit),
-                shop(s.play_by_book, self.unit)
             )
         });
         said.collect::<Vec<_>>().join(" ")
@@ -153,16 +158,17 @@ impl<'a> Chart<'a> {
         d.text(from + p(1.0, 4.0), Anchor::Start, SMALL * 1.15, false, Of::Warn, words);
     }
 
-    /// Two standard uncertainties either way: about 95 in 100 (GUM, 6.3.3).
+    /// What the readings leave open of the play.
     fn bands(&self, d: &mut Drawing) {
-        let edge = |k: f64| self.travel.iter().map(move |(x, s)| self.within(*x, s.play() + s.u * k));
-        let band: Vec<_> = edge(2.0).chain(edge(-2.0).rev()).collect();
+        let point = |x: f64, play: Length| self.at(x, play.in_unit(self.unit));
+        let edge = |k: f64| self.travel.iter().map(move |(x, s)| point(*x, s.play() + s.u * k));
+        let band: Vec<_> = edge(BAND).chain(edge(-BAND).rev()).collect();
         if self.travel.len() > 1 {
             d.polygon(&band, None, Fill::Tint, Of::Part);
         }
         for s in &self.stations {
-            let reach = |k: f64| self.within(s.place.in_unit(self.unit), s.play + s.u_play * k);
-            let (low, high) = (reach(-2.0), reach(2.0));
+            let reach = |k: f64| point(s.place.in_unit(self.unit), s.play + s.u_play * k);
+            let (low, high) = (reach(-BAND), reach(BAND));
             d.line(low, high, Line::Narrow, Of::Part);
             for q in [low, high] {
                 d.line(q - p(1.2, 0.0), q + p(1.2, 0.0), Line::Narrow, Of::Part);
@@ -177,8 +183,17 @@ impl<'a> Chart<'a> {
     }
 
     /// The same along the travel.
-    fn spots(&self, get: fn(&Spot) -> Length) -> Vec<P> {
+    fn spots(&self, get: impl Fn(&Spot) -> Length) -> Vec<P> {
         self.travel.iter().map(|(x, s)| self.at(*x, get(s).in_unit(self.unit))).collect()
+    }
+
+    /// The play by the book that is so much more than that of the part made: along the travel, or at the places read.
+    fn by_book(&self, more: Length) -> Vec<P> {
+        if self.travel.len() > 1 {
+            return self.spots(|s| s.play() + more);
+        }
+        let at = |s: &Station| self.at(s.place.in_unit(self.unit), (s.play + more).in_unit(self.unit));
+        self.stations.iter().map(at).collect()
     }
 
     /// The curves, each with its name and its play at the last place; rings where it was read.
@@ -191,8 +206,13 @@ impl<'a> Chart<'a> {
             }
         };
         if let Some(last) = self.stations.last() {
-            let book = self.places(|s| s.play_by_book);
-            curve(&book, Line::Phantom, Of::Book, last.play_by_book, "by the book");
+            let end =
+                self.travel.last().filter(|_| self.travel.len() > 1).map_or(last.play, |(_, s)| s.play());
+            if let Some((tight, loose)) = self.fit.travelled.and_then(|t| t.by_book) {
+                for (more, name) in [(tight, "by the book, tight"), (loose, "by the book, loose")] {
+                    curve(&self.by_book(more), Line::Phantom, Of::Book, end + more, name);
+                }
+            }
             if let Some((_, end)) = self.travel.last().filter(|_| self.travel.len() > 1) {
                 curve(&self.spots(Spot::play), Line::Wide, Of::Part, end.play(), "to these sizes");
                 curve(&self.spots(|s| s.left), Line::Narrow, Of::Mate, end.left, "on left flanks");
@@ -201,11 +221,8 @@ impl<'a> Chart<'a> {
                 curve(&self.places(|s| s.play), Line::Wide, Of::Part, last.play, "to these sizes");
             }
         }
-        for (of, points) in [(Of::Book, self.places(|s| s.play_by_book)), (Of::Part, self.places(|s| s.play))]
-        {
-            for q in points {
-                d.circle(q, 0.9, Some(Line::Narrow), Fill::Paper, of);
-            }
+        for q in self.places(|s| s.play) {
+            d.circle(q, 0.9, Some(Line::Narrow), Fill::Paper, Of::Part);
         }
         d.levels(self.right() + 9.0, names);
     }

@@ -35,6 +35,10 @@ struct Panel {
 pub fn page(w: &mut Writer, job: &Job, whole: &Whole) {
     thread(w, job, whole);
     impossible(w, whole);
+    for text in whole.fit.result.iter().flat_map(|f| &f.beware) {
+        let words = runs(text, w.unit, false);
+        w.paper.notice("Before you cut", &words, Of::Part, 0.0);
+    }
     let unit = w.unit;
     let sizes = panel(w, whole, StageName::Fit, "Sizes to make", whole.fit.result.as_ref(), |f| {
         sizes(f, whole, unit)
@@ -156,7 +160,11 @@ fn sizes(fit: &Fit, whole: &Whole, unit: Unit) -> Vec<Fact> {
     let mut facts = vec![
         size(blank, fit.blank, Fine::Shop),
         size(bottom, fit.bottom, Fine::Shop),
-        size(pitch, fit.pitch_diameter, Fine::Shop),
+        if fit.upright() {
+            size("Width of the groove", fit.groove, Fine::Gauge)
+        } else {
+            size(pitch, fit.pitch_diameter, Fine::Shop)
+        },
         Fact {
             what: "Depth of groove, on the radius".to_owned(),
             value: value(&Value::Length(fit.depth, Fine::Shop), unit),
@@ -177,7 +185,14 @@ fn sizes(fit: &Fit, whole: &Whole, unit: Unit) -> Vec<Fact> {
     if let Some((tight, loose)) = fit.play_range() {
         let play = |l| Value::Length(l, Fine::Play);
         let book = fit.play_range_by_book().map(|(a, b)| value(&Value::Band(a, b, Fine::Play), unit));
-        let loose = format!("to {} at the loosest", value(&play(loose), unit));
+        let mut loose = format!("to {} at the loosest", value(&play(loose), unit));
+        // What the readings leave open is that of the play as it is cut: a nut that is set has the play it is set to.
+        if let Some(t) = fit.travelled.filter(|t| !t.is_set()) {
+            let (at, open) = (t.tightest.play(), t.tightest.u * 2.0);
+            let open = value(&Value::Band(at - open, at + open, Fine::Play), unit);
+            let lead = if fit.lead_not_counted { ", without the lead, which was not counted" } else { "" };
+            loose = format!("the readings leave it open from {open}{lead}; {loose}");
+        }
         facts.push(Fact {
             what: if fit.pressed.is_some() {
                 "Play on this mate once pressed in, at the tightest".to_owned()

@@ -52,7 +52,7 @@ pub fn fit(thread: Thread, part: Element, [blank, bottom, d2]: [f64; 3], groove:
             thickness: basic.p * 0.5 - mm(thin * t15),
             u_play: mm(0.004),
             play: mm(gap * t15),
-            play_by_book: mm((gap + 0.34) * t15),
+            play_by_book: Some(mm((gap + 0.34) * t15)),
         }
     };
     let s = if part == Element::Internal { -1.0 } else { 1.0 };
@@ -64,6 +64,7 @@ pub fn fit(thread: Thread, part: Element, [blank, bottom, d2]: [f64; 3], groove:
         right: mm(right),
         right_at: mm(from + 44.0),
         u: mm(0.004),
+        open_at: mm(from),
         u_lead: Length::ZERO,
     };
     Fit {
@@ -74,6 +75,7 @@ pub fn fit(thread: Thread, part: Element, [blank, bottom, d2]: [f64; 3], groove:
         blank: size(blank, blank - 0.03, blank + 0.05),
         bottom: size(bottom, bottom - 0.02, bottom + 0.3),
         pitch_diameter: size(d2, d2 - 0.02, d2 + 0.03),
+        groove: size(groove + 0.3, groove + 0.28, groove + 0.33),
         depth: mm((bottom - blank).abs() / 2.0),
         groove_bottom_width: mm(groove),
         groove_top_width: mm(groove + (bottom - blank).abs() * t15),
@@ -103,6 +105,8 @@ pub fn fit(thread: Thread, part: Element, [blank, bottom, d2]: [f64; 3], groove:
         expected: None,
         mate_wear: None,
         overload: None,
+        lead_not_counted: false,
+        beware: Vec::new(),
         pressed: None,
         body: Some(size(35.992, 35.984, 36.0)),
         stock: Some((mm(60.0), mm(56.0))),
