@@ -10,6 +10,8 @@ use flankwise_bench::report::{Fine, show};
 use flankwise_thread::{Element, Length, Unit};
 
 const HEIGHT: f64 = 106.0;
+/// Level from which words that stand over each other do not reach the caption.
+const BELOW_CAPTION: f64 = 32.0;
 /// Stretches shorter than this on paper, mm, have no room for a dimension: their callout tells their length.
 const LEAST_DIM: f64 = 9.0;
 /// The same for the bore.
@@ -368,7 +370,7 @@ fn screw(job: &Job, fit: &Fit, unit: Unit, room: f64) -> Drawing {
     }
     // The farther left a place is, the higher its words: no leader then crosses another.
     for (tip, y, ..) in &mut names {
-        *y = top - (x_text - tip.x) * 0.2;
+        *y = top.max(BELOW_CAPTION) - (x_text - tip.x) * 0.2;
     }
     d.callouts(x_text, names);
     if fit.steps.is_empty() {
