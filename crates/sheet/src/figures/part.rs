@@ -10,8 +10,14 @@ use flankwise_bench::report::{Fine, show};
 use flankwise_thread::{Element, Length, Unit};
 
 const HEIGHT: f64 = 106.0;
+/// Level from which words that stand over each other do not reach the caption.
+const BELOW_CAPTION: f64 = 32.0;
 /// Stretches shorter than this on paper, mm, have no room for a dimension: their callout tells their length.
 const LEAST_DIM: f64 = 9.0;
+/// The same for the bore.
+const LEAST_BORE: f64 = 16.0;
+/// The same for a dimension with a word before its number.
+const LEAST_NAMED: f64 = 22.0;
 
 /// Section of the nut, or side view of the screw: thread, body with its limits, flange, steps, holes, keyways, relief.
 /// None for a nut whose body is not known, or too small for its thread.
@@ -53,7 +59,7 @@ fn nut(job: &Job, fit: &Fit, unit: Unit, room: f64) -> Option<Drawing> {
     }
     let radius_at = |x: f64| radius_at(&stretches, x);
     let high = stretches.iter().map(|s| s.diameter.to_mm() / 2.0).fold(0.0, f64::max);
-    let scale = Scale::largest(whole, 2.0 * high, room, 62.0);
+    let scale = Scale::largest(whole, 2.0 * high, room, 70.0);
     let k = scale.factor;
     d.caption(&title, &format!("section, scale {scale}, {}", sizes_in(unit)));
     d.about = format!(
@@ -104,20 +110,21 @@ fn nut(job: &Job, fit: &Fit, unit: Unit, room: f64) -> Option<Drawing> {
     let top = at(0.0, high).y;
     let low = at(0.0, -high).y;
     d.dim_h(at(0.0, -radius_at(0.0)), at(whole, -radius_at(whole)), low + 14.0, coarse(Length::mm(whole)));
-    let name = format!("thread {}", coarse(fit.length));
-    d.dim_h(at(0.0, -r_bore), at(thread, -r_bore), low + 7.0, name);
+    if thread * k > LEAST_NAMED {
+        let name = format!("thread {}", coarse(fit.length));
+        d.dim_h(at(0.0, -r_bore), at(thread, -r_bore), low + 7.0, name);
+    }
     if let Some(flange) = stretches.iter().find(|s| s.what == What::Flange) {
         let (from, to, r) = (flange.from.to_mm(), flange.to.to_mm(), flange.diameter.to_mm() / 2.0);
         d.dim_h(at(from, r), at(to, r), top - 4.0, coarse(flange.length()));
         let words = format!("Ø{}", coarse(flange.diameter));
         d.dim_v(at(from, r), at(from, -r), at(0.0, 0.0).x - 26.0, words);
     }
-    d.dim_v(
-        at(0.0, r_bore),
-        at(0.0, -r_bore),
-        at(0.0, 0.0).x - 10.0,
-        format!("Ø{}", shop(fit.blank.aim, unit)),
-    );
+    // A bore too small on paper for its words has them at the side only.
+    if 2.0 * r_bore * k > LEAST_BORE {
+        let words = format!("Ø{}", shop(fit.blank.aim, unit));
+        d.dim_v(at(0.0, r_bore), at(0.0, -r_bore), at(0.0, 0.0).x - 10.0, words);
+    }
 
     let x_text = at(whole, 0.0).x + 12.0;
     let out = match fit.body {
@@ -131,7 +138,7 @@ fn nut(job: &Job, fit: &Fit, unit: Unit, room: f64) -> Option<Drawing> {
     }
     names.extend(step_names(fit, &stretches, &at, unit));
     let tip = at(thread * 0.7, r_bore);
-    names.push((tip, at(0.0, r_bore * 0.6).y, Of::Part, fit.thread.to_string()));
+    names.push((tip, at(0.0, r_bore * 0.6).y, Of::Part, thread_words(fit, thread * k, unit)));
     let tip = at(thread * 0.85, -r_bore);
     names.push((tip, at(0.0, -r_bore * 0.1).y, Of::Part, format!("bore Ø{}", limits(fit.blank, unit))));
     if let Some(across) = fit.relief_diameter.filter(|_| relief > 0.0) {
@@ -155,6 +162,14 @@ fn nut(job: &Job, fit: &Fit, unit: Unit, room: f64) -> Option<Drawing> {
     d.callouts(x_text, names);
     d.trim();
     Some(d)
+}
+
+/// The thread in words, with its length where `drawn` mm of paper have no room for that as a dimension.
+fn thread_words(fit: &Fit, drawn: f64, unit: Unit) -> String {
+    if drawn > LEAST_NAMED {
+        return fit.thread.to_string();
+    }
+    format!("{}, {} long", fit.thread, show::length_number(fit.length, Fine::Coarse, unit))
 }
 
 /// Radius of the outside at a place; the smaller where two meet.
@@ -294,9 +309,10 @@ fn screw(job: &Job, fit: &Fit, unit: Unit, room: f64) -> Drawing {
     }
     d.line(at(0.0, 0.0) - p(4.0, 0.0), at(whole, 0.0) + p(4.0, 0.0), Line::Centre, Of::Note);
     let low = at(0.0, -high).y;
-    for s in
-        stretches.iter().filter(|s| s.length().to_mm() * view.scale > LEAST_DIM || s.what == What::Thread)
-    {
+    for s in stretches.iter().filter(|s| {
+        let least = if s.what == What::Thread { LEAST_NAMED } else { LEAST_DIM };
+        s.length().to_mm() * view.scale > least
+    }) {
         let words = if s.what == What::Thread {
             format!("thread {}", coarse(s.length()))
         } else {
@@ -312,7 +328,8 @@ fn screw(job: &Job, fit: &Fit, unit: Unit, room: f64) -> Drawing {
     let x_text = at(whole, 0.0).x + 10.0;
     let top = at(0.0, high).y - 5.0;
     let along = |share: f64| start + (end - start) * share;
-    let mut names = vec![(at(along(0.6), r), top, Of::Part, fit.thread.to_string())];
+    let words = thread_words(fit, (end - start) * view.scale, unit);
+    let mut names = vec![(at(along(0.6), r), top, Of::Part, words)];
     names.push((at(along(0.8), r), top, Of::Part, format!("outside Ø{}", limits(fit.blank, unit))));
     let words = format!("root Ø{}", limits(fit.bottom, unit));
     names.push((at(along(0.9), r_root), top, Of::Part, words));
@@ -353,7 +370,7 @@ fn screw(job: &Job, fit: &Fit, unit: Unit, room: f64) -> Drawing {
     }
     // The farther left a place is, the higher its words: no leader then crosses another.
     for (tip, y, ..) in &mut names {
-        *y = top - (x_text - tip.x) * 0.2;
+        *y = top.max(BELOW_CAPTION) - (x_text - tip.x) * 0.2;
     }
     d.callouts(x_text, names);
     if fit.steps.is_empty() {
