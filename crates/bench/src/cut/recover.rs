@@ -265,7 +265,7 @@ fn wrong_mark(course: &Course<'_>, lathe: &Lathe, here: &Place) -> Vec<Step> {
                     .v(shop((free * (1.0 / course.mean_tan)).min(course.full)))
                     .s("."),
                 None => text.s("."),
-                _ => text.s(": no wrong track disappears in it."),
+                Some(_) => text.s(": no wrong track disappears in it."),
             }));
             if !others.is_empty() {
                 steps.push(Step::new(
