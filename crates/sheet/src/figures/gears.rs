@@ -8,8 +8,8 @@ use flankwise_bench::report::{Fine, Value, show};
 use flankwise_bench::setup::{Layout, Seat, Setup, Train};
 use flankwise_thread::{Length, Unit};
 
-/// Height of the view, at most.
-const VIEW: f64 = 66.0;
+/// Height of the view, at most: on a sheet, and where the list stands below.
+const VIEW: (f64, f64) = (46.0, 66.0);
 /// Width kept for the list of gears.
 const LIST: f64 = 62.0;
 const TOP: f64 = 10.0;
@@ -37,11 +37,11 @@ pub fn gear_train(setup: &Setup, job: &Job, unit: Unit, width: f64) -> Option<Dr
     let high = |f: fn(P) -> f64| held.iter().map(|(c, r)| f(*c) + r).fold(f64::NEG_INFINITY, f64::max);
     let (x0, x1, y0, y1) = (low(|q| q.x), high(|q| q.x), low(|q| q.y), high(|q| q.y));
     let beside = width >= WIDTH;
-    let room = if beside { width - LIST } else { width };
-    let k = scale((room - 4.0) / (x1 - x0), VIEW / (y1 - y0));
+    let (room, view) = if beside { (width - LIST, VIEW.0) } else { (width, VIEW.1) };
+    let k = scale((room - 4.0) / (x1 - x0), view / (y1 - y0));
     let at = |q: P| p(2.0 + (q.x - x0) * k, TOP + (q.y - y0) * k);
 
-    let mut d = Drawing::new("gear-train", "Change gears", width, TOP + VIEW);
+    let mut d = Drawing::new("gear-train", "Change gears", width, TOP + view);
     d.about = train.words();
     let lead = show::value(&Value::Length(train.lead, Fine::Gauge), unit);
     let error = show::value(&Value::Ppm(train.error_ppm), Unit::Mm);
