@@ -44,7 +44,11 @@ impl Fit {
             .v(Value::Length(self.bottom.aim, Fine::Shop))
             .s(", pitch diameter ")
             .v(Value::Length(self.pitch_diameter.aim, Fine::Shop))
-            .s(if self.pressed.is_some() { ", all before it is pressed in." } else { "." });
+            .s(match self.making {
+                Making::Bought => ", each in the middle of the standard's limits.",
+                _ if self.pressed.is_some() => ", all before it is pressed in.",
+                _ => ".",
+            });
         if let Some((least, most)) = self.play_range() {
             text = text
                 .s(if self.pressed.is_some() { " Once pressed in, axial" } else { " Axial" })
