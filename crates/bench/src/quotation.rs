@@ -82,7 +82,7 @@ pub fn closing(job: &Job, fit: Option<&Fit>) -> String {
     } else if fit.is_some_and(|f| f.travelled.is_some()) {
         format!("The {part} is made for the {mate} that was measured and holds for that one.")
     } else {
-        format!("The {mate}'s thread was not measured all round: the sizes are the standard's.")
+        format!("The {mate}'s flanks were not measured: the sizes are the standard's.")
     };
     format!(
         "{sizes} Where a load could fall on someone if the thread failed, have a licensed practitioner look at it, and follow your local codes."
@@ -482,7 +482,7 @@ impl Quotation {
                 ("what", "what"),
                 ("price", "price"),
                 ("days", "working days"),
-                ("again", "made again"),
+                ("again", if self.pieces > 1 { "one made again" } else { "made again" }),
                 ("play", "play"),
                 ("remarks", "to know"),
             ]),

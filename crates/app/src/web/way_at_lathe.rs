@@ -60,6 +60,8 @@ impl<'a> WayAtLathe<'a> {
     /// The view, with what was refused, if anything was.
     pub fn view(&self, job: &JobHead, told: Option<&str>) -> Markup {
         let (done, total) = (self.done, self.steps.len());
+        // The focus scrolls to its button: not past a step whose cautions fill the screen.
+        let brief = self.steps.get(done).is_none_or(|(_, step)| step.cautions.is_empty());
         html! {
             div.lathe data-job=(job.id) data-revision=(job.revision) data-at=(done) {
                 p.note.warning #told role="alert" hidden[told.is_none()] { (told.unwrap_or_default()) }
@@ -67,7 +69,7 @@ impl<'a> WayAtLathe<'a> {
                 form.steps method="post" {
                     input type="hidden" name="at" value=(done);
                     button.back name="act" value="back" disabled[done == 0] { "Take back" }
-                    button.done name="act" value="done" disabled[done == total] autofocus {
+                    button.done name="act" value="done" disabled[done == total] autofocus[brief] {
                         (if done == total { "Finished" } else { "Done — next" })
                     }
                 }

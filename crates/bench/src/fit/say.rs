@@ -48,7 +48,11 @@ impl Fit {
                 Fine::Shop,
             ))
             .s(if self.upright() { " wide" } else { "" })
-            .s(if self.pressed.is_some() { ", all before it is pressed in." } else { "." });
+            .s(match self.making {
+                Making::Bought => ", each in the middle of the standard's limits.",
+                _ if self.pressed.is_some() => ", all before it is pressed in.",
+                _ => ".",
+            });
         if let Some((least, most)) = self.play_range() {
             text = text
                 .s(if self.pressed.is_some() { " Once pressed in, axial" } else { " Axial" })
