@@ -19,6 +19,8 @@ const GROWN: f64 = 0.2;
 /// A ridge thicker than basic by this share of the pitch, a tenth of its thickness, is not one of this thread: plating
 /// and burrs stay below (chosen here).
 const FAT: f64 = 0.05;
+/// And no burr raises a flank by more (chosen here).
+const BURR: Length = Length::mm(0.1);
 /// The lead may be off by this share of the pitch over the length of thread before the part needs more room than its
 /// ridge has metal.
 const ASTRAY: f64 = 0.25;
@@ -79,7 +81,7 @@ fn of_element(evidence: &Evidence, element: Element, thread: &Thread, basic: &Ba
     }
     let odd = seen.seen.iter().find(|s| {
         let slack = s.u_missing * 3.0;
-        s.missing - slack >= p / 2.0 || s.missing + slack <= -(p * FAT)
+        s.missing - slack >= p / 2.0 || s.missing + slack <= -(p * FAT).max(BURR)
     })?;
     let text = Text::from(format!("the {}'s thread was read at ", word(element)));
     let k = play::slope(basic.flank_leading, basic.flank_trailing);

@@ -224,9 +224,9 @@ pub(super) fn judge(sized: &Sized, mate: &Mate, basic: &Basic, aside: &mut Aside
             Note::warning(
                 Text::from("At these sizes ")
                     .v(Value::Share(sized.missing / (basic.p / 2.0)))
-                    .s(format!(" of the {}'s thread, of its thickness at the pitch line, is gone before anything is worn: play of ", word(sized.part)))
+                    .s(format!(" of the {}'s thread, of its thickness at the pitch line, is gone before anything is worn, with a play of ", word(sized.part)))
                     .v(Value::Length(sized.wanted, Fine::Shop))
-                    .s(" is asked for, and the rest is what the readings of the mate ask."),
+                    .s(" wanted on this mate."),
             )
             .field("make.play"),
         );
