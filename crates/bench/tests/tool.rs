@@ -307,7 +307,7 @@ length = 60
 through = true
 material = "steel-mild"
 [[bar]]
-size = 20
+size = 32
 length = 200
 front_lengths = [76]
 front_sizes = [12]

@@ -454,6 +454,7 @@ fn a_bar_pressed_down_is_warned_of() {
 fn between_the_ends_of_damping_chatter_is_left_open() {
     let mut job = demo();
     job.bars = vec![round(Length::mm(8.0), 250.0)];
+    job.grind.stick_out = Some(Length::mm(110.0));
     let (outcome, t) = cut_of(&job);
     assert!(t.bars.iter().all(|b| !b.words.contains("chatter")), "{:?}", t.bars[0].words);
     let outlook = outcome.result.as_ref().and_then(|c| c.chatter.as_ref()).expect("judged").outlook;

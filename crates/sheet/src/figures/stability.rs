@@ -77,16 +77,9 @@ pub fn stability(cut: &Cut, unit: Unit, width: f64) -> Option<Drawing> {
     for (l, of, _) in &levels {
         d.line(p(left, y(l.to_mm())), p(left + w, y(l.to_mm())), Line::Narrow, *of);
     }
-    for width in ticks(low, top) {
+    for (width, words) in ticks(low, top, unit) {
         d.line(p(left - 1.5, y(width)), p(left, y(width)), Line::Narrow, Of::Note);
-        d.text(
-            p(left - 2.5, y(width) + 1.0),
-            Anchor::End,
-            SMALL * 1.15,
-            false,
-            Of::Note,
-            fine(Length::mm(width)),
-        );
+        d.text(p(left - 2.5, y(width) + 1.0), Anchor::End, SMALL * 1.15, false, Of::Note, words);
     }
     let mut names: Vec<_> = levels
         .into_iter()
@@ -135,11 +128,16 @@ pub fn stability(cut: &Cut, unit: Unit, width: f64) -> Option<Drawing> {
     Some(d)
 }
 
-/// Round widths from `low` to `top` millimetres: ones, twos and fives.
-fn ticks(low: f64, top: f64) -> Vec<f64> {
-    let (first, last) = (low.log10().floor() as i32, top.log10().ceil() as i32);
-    let all = (first..=last).flat_map(|e| [1.0, 2.0, 5.0].map(|k| k * 10f64.powi(e)));
-    all.filter(|w| *w > low && *w < top).collect()
+/// Widths from `low` to `top` millimetres that are round in the reader's unit, in mm and in words: ones, twos and fives.
+fn ticks(low: f64, top: f64, unit: Unit) -> Vec<(f64, String)> {
+    let mm = match unit {
+        Unit::Mm => 1.0,
+        Unit::Inch => Length::inch(1.0).to_mm(),
+    };
+    let (first, last) = ((low / mm).log10().floor() as i32, (top / mm).log10().ceil() as i32);
+    let all = (first..=last).flat_map(|e| [1.0, 2.0, 5.0].map(|k| (k * 10f64.powi(e), (-e).max(0) as usize)));
+    let said = all.map(|(width, places)| (width * mm, format!("{width:.places$}")));
+    said.filter(|(w, _)| *w > low && *w < top).collect()
 }
 
 /// Waves in a turn at the fastest speed drawn, at most: from there down single lobes are seen.
