@@ -9,9 +9,6 @@ use crate::report::{Fine, Need, Note, Text, Value};
 use flankwise_thread::wires::{self, Groove};
 use flankwise_thread::{Element, Length, Source};
 
-/// Band on the play where flanks are upright and the pitch diameter says nothing of it.
-const UPRIGHT_BAND: Length = Length::mm(0.015);
-
 /// The plan, with what is lacking for it.
 pub(super) struct Plan {
     /// What is made.
@@ -77,8 +74,8 @@ pub(super) fn instrument_words(instrument: Instrument) -> &'static str {
     }
 }
 
-/// Limits of play at the tightest place, and the place: what the limits of the pitch diameter make of it, while the part
-/// is not pressed in.
+/// Limits of play at the tightest place, and the place: what the limits of the pitch diameter make of it, on upright flanks
+/// those of the groove's width, while the part is not pressed in.
 pub(super) fn play_limits(fit: &Fit) -> Option<(Size, Length)> {
     let tightest = fit.travelled?.tightest;
     let k = slope(fit);
@@ -87,7 +84,7 @@ pub(super) fn play_limits(fit: &Fit) -> Option<(Size, Length)> {
     let (less, more) = match (fit.part, by_book) {
         _ if fit.making == Making::Cast => (tightest.play(), tightest.play()),
         (_, Some((tight, loose))) => (-tight, loose),
-        _ if k <= 1e-9 => (UPRIGHT_BAND, UPRIGHT_BAND),
+        _ if k <= 1e-9 => (fit.groove.aim - fit.groove.min, fit.groove.max - fit.groove.aim),
         (Element::Internal, None) => ((d2.aim - d2.min) * k, (d2.max - d2.aim) * k),
         (Element::External, None) => ((d2.max - d2.aim) * k, (d2.aim - d2.min) * k),
     };
@@ -97,8 +94,7 @@ pub(super) fn play_limits(fit: &Fit) -> Option<(Size, Length)> {
 
 /// Limits of the groove's width where the flanks are upright: wider by so much is more play by as much.
 pub(super) fn groove_width(fit: &Fit) -> Option<Size> {
-    let aim = fit.groove_bottom_width;
-    (slope(fit) <= 1e-9).then(|| Size { aim, min: aim - UPRIGHT_BAND, max: aim + UPRIGHT_BAND })
+    (slope(fit) <= 1e-9).then_some(fit.groove)
 }
 
 /// The same once it is pressed in: least where the press fit is at its tightest, most where it is at its lightest.
