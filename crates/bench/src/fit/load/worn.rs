@@ -60,9 +60,10 @@ pub(super) fn wear(case: &Case, make: &Make, aside: &mut Aside) -> Option<Block>
     if out < soon {
         let text =
             Text::from("A fifth of the nut's ridge, where such a nut is out of use, may be worn off after ")
-                .v(Value::Number(out, 0))
-                .s(" turns under this load, and all of it after ")
-                .v(Value::Number(gone, 0));
+                .v(Value::Number(out / 1000.0, 1))
+                .s(" thousand turns under this load, and all of it after ")
+                .v(Value::Number(gone / 1000.0, 1))
+                .s(" thousand");
         let text = match make.run.turns_per_day {
             Some(turns) => text
                 .s(": ")
