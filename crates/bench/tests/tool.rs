@@ -342,7 +342,7 @@ fn the_holder_is_clear_of_the_work_when_the_carriage_stands() {
     }
     assert!(past[0] > Length::mm(14.0), "more than two leads: {past:?}");
     // A stick-out fixed too short is refused, with the length that is needed.
-    let text = LONG_RUN.replace("[lathe]", "[grind]\nstick_out = 79\n[lathe]");
+    let text = LONG_RUN.replace("[lathe]", "[grind]\nstick_out = 70\n[lathe]");
     let whole = flankwise_bench::work(&flankwise_bench::job::read(&text).expect("a job"));
     let said = impossible(&whole.tool);
     assert!(said.iter().any(|s| s.contains("the holder would hit the work")), "{said:?}");

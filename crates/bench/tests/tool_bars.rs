@@ -421,7 +421,9 @@ fn a_bit_with_two_flanks_is_judged_by_both() {
     let (right, _) = of(Some(basic.flank_leading), 1.0);
     assert!(right.acceptable && right.bears == Bears::Everywhere, "{right:?}");
     let (turned, _) = of(Some(basic.flank_trailing), 1.0);
-    assert!(!turned.acceptable && !of(None, 1.0).0.acceptable);
+    assert!(!turned.acceptable);
+    let (unsaid, said) = of(None, 1.0);
+    assert!(!unsaid.acceptable && said.contains("chuck_flank"), "{said}");
     let widest = tool::work(&f, &demo()).result.expect("a tool").tip_width.max.to_mm();
     let (wide, said) = of(Some(basic.flank_leading), widest + 0.03);
     assert!(!wide.acceptable && said.contains("0.030 mm wider than may be"), "{said}");

@@ -79,7 +79,7 @@ const SAME: f64 = 0.01;
 /// The bits of the job, then tools of the neighbouring angles. `widest` is the widest tip that may be ground.
 pub fn look(fit: &Fit, basic: &Basic, widest: Length, bits: &[Bit], duty: Duty) -> Vec<NearTool> {
     let included = (basic.flank_leading + basic.flank_trailing).to_deg();
-    let alike = (basic.flank_leading - basic.flank_trailing).abs() < Angle::deg(SAME);
+    let alike = same(basic.flank_leading, basic.flank_trailing);
     let mut found: Vec<NearTool> = bits
         .iter()
         .enumerate()
@@ -99,6 +99,11 @@ pub fn look(fit: &Fit, basic: &Basic, widest: Length, bits: &[Bit], duty: Duty) 
     });
     found.extend(neighbours.map(|a| near(fit, basic, format!("{a}° tool"), [Angle::deg(a * 0.5); 2], duty)));
     found
+}
+
+/// Whether two included angles are the same.
+pub fn same(a: Angle, b: Angle) -> bool {
+    (a - b).abs() < Angle::deg(SAME)
 }
 
 /// Flank angles of a bit on the chuck's and on the tailstock's side.

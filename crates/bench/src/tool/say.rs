@@ -441,16 +441,23 @@ fn plain_figures(tool: &Tool, fit: &Fit, gap_allowed: Length) -> (Text, Vec<Figu
 /// A warning for a bit of the job that will not do.
 pub(super) fn near_notes(tool: &Tool) -> Vec<Note> {
     let bad = tool.near.iter().filter(|n| n.on_hand && !n.acceptable);
+    let (chuck, tailstock) = (tool.ground.groove.chuck, tool.ground.groove.tailstock);
+    // The angle is right as a whole: it may be how the flanks share it that nobody has said.
+    let shared = |n: &NearTool| chuck != tailstock && near::same(n.angle, chuck + tailstock);
     bad.map(|n| {
         let words = match n.too_wide {
             Some(over) => Text::new()
                 .s(format!("{}: its tip is ", n.name))
                 .v(Value::Length(over, Fine::Gauge))
                 .s(" wider than may be. Stone it narrower by as much, or grind another."),
-            _ => Text::new()
+            None => Text::new()
                 .s(format!("{}: the flanks would bear on ", n.name))
                 .v(Value::Share(n.share))
-                .s(" of their height only. Grind another."),
+                .s(if shared(n) {
+                    " of their height only. If it is ground to this thread's two flanks, say so (chuck_flank); else grind another."
+                } else {
+                    " of their height only. Grind another."
+                }),
         };
         Note::warning(words).field("bit").source(near::ACCEPTED)
     })
