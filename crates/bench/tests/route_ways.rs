@@ -642,7 +642,16 @@ fn a_bought_nut_is_proved_by_the_book() {
 
 fn made_reading(feature: MadeFeature, value: Length) -> MadeReading {
     let instrument = Instrument::TelescopingGauge;
-    MadeReading { feature, value, wire: None, instrument, count: None, after: None, uncertainty: None }
+    MadeReading {
+        feature,
+        value,
+        wire: None,
+        instrument,
+        count: None,
+        start: None,
+        after: None,
+        uncertainty: None,
+    }
 }
 
 /// Oil-hardening steel grows by 0.0015 of each length (its maker's data sheet): over 44 mm 0.066 mm of lead. The teeth are

@@ -72,6 +72,8 @@ fn cast(fit: &Fit) -> Fit {
 
 /// Opens the groove by so much along the axis, and with it the play wherever it is said.
 fn open(fit: &mut Fit, by: Length) {
+    let groove = fit.groove;
+    fit.groove = Size { aim: groove.aim + by, min: groove.min + by, max: groove.max + by };
     fit.groove_bottom_width += by;
     fit.groove_top_width += by;
     let wider = |spot: &mut Spot| *spot = spot.opened(by);
