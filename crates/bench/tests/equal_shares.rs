@@ -23,7 +23,7 @@ fn alike_to_a_tenth_of_a_micrometre_with_the_nested_search() {
         let thread: Thread = designation.parse().unwrap_or_else(|e| panic!("{e}"));
         for part in [Element::Internal, Element::External] {
             let groove = section(&thread, part);
-            let half = Angle::atan(groove.mean_tan);
+            let half = Angle::atan(groove.mean_tan());
             for (material, share) in [("steel-mild", 0.0), ("bronze-c93200", 0.5), ("acetal", 0.97)] {
                 let kienzle = kienzle(material);
                 let lean = Angle::atan((half * share).tan());

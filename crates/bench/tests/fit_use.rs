@@ -398,9 +398,9 @@ fn a_buttress_thread_holds_or_runs_back_by_its_load_flank() {
     assert!(says(&whole.fit, NoteKind::Remark, "taken to press on the flank of 3°"));
 }
 
-/// S 60x9 at d2 = 53.25, 60 kN: cos 3° tan φ = 0.0537, so a margin of 0.10/0.0537 = 1.86; T = 1597.5 · (0.16 + 0.0537)/(0.9986
-/// - 0.0086) = 345 N·m up, 73.6 N·m hold it. With a collar of 80 mm at 0.17 another 408 N·m: the core bears 753 N·m and
-/// 60 kN, as in Shigley's example 8-1, 85.3 N/mm² at 44.38 mm.
+/// S 60x9 at d2 = 53.25, 60 kN: cos 3° tan φ = 0.0537, so a margin of 0.10/0.0537 = 1.86; to raise it takes
+/// 1597.5 · (0.16 + 0.0537)/(0.9986 - 0.0086) = 345 N·m, and 73.6 N·m hold it. A collar of 80 mm at 0.17 adds 408 N·m: the
+/// core bears 753 N·m and 60 kN, as in Shigley's example 8-1, 85.3 N/mm² at 44.38 mm.
 #[test]
 fn the_core_bears_the_whole_torque() {
     let make = "length = \"100 mm\"\nmaterial = \"bronze-c95400\"\nmate_material = \"steel-medium-carbon\"\nload = \"60 kN\"\n[make.run]\n";

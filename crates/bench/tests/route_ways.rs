@@ -648,7 +648,7 @@ fn made_reading(feature: MadeFeature, value: Length) -> MadeReading {
         wire: None,
         instrument,
         count: None,
-        start: None,
+        start: 1,
         after: None,
         uncertainty: None,
     }
