@@ -136,10 +136,18 @@ pub fn opens(lathe: &Lathe, lead: Length) -> bool {
     let screw = lathe.lead_screw.length;
     let whole = |turns: f64| (turns - turns.round()).abs() < 1e-6;
     let dial = lathe.thread_dial.filter(|d| d.teeth > 0 && d.marks > 0);
-    let longest = dial.map_or(LONGEST_SHIFT_MM, |d| (screw * f64::from(d.teeth)).to_mm());
+    let turns: Vec<Length> = dial
+        .map(|d| d.teeth)
+        .into_iter()
+        .chain(dial.iter().flat_map(|_| lathe.dial_gears.iter().copied()))
+        .map(|teeth| screw * f64::from(teeth))
+        .collect();
+    let longest = turns.iter().map(|turn| turn.to_mm()).fold(LONGEST_SHIFT_MM, f64::max);
     let leads = 1..=(longest / lead.to_mm() + 1e-6) as u32;
     let mut shifts = leads.map(|k| lead * f64::from(k)).filter(|shift| whole(*shift / screw));
-    lathe.half_nuts && shifts.next().is_some_and(|shift| dial.is_none_or(|_| whole(longest / shift.to_mm())))
+    let served =
+        |shift: Length| shift.to_mm() <= LONGEST_SHIFT_MM || turns.iter().any(|turn| whole(*turn / shift));
+    lathe.half_nuts && shifts.next().is_some_and(served)
 }
 
 /// How the part is held for its thread.

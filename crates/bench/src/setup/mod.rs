@@ -90,11 +90,16 @@ impl Setup {
     }
 
     /// How far past the end of the thread the front of the tool comes at most: until the carriage stands, by the tool's
-    /// own width more, and no farther than the room there is. None where every pass ends outside the work.
+    /// own width more, and no farther than the room there is. None where every pass ends outside the work, and where
+    /// neither speed nor room is known.
     pub fn past_the_end(&self, fit: &Fit, job: &Job) -> Option<Length> {
         let ends_outside = self.cut_outwards && self.half_nuts != HalfNuts::KeepClosed;
-        let stands = self.overrun? + fit.groove_top_width;
-        (!ends_outside).then(|| job.cutting.room.map_or(stands, |room| stands.min(room)))
+        let stands = self.overrun.map(|overrun| overrun + fit.groove_top_width);
+        let farthest = match (stands, job.cutting.room) {
+            (Some(stands), Some(room)) => Some(stands.min(room)),
+            (stands, room) => stands.or(room),
+        };
+        farthest.filter(|_| !ends_outside)
     }
 }
 

@@ -49,7 +49,11 @@ pub fn stability(cut: &Cut, unit: Unit, width: f64) -> Option<Drawing> {
     let top = shown.iter().copied().fold(low, f64::max) * 2.5;
     let (n0, n1) = span(chatter);
     let narrow = width < WIDTH;
-    let (left, right) = if narrow { (13.0, 39.0) } else { (22.0, 58.0) };
+    let level = |(l, _, name): &(Length, Of, String)| format!("{} {name}", shop(*l, unit));
+    let any_speed = hardest.at_any_speed.surely.map(|any| (any, format!("{} at any speed", fine(any))));
+    let words = levels.iter().map(level).chain(any_speed.iter().map(|(_, words)| words.clone()));
+    let longest = words.map(|words| font::width(&words, false, TEXT)).fold(0.0, f64::max);
+    let (left, right) = (if narrow { 13.0 } else { 22.0 }, longest + 7.0);
     let (w, h) = (width - left - right, HEIGHT - TOP - BOTTOM);
     let x = |rpm: f64| left + (rpm / n0).ln() / (n1 / n0).ln() * w;
     let y = |mm: f64| TOP + (1.0 - (mm.clamp(low, top) / low).ln() / (top / low).ln()) * h;
@@ -81,14 +85,12 @@ pub fn stability(cut: &Cut, unit: Unit, width: f64) -> Option<Drawing> {
         d.line(p(left - 1.5, y(width)), p(left, y(width)), Line::Narrow, Of::Note);
         d.text(p(left - 2.5, y(width) + 1.0), Anchor::End, SMALL * 1.15, false, Of::Note, words);
     }
-    let mut names: Vec<_> = levels
-        .into_iter()
-        .map(|(l, of, name)| (p(left + w + 1.0, y(l.to_mm())), of, format!("{} {name}", shop(l, unit))))
-        .collect();
-    if let Some(any) = hardest.at_any_speed.surely {
+    let mut names: Vec<_> =
+        levels.iter().map(|l| (p(left + w + 1.0, y(l.0.to_mm())), l.1, level(l))).collect();
+    if let Some((any, words)) = any_speed {
         let at = y(any.to_mm());
         d.line(p(left, at), p(left + w, at), Line::Centre, Of::Tool);
-        names.push((p(left + w + 1.0, at), Of::Tool, format!("{} at any speed", fine(any))));
+        names.push((p(left + w + 1.0, at), Of::Tool, words));
     }
     d.levels(left + w + 5.0, names);
 
