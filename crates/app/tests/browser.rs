@@ -331,10 +331,9 @@ impl Bench {
 
     async fn touch(&self, css: &str) {
         self.rest().await;
-        let el = self.find(css).await;
-        el.scroll_into_view().await.expect("in view");
-        self.script("scrollBy(0, -120)").await; // out from under the bar
-        el.click().await.expect("clicked");
+        // In the middle, out from under the bar.
+        self.script(&format!("document.querySelector(`{css}`).scrollIntoView({{block: 'center'}})")).await;
+        self.find(css).await.click().await.expect("clicked");
     }
 }
 
