@@ -58,10 +58,10 @@ impl Bench {
         self.driver.query(By::Css(css)).first().await.unwrap_or_else(|e| panic!("{css}: {e}"))
     }
 
-    /// The element's text; taken again where the view is put anew just then.
+    /// The element's text, folded away or not; taken again where the view is put anew just then.
     async fn text(&self, css: &str) -> String {
         for _ in 0..50 {
-            if let Ok(text) = self.find(css).await.text().await {
+            if let Ok(Some(text)) = self.find(css).await.prop("textContent").await {
                 return text;
             }
             tokio::time::sleep(Duration::from_millis(100)).await;
@@ -74,7 +74,7 @@ impl Bench {
         let mut seen = String::new();
         for _ in 0..150 {
             if let Ok(el) = self.driver.find(By::Css(css)).await {
-                seen = el.text().await.unwrap_or_default();
+                seen = el.prop("textContent").await.ok().flatten().unwrap_or_default();
                 if seen.contains(part) {
                     return;
                 }
@@ -237,15 +237,15 @@ async fn the_demo_is_followed_from_reading_to_sheet_on_a_phone() {
     b.assert_usable(390).await;
 
     // On a phone the answers follow each other; the tables are a touch away, and stay open while values are typed.
-    assert!(!b.text("#say-fit").await.contains("pitch diameter, permitted"));
+    let open = "return document.querySelector('#say-fit > details.block').open";
+    assert_eq!(b.script(open).await, serde_json::json!(false));
     b.touch("#say-fit > details.block > summary").await;
-    assert!(b.text("#say-fit").await.contains("pitch diameter, permitted"));
+    assert_eq!(b.script(open).await, serde_json::json!(true));
     b.fill("make.play", "0.06 mm").await;
     b.wait_for("#say-fit .answer", "0.06 mm").await;
-    assert!(b.text("#say-fit").await.contains("pitch diameter, permitted"));
+    assert_eq!(b.script(open).await, serde_json::json!(true));
     b.fill("make.play", "0.04 mm").await;
     b.wait_for("#say-fit .answer", "0.04 mm").await;
-    b.unfold().await;
     assert!(b.text("#say-evidence").await.contains("21.86"));
 
     // Stages to the right of it all have an answer.
@@ -580,8 +580,7 @@ async fn two_tablets_on_one_job_overwrite_nothing() {
 
     // The page shows what was merged in.
     for (name, value) in [("make.length", "41 mm"), ("make.relief", "9 mm"), ("make.play", "0.05 mm")] {
-        let el = b.find(&format!("[name='{name}']")).await;
-        assert_eq!(el.value().await.expect("a value").as_deref(), Some(value), "{name}");
+        b.wait_for_value(name, value).await;
     }
 
     // Both change one field: this one is told, and chooses.
@@ -610,10 +609,10 @@ async fn two_threads_are_compared_on_a_phone_and_at_a_desk() {
         b.open("/").await;
         b.find("form[action='/jobs/demo'] button").await.click().await.expect("clicked");
         b.wait_for("h1", "Board shear").await;
-        let link = b.find("#say-identity td.link a").await;
-        link.scroll_into_view().await.expect("in view");
+        b.unfold().await;
+        b.script("document.querySelector('#say-identity td.link a').scrollIntoView({block: 'center'})").await;
         b.picture(&format!("{name}-candidates")).await;
-        link.click().await.expect("clicked");
+        b.touch("#say-identity td.link a").await;
         b.wait_for("h1", "beside").await;
         let said = b.text(".reference").await;
         for part in
@@ -790,12 +789,8 @@ async fn a_lathe_is_kept_and_a_reaction_tried() {
         b.open("/").await;
         b.find("form[action='/jobs/demo'] button").await.click().await.expect("clicked");
         b.wait_for("h1", "Board shear").await;
-        // Clear of the bar with the answer that stays at the foot of a phone.
-        b.script(
-            "document.querySelector(\"button[formaction$='/take-lathe']\").scrollIntoView({block: 'center'})",
-        )
-        .await;
-        b.find("button[formaction$='/take-lathe']").await.click().await.expect("clicked");
+        b.unfold().await;
+        b.touch("button[formaction$='/take-lathe']").await;
         b.wait_for("#setup .chooser", "As kept: Bench lathe by the window").await;
         b.assert_usable(width).await;
         b.script("document.getElementById('setup').scrollIntoView()").await;
