@@ -177,6 +177,16 @@ fn an_unworn_screw_has_one_play_all_along() {
     assert!(marks.flatten().all(|mark| mark == Mark::Plain));
 }
 
+/// What is open in the readings is for whoever cuts the part; the customer's report tells what is made.
+#[test]
+fn what_is_open_is_told_to_the_maker_and_not_to_the_customer() {
+    let whole = worked(include_str!("../../../demo/board-shear.toml"));
+    let fit = fit(&whole);
+    let said = |text| show::text(text, Unit::Mm);
+    assert!(said(&fit.section().answer).contains("it may bind"));
+    assert!(!said(&fit.told()).contains("may bind") && said(&fit.told()).contains("pitch diameter 19.40 mm"));
+}
+
 /// In an old nut the screw has one play, wherever it stands: that on the nut's tightest turn.
 #[test]
 fn a_new_screw_has_one_play_in_its_old_nut() {

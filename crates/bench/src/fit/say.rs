@@ -33,7 +33,26 @@ impl Fit {
         }
     }
 
+    /// What is made and what the maker has to know of it.
     fn answer(&self) -> Text {
+        let mut text = self.told();
+        if self.play_range().is_none() {
+            return text;
+        }
+        if let Some((_, open)) = self.play_open().filter(|(_, open)| *open < Length::ZERO) {
+            text = text
+                .s(" The readings leave it open down to ")
+                .v(Value::Length(open, Fine::Play))
+                .s(" as it is cut: it may bind.");
+        }
+        if self.lead_not_counted {
+            text = text.s(" No pitch was counted: the lead is taken as true.");
+        }
+        text
+    }
+
+    /// What is made: its sizes and its play, as whoever ordered it is told.
+    pub fn told(&self) -> Text {
         if self.making == Making::Cast {
             return self.cast_answer();
         }
@@ -77,15 +96,6 @@ impl Fit {
                 text = text.s("; by the book it would be ").v(Value::Band(least, most, Fine::Play));
             }
             text = text.s(".");
-            if let Some((_, open)) = self.play_open().filter(|(_, open)| *open < Length::ZERO) {
-                text = text
-                    .s(" The readings leave it open down to ")
-                    .v(Value::Length(open, Fine::Play))
-                    .s(" as it is cut: it may bind.");
-            }
-            if self.lead_not_counted {
-                text = text.s(" No pitch was counted: the lead is taken as true.");
-            }
         } else if let Some((least, most)) = self.expected {
             text = text.s(format!(
                 " Both are made new: these are the {}'s sizes by the book; axial play of the pair",

@@ -46,7 +46,7 @@ fn made(w: &mut Writer, whole: &Whole) {
     w.paper.heading("What is made", 14.0);
     match whole.made() {
         Some(made) => {
-            let answer = runs(&made.section().answer, w.unit, true);
+            let answer = runs(&made.told(), w.unit, true);
             w.paper.paragraph(&answer, BODY * 1.08);
         }
         None => w.needs(whole.said(StageName::Fit).needs),
