@@ -182,9 +182,9 @@ fn an_unworn_screw_has_one_play_all_along() {
 fn what_is_open_is_told_to_the_maker_and_not_to_the_customer() {
     let whole = worked(include_str!("../../../demo/board-shear.toml"));
     let fit = fit(&whole);
-    let said = |text| show::text(text, Unit::Mm);
-    assert!(said(&fit.section().answer).contains("it may bind"));
-    assert!(!said(&fit.told()).contains("may bind") && said(&fit.told()).contains("pitch diameter 19.40 mm"));
+    let (answer, told) = (show::text(&fit.section().answer, Unit::Mm), show::text(&fit.told(), Unit::Mm));
+    assert!(answer.contains("it may bind"));
+    assert!(!told.contains("may bind") && told.contains("pitch diameter 19.40 mm"), "{told}");
 }
 
 /// In an old nut the screw has one play, wherever it stands: that on the nut's tightest turn.
