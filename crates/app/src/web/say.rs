@@ -84,27 +84,23 @@ pub fn blocks(list: &[Block], around: &Around<'_>) -> Markup {
     html! {
         @for block in list {
             @match block {
-                Block::Figures(head, list) => (folding(head, list.len(), figures(list, unit))),
-                Block::Table(t) => (folding(&t.title, t.rows.len(), table(t, around))),
+                Block::Figures(head, list) => (folding(head, !list.is_empty(), figures(list, unit))),
+                Block::Table(t) => (folding(&t.title, !t.rows.is_empty(), table(t, around))),
                 Block::Notes(list) => (notes(list, around)),
                 Block::Text(t) => p { (text(t, unit)) },
-                Block::Steps(head, list) => (folding(head, list.len(), steps(list, around))),
+                Block::Steps(head, list) => (folding(head, !list.is_empty(), steps(list, around))),
             }
         }
     }
 }
 
 /// What has a head can be folded away: a phone shows the heads first. Nothing where there is nothing to show.
-/// What is long begins folded away, and says how long it is.
-fn folding(head: &str, items: usize, body: Markup) -> Markup {
+fn folding(head: &str, any: bool, body: Markup) -> Markup {
     html! {
-        @if items > 0 && head.is_empty() {
+        @if any && head.is_empty() {
             (body)
-        } @else if items > 0 {
-            details.block open[items <= LONG] {
-                summary { h3 { (head) } @if items > LONG { " · " (items) " rows" } }
-                (body)
-            }
+        } @else if any {
+            details.block open { summary { h3 { (head) } } (body) }
         }
     }
 }
@@ -118,9 +114,6 @@ fn steps(list: &[Step], around: &Around<'_>) -> Markup {
         }
     }
 }
-
-/// What has more rows or steps than this begins folded away.
-const LONG: usize = 24;
 
 /// Running text.
 pub fn text(t: &Text, unit: Unit) -> Markup {
