@@ -5,7 +5,7 @@ use crate::drawing::{Anchor, Drawing, Fill, Line, Of, P, p};
 use crate::font;
 use crate::paper::{BODY, LESSER, Run, WIDTH, Words};
 use flankwise_bench::Whole;
-use flankwise_bench::cut::PassKind;
+use flankwise_bench::cut::{Cut, Pass, PassKind};
 use flankwise_bench::fit::{Fit, Size};
 use flankwise_bench::job::Job;
 use flankwise_bench::report::{Fine, NoteKind, StageName, Value, show};
@@ -167,7 +167,10 @@ fn sizes(fit: &Fit, whole: &Whole, unit: Unit) -> Vec<Fact> {
         },
         Fact {
             what: "Depth of groove, on the radius".to_owned(),
-            value: value(&Value::Length(fit.depth, Fine::Shop), unit),
+            value: value(
+                &Value::Length(deepest(whole).map_or(fit.depth, |(_, p)| p.depth), Fine::Shop),
+                unit,
+            ),
             sub: last_reading(whole, unit),
         },
         Fact {
@@ -216,10 +219,15 @@ fn sizes(fit: &Fit, whole: &Whole, unit: Unit) -> Vec<Fact> {
     facts
 }
 
+/// The pass that takes the last of the depth, which is counted from the blank as it was measured.
+fn deepest(whole: &Whole) -> Option<(&Cut, &Pass)> {
+    let cut = whole.cut.result.as_ref()?;
+    Some((cut, cut.passes.iter().rfind(|p| p.kind == PassKind::Cutting)?))
+}
+
 /// What the readout stands at when the groove is deep enough.
 fn last_reading(whole: &Whole, unit: Unit) -> String {
-    let Some(cut) = &whole.cut.result else { return String::new() };
-    let Some(last) = cut.passes.iter().rfind(|p| p.kind == PassKind::Cutting) else { return String::new() };
+    let Some((cut, last)) = deepest(whole) else { return String::new() };
     // Where the compound feeds, the cross-slide comes back to zero each time.
     if last.by_compound() {
         return format!("compound {}", value(&cut.setting(last), unit));
