@@ -20,14 +20,12 @@
   const phone = matchMedia("(max-width: 700px)");
   const foldable = (root) => [...root.querySelectorAll("details.in, .out > details.block, .out details.figure")];
   const foldKey = (d) => d.id || [d.closest(".out").id, d.querySelector("summary .what, summary h3").textContent].join();
-  function fold(root) {
-    if (!phone.matches) return;
-    for (const d of foldable(root))
-      if (d.id !== "evidence-in" && !d.querySelector("[aria-invalid=true]")) d.open = false;
-  }
   const folds = (root) => new Map(foldable(root).map((d) => [foldKey(d), d.open]));
-  function refold(root, kept) {
-    for (const d of foldable(root)) d.open = kept.get(foldKey(d)) ?? d.open;
+  function fold(root, kept = new Map()) {
+    for (const d of foldable(root)) {
+      const away = phone.matches && d.id !== "evidence-in" && !d.querySelector("[aria-invalid=true]");
+      d.open = kept.get(foldKey(d)) ?? (d.open && !away);
+    }
   }
   const fields = () => form.querySelectorAll("input[name]:not([type=hidden]), select[name]");
 
@@ -56,8 +54,7 @@
         const kept = folds(out);
         out.innerHTML = html;
         out.dataset.html = html;
-        fold(out);
-        refold(out, kept);
+        fold(out, kept);
       }
       out.classList.remove("stale");
     }
@@ -182,8 +179,7 @@
     const active = document.activeElement?.name;
     const y = window.scrollY;
     const kept = folds(form);
-    fold(fresh);
-    refold(fresh, kept);
+    fold(fresh, kept);
     for (const d of form.querySelectorAll("details[id][open]")) fresh.querySelector("#" + d.id)?.setAttribute("open", "");
     document.querySelector("main").replaceWith(fresh);
     for (const step of ["undo", "redo"]) {

@@ -64,8 +64,7 @@ impl fmt::Display for BadInput {
 /// Reads a text file, or standard input for `-`.
 pub fn text(path: &Path) -> Result<String, BadInput> {
     let from_stdin = path == Path::new("-");
-    let file = if from_stdin { "standard input".to_owned() } else { path.display().to_string() };
-    let bad = |kind| BadInput { file: file.clone(), kind };
+    let bad = |kind| BadInput { file: called(path), kind };
     let mut bytes = Vec::new();
     let read = if from_stdin {
         std::io::stdin().lock().take(LARGEST_TEXT + 1).read_to_end(&mut bytes)
@@ -82,16 +81,19 @@ pub fn text(path: &Path) -> Result<String, BadInput> {
 /// Reads a job.
 pub fn read_job(path: &Path) -> Result<Job, BadInput> {
     let text = text(path)?;
-    job::read(&text).map_err(|problems| problems_of(path, problems))
+    job::read(&text).map_err(|problems| problems_of(called(path), problems))
 }
 
 /// The lathe of a text that came from `named`.
 pub fn lathe_of(named: &str, text: &str) -> Result<Lathe, BadInput> {
-    job::read_lathe(text)
-        .map_err(|problems| BadInput { file: named.to_owned(), kind: BadKind::Problems(problems) })
+    job::read_lathe(text).map_err(|problems| problems_of(named.to_owned(), problems))
 }
 
-fn problems_of(path: &Path, problems: Vec<Problem>) -> BadInput {
-    let file = if path == Path::new("-") { "standard input".to_owned() } else { path.display().to_string() };
+/// What messages call a file.
+pub fn called(path: &Path) -> String {
+    if path == Path::new("-") { "standard input".to_owned() } else { path.display().to_string() }
+}
+
+fn problems_of(file: String, problems: Vec<Problem>) -> BadInput {
     BadInput { file, kind: BadKind::Problems(problems) }
 }

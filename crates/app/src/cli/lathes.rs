@@ -63,10 +63,9 @@ struct Kept {
 impl Kept {
     fn read(lathes: &impl Fn() -> Result<Shelf, Failed>, named: &str) -> Result<Self, Failed> {
         let text = load_or_read(lathes, named)?;
-        let name = match named {
-            "-" => "standard input".to_owned(),
-            number if number.parse::<i64>().is_ok() => format!("lathe {number}"),
-            file => file.to_owned(),
+        let name = match named.parse::<i64>() {
+            Ok(number) => format!("lathe {number}"),
+            Err(_) => input::called(Path::new(named)),
         };
         let unit = job::raw(&text, "unit").and_then(|word| Unit::from_word(&word)).unwrap_or(Unit::Mm);
         Ok(Self { lathe: input::lathe_of(&name, &text)?, unit })
