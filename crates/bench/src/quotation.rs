@@ -139,7 +139,7 @@ pub fn work(job: &Job, whole: &Whole) -> Outcome<Quotation> {
 /// What must be settled before anything is offered: what the thread and its fit forbid, a choice that cannot be gone, and
 /// what keeps tool and lathe from the way that is taken.
 fn barred(whole: &Whole) -> Vec<Note> {
-    let forbids = |stage| whole.said(stage).notes.iter().filter(|n| n.kind == NoteKind::Impossible);
+    let forbids = |stage| whole.lists(stage).1.iter().filter(|n| n.kind == NoteKind::Impossible);
     let choice = forbids(StageName::Route).filter(|n| n.field == route::CHOICE);
     let notes = forbids(StageName::Identity).chain(forbids(StageName::Fit)).chain(choice).cloned();
     notes.chain(whole.said(StageName::Route).barred).collect()
@@ -363,7 +363,7 @@ fn to_customer(play: Option<(Length, Length)>) -> Option<(Length, Length)> {
 /// cannot turn is not offered beside another way either.
 fn offered(whole: &Whole, route: &Route, job: &Job) -> Vec<Offered> {
     let taken = route.taken().map(|w| w.kind);
-    let forbidden = |stage| whole.said(stage).notes.iter().any(|n| n.kind == NoteKind::Impossible);
+    let forbidden = |stage| whole.lists(stage).1.iter().any(|n| n.kind == NoteKind::Impossible);
     let turned = !forbidden(StageName::Tool) && !forbidden(StageName::Setup);
     let price = |way: &Way| {
         let cost = way.cost.as_ref().filter(|c| c.closed())?;
@@ -399,7 +399,7 @@ fn offered(whole: &Whole, route: &Route, job: &Job) -> Vec<Offered> {
 pub fn cautions(whole: &Whole) -> Vec<Note> {
     let mut notes: Vec<Note> = Vec::new();
     for stage in [StageName::Identity, StageName::Fit, StageName::Route] {
-        for note in whole.said(stage).notes {
+        for note in whole.lists(stage).1 {
             let on_the_load =
                 note.kind == NoteKind::Warning && matches!(&*note.field, "make.load" | "make.duty");
             if (note.kind == NoteKind::Caution || on_the_load) && !notes.iter().any(|n| n.text == note.text) {

@@ -178,7 +178,7 @@ impl Whole {
     }
 
     /// What a stage lacks, and its notes.
-    fn lists(&self, stage: StageName) -> (&[Need], &[Note]) {
+    pub(crate) fn lists(&self, stage: StageName) -> (&[Need], &[Note]) {
         fn of<T>(outcome: &Outcome<T>) -> (&[Need], &[Note]) {
             (&outcome.needs, &outcome.notes)
         }

@@ -188,7 +188,7 @@ impl Seen<'_> {
 
     /// Tangent of the flanks, their mean.
     fn mean_tan(&self) -> f64 {
-        plan::slope(self.part.fit)
+        self.part.fit.slope()
     }
 
     /// Verdict and advice, and whether no cut mends it.

@@ -176,7 +176,7 @@ fn as_pitch_diameter(reading: &MadeReading, fit: &Fit) -> Option<(Length, Length
             Some((read, m.u))
         }
         MadeFeature::Play => {
-            let k = Some(plan::slope(fit)).filter(|k| *k > 1e-9)?;
+            let k = Some(fit.slope()).filter(|k| *k > 1e-9)?;
             let more = (reading.value - m.aim) * (1.0 / k);
             let read = match fit.part {
                 Element::Internal => fit.pitch_diameter.aim + more,
@@ -399,7 +399,7 @@ fn cut_more(feature: MadeFeature, short: Length, part: &Part<'_>) -> String {
             )
         }
         _ => {
-            let k = plan::slope(fit);
+            let k = fit.slope();
             let (radial, axial) = match feature {
                 MadeFeature::Play if k > 1e-9 => (short / k / 2.0, short),
                 MadeFeature::Play | MadeFeature::GrooveWidth => (Length::ZERO, short),
@@ -442,7 +442,7 @@ fn spoiled(value: Length, m: &Measure, part: &Part<'_>) -> String {
             MadeFeature::OverWires | MadeFeature::Play | MadeFeature::Pitch | MadeFeature::GrooveWidth,
             element,
         ) => {
-            let k = plan::slope(fit);
+            let k = fit.slope();
             let beyond = (value - m.aim).abs();
             let (more_play, of_diameter) = match m.feature {
                 MadeFeature::Play if k > 1e-9 => (beyond, beyond / k),

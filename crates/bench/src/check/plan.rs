@@ -3,7 +3,7 @@
 use super::{Measure, guard, shop_gauge};
 use crate::cut::seat::{self, Section, Unfit};
 use crate::evidence::gauge;
-use crate::fit::{Fit, Making, Size, play};
+use crate::fit::{Fit, Making, Size};
 use crate::job::{Instrument, Job, MadeFeature};
 use crate::report::{Fine, Need, Note, Text, Value};
 use flankwise_thread::wires::{self, Groove};
@@ -23,12 +23,6 @@ pub(super) struct Plan {
 /// The thread's groove with the flanks of its family.
 pub(super) fn groove(fit: &Fit) -> Groove {
     Groove::of(&fit.thread)
-}
-
-/// Change of axial play for a change of pitch diameter.
-pub(super) fn slope(fit: &Fit) -> f64 {
-    let g = groove(fit);
-    play::slope(g.flank_leading, g.flank_trailing)
 }
 
 /// Whether a nut is read between balls slanted: with an odd number of starts the groove opposite lies half a pitch along.
@@ -78,7 +72,7 @@ pub(super) fn instrument_words(instrument: Instrument) -> &'static str {
 /// those of the groove's width, while the part is not pressed in.
 pub(super) fn play_limits(fit: &Fit) -> Option<(Size, Length)> {
     let tightest = fit.travelled?.tightest;
-    let k = slope(fit);
+    let k = fit.slope();
     let d2 = fit.pitch_diameter;
     let by_book = fit.travelled.and_then(|t| t.by_book).filter(|_| fit.making != Making::Cut);
     let (less, more) = match (fit.part, by_book) {
@@ -94,7 +88,7 @@ pub(super) fn play_limits(fit: &Fit) -> Option<(Size, Length)> {
 
 /// Limits of the groove's width where the flanks are upright: wider by so much is more play by as much.
 pub(super) fn groove_width(fit: &Fit) -> Option<Size> {
-    (slope(fit) <= 1e-9).then_some(fit.groove)
+    (fit.slope() <= 1e-9).then_some(fit.groove)
 }
 
 /// The same once it is pressed in: least where the press fit is at its tightest, most where it is at its lightest.
@@ -125,7 +119,7 @@ pub(super) fn nearest(stock: impl Iterator<Item = Length>, best: Length) -> Opti
 /// Error of lead over the thread's length at which it binds: all of the play at the tightest place; of a thread by the
 /// book, what its pitch diameter's tolerance makes of play.
 pub(super) fn lead_error_that_binds(fit: &Fit) -> Length {
-    let by_book = (fit.pitch_diameter.max - fit.pitch_diameter.min) * slope(fit);
+    let by_book = (fit.pitch_diameter.max - fit.pitch_diameter.min) * fit.slope();
     fit.play_unset().unwrap_or(by_book).max(Length::um(5.0))
 }
 

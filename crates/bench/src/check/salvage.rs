@@ -1,7 +1,6 @@
 //! What may become of a part that was cut beyond its limits.
 
 use super::correct::words;
-use super::plan;
 use crate::fit::Fit;
 use crate::job::Job;
 use flankwise_thread::{Element, Length};
@@ -28,7 +27,7 @@ pub(super) fn sleeve(fit: &Fit) -> Sleeve {
 /// Ways out for a groove that is too wide by `over` of pitch diameter; with upright flanks, of width.
 pub(super) fn ways(fit: &Fit, over: Length, job: &Job) -> String {
     let say = |l: Length| words(l, job.unit);
-    let upright = plan::slope(fit) <= 1e-9;
+    let upright = fit.slope() <= 1e-9;
     match fit.part {
         Element::Internal => {
             let sleeve = sleeve(fit);

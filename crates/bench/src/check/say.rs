@@ -177,7 +177,7 @@ pub(super) fn figures(fit: &Fit, plan: &Plan, job: &Job) -> Vec<Block> {
     let mut blocks = Vec::new();
     let g = plan::groove(fit);
     // No gauge goes by the sizes of a nut that has them from its screw.
-    let upright = plan::slope(fit) <= 1e-9 || fit.making == Making::Cast;
+    let upright = fit.slope() <= 1e-9 || fit.making == Making::Cast;
     let gauge_len = |l| Value::Length(l, Fine::Gauge);
     if !upright {
         let d2 = fit.pitch_diameter.aim;
@@ -327,7 +327,7 @@ pub(super) fn steps(fit: &Fit, job: &Job) -> Block {
         steps.extend(balls(fit).map(Step::new));
         steps.push(Step::new(over_the_length(fit)));
     }
-    let k = plan::slope(fit);
+    let k = fit.slope();
     let mut text = Text::from("Backlash: hold the screw against turning, set an indicator against the part that moves, in line with the axis, and push and pull it with about ")
         .v(Value::Force(HAND_FORCE))
         .s(". The difference is the play.");
@@ -367,7 +367,7 @@ fn over_the_length(fit: &Fit) -> Text {
 
 /// How a nut is read between balls where the groove opposite lies half a pitch along.
 fn balls(fit: &Fit) -> Option<Text> {
-    let slanted = plan::slanted(fit) && plan::slope(fit) > 1e-9;
+    let slanted = plan::slanted(fit) && fit.slope() > 1e-9;
     slanted.then(|| {
         Text::from("Between balls: the groove opposite lies half a pitch along, ")
             .v(Value::Length(fit.thread.pitch.length * 0.5, Fine::Shop))

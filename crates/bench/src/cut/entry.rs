@@ -48,12 +48,7 @@ impl<'a> Entries<'a> {
     pub fn of(fit: &'a Fit, tool: &'a Tool, setup: Option<&Setup>, job: &'a Job) -> Self {
         let course = Course::new(fit, tool, setup, job, &mut Vec::new());
         let followed = follow::follow(&course, &mut Vec::new());
-        let next = followed.passes.get(followed.done).map(|p| Setting {
-            kind: p.kind,
-            depth: p.depth,
-            side: p.side,
-            tip: p.tip,
-        });
+        let next = followed.passes.get(followed.done).map(Setting::of);
         Self { here: followed.here, course, next }
     }
 

@@ -314,7 +314,7 @@ const CLEARANCE_PRESSED_OFF: f64 = 0.2;
 /// sin δ = 2 y / D on the bore.
 fn judge_pressed_down(course: &Course<'_>, passes: &[Pass]) -> Option<Note> {
     let tool = course.tool;
-    let hardest = passes.iter().max_by(|a, b| a.force.to_newton().total_cmp(&b.force.to_newton()))?;
+    let hardest = say::hardest_of(passes)?;
     let down = bar::deflection(hardest.force, tool.stiffness_n_per_mm);
     let bore = course.fit.blank.min;
     let lost = off_centre(down, bore);

@@ -42,10 +42,7 @@ pub(super) fn over_now(course: &Course<'_>, place: &Place, wire: Length) -> Opti
 
 /// Why a wire or ball cannot serve in the groove while it is so deep; none if it can.
 fn unfit(course: &Course<'_>, real: Length, pitch_diameter: Length, wire: Length) -> Option<Unfit> {
-    let bottom = match course.fit.part {
-        Element::Internal => course.blank + real * 2.0,
-        Element::External => course.blank - real * 2.0,
-    };
+    let bottom = course.bottom_at(real);
     let section = Section { surface: (course.blank, course.blank), bottom: (bottom, bottom), pitch_diameter };
     seat::unfit(&course.fit.thread, course.fit.part, &section, wire)
 }
@@ -57,7 +54,7 @@ pub(super) fn expected(place: &Place) -> Length {
 
 /// Pitch diameter of a groove that is really so deep, with the tip and shift of a place.
 fn pitch_diameter(course: &Course<'_>, place: &Place, real: Length) -> Length {
-    let short = (course.full - real) * 2.0 + narrow(course, place) * (1.0 / course.mean_tan);
+    let short = (course.full - real) * 2.0 + course.narrow(place) * (1.0 / course.mean_tan);
     match course.fit.part {
         Element::Internal => course.fit.pitch_diameter.aim - short,
         Element::External => course.fit.pitch_diameter.aim + short,
@@ -73,8 +70,9 @@ pub(super) fn reads(
 ) -> Option<Length> {
     let (fit, upright) = (course.fit, course.mean_tan <= 1e-9);
     match (reading.feature, fit.part) {
-        (MadeFeature::MajorDiameter, Element::Internal) => Some(course.blank + real * 2.0),
-        (MadeFeature::MinorDiameter, Element::External) => Some(course.blank - real * 2.0),
+        (MadeFeature::MajorDiameter, Element::Internal) | (MadeFeature::MinorDiameter, Element::External) => {
+            Some(course.bottom_at(real))
+        }
         (MadeFeature::OverWires, _) if !upright => {
             seat::over_own_groove(fit, pitch_diameter(course, place, real), reading.wire?).ok()
         }
@@ -88,11 +86,6 @@ pub(super) fn reads(
         }
         _ => None,
     }
-}
-
-/// How much narrower the groove's bottom is than the one aimed at.
-fn narrow(course: &Course<'_>, place: &Place) -> Length {
-    course.fit.groove_bottom_width - place.tip - place.side.abs()
 }
 
 /// The depth that a reading tells, with the tool's tip and shift as they are.
@@ -136,7 +129,7 @@ pub(super) fn depth(course: &Course<'_>, place: &Place, reading: &MadeReading) -
         }
         _ => return Err(Silent::OfNoDepth),
     };
-    let depth = course.full - (short - narrow(course, place) * (1.0 / course.mean_tan)) * 0.5;
+    let depth = course.full - (short - course.narrow(place) * (1.0 / course.mean_tan)) * 0.5;
     if let Some((wire, read)) = wire
         && let Some(why) = unfit(course, depth, read, wire)
     {

@@ -134,7 +134,7 @@ pub(super) fn detail(
     let length = |l| Value::Length(l, Fine::Shop);
     let cutting: Vec<&Pass> = passes.iter().filter(|p| p.kind == PassKind::Cutting).collect();
     let rule = plan.rule.source();
-    let hardest = hardest_of(&passes.iter().collect::<Vec<_>>());
+    let hardest = hardest_of(passes);
     let material = plan.fit.stuff();
     let rake = plan.tool.stance.rake;
     let mut figures = vec![
@@ -241,7 +241,7 @@ pub(super) fn detail(
         );
     }
     if plan.fit.part == Element::External {
-        load.extend(hardest_of(&cutting).map(|p| work_gives(plan, p)));
+        load.extend(hardest_of(cutting.iter().copied()).map(|p| work_gives(plan, p)));
     }
     load.push(Figure::new(
         "speed_reckoned",
@@ -275,8 +275,8 @@ pub(super) fn detail(
 }
 
 /// The pass with the largest force.
-fn hardest_of<'a>(passes: &[&'a Pass]) -> Option<&'a Pass> {
-    passes.iter().copied().max_by(|a, b| a.force.to_newton().total_cmp(&b.force.to_newton()))
+pub(super) fn hardest_of<'a>(passes: impl IntoIterator<Item = &'a Pass>) -> Option<&'a Pass> {
+    passes.into_iter().max_by(|a, b| a.force.to_newton().total_cmp(&b.force.to_newton()))
 }
 
 /// How far a screw between centres gives way at its middle, where it is softest: a beam on two supports.

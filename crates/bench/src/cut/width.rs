@@ -37,28 +37,34 @@ impl Course<'_> {
         self.wider(at) - at.left * (2.0 * self.mean_tan)
     }
 
+    /// How much narrower the groove's bottom is than the one aimed at.
+    pub fn narrow(&self, at: &Place) -> Length {
+        self.fit.groove_bottom_width - at.tip - at.side.abs()
+    }
+
+    /// How much of the pitch diameter the limits leave on the side of too little cut.
+    fn diameter_in_hand(&self) -> Length {
+        let d = self.fit.pitch_diameter;
+        match self.fit.part {
+            Element::Internal => d.aim - d.min,
+            Element::External => d.max - d.aim,
+        }
+    }
+
     /// By how much the groove that passes end in is narrower than its limits permit, along the axis, because its bottom is;
     /// none where it is not.
     pub fn short_of_least(&self, end: &Place) -> Option<Length> {
-        let d = self.fit.pitch_diameter;
-        let in_hand = match self.fit.part {
-            Element::Internal => d.aim - d.min,
-            Element::External => d.max - d.aim,
-        };
-        let bottom = self.fit.groove_bottom_width - end.tip - end.side.abs();
-        let short = -self.wider(end) - in_hand * self.mean_tan;
+        let bottom = self.narrow(end);
+        let short = -self.wider(end) - self.diameter_in_hand() * self.mean_tan;
         (self.mean_tan > 1e-9 && bottom > Length::um(1.0) && short > Length::um(1.0)).then_some(short)
     }
 
     /// Whether the groove is within its limits already, and spring passes would take it beyond the aim.
     pub fn wide_enough(&self, at: &Place) -> bool {
-        let d = self.fit.pitch_diameter;
-        let short = match self.fit.part {
-            Element::Internal => d.aim - d.min,
-            Element::External => d.max - d.aim,
-        };
         let dial = self.near() * (2.0 * self.mean_tan) + Length::um(1.0);
-        self.mean_tan > 1e-9 && self.wider(at) > dial && self.wider_now(at) >= -short * self.mean_tan
+        self.mean_tan > 1e-9
+            && self.wider(at) > dial
+            && self.wider_now(at) >= -self.diameter_in_hand() * self.mean_tan
     }
 
     /// The groove at a place; none before the first pass, and where the flanks are upright and have no pitch diameter.

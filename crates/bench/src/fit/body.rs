@@ -1,5 +1,6 @@
 //! The body of the part: its fit in the housing and the wall it leaves over the thread.
 
+use super::outline::Stretch;
 use super::{Aside, Fit, Size, holes, keys, outline, press, relief_diameter, steps, stock};
 use crate::iso286::{self, Class, Fits};
 use crate::job::{Job, Make};
@@ -44,8 +45,8 @@ pub(super) fn plan(fit: &mut Fit, job: &Job, seat: Option<Seat>, aside: &mut Asi
     }
     let make = &job.make;
     fit.opened = opened(fit, make);
-    steps::judge(fit, job, aside);
     let outside = outline::outside(fit, make);
+    steps::judge(fit, job, &outside, aside);
     if outside.is_empty() && !make.body.keyways.is_empty() {
         aside.need("make.body.outside", "outside of the body: keyways are sized and judged by it");
     }
@@ -59,7 +60,7 @@ pub(super) fn plan(fit: &mut Fit, job: &Job, seat: Option<Seat>, aside: &mut Asi
         wall(fit, across, &mut figures, aside);
     }
     holes::judge(fit, job, &outside, aside);
-    flats(fit, make, aside);
+    flats(&outside, make, aside);
     stock::plan(fit, job, &mut figures);
     if !figures.is_empty() {
         fit.detail.push(Block::Figures("Body and stock".into(), figures));
@@ -76,8 +77,8 @@ fn opened(fit: &Fit, make: &Make) -> Option<Length> {
 }
 
 /// Flats that meet nothing.
-fn flats(fit: &Fit, make: &Make, aside: &mut Aside) {
-    let Some(across) = make.body.flats.filter(|_| outline::flats(fit, make).is_none()) else { return };
+fn flats(outside: &[Stretch], make: &Make, aside: &mut Aside) {
+    let Some(across) = make.body.flats.filter(|_| outline::flats(outside, make).is_none()) else { return };
     aside.note(
         Note::impossible(
             Text::from("Flats ")

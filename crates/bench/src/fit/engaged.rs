@@ -44,11 +44,16 @@ impl Engaged {
     }
 }
 
-/// Length of thread that holes across take away: they open two round places of it, as much as all the way round over
+/// Length of thread that a hole across takes away: it opens two round places of it, as much as all the way round over
 /// 2 (π/4) d² / (π D).
+pub(super) fn taken_across(hole: Length, nominal: Length) -> Length {
+    hole * (hole / nominal) / 2.0
+}
+
+/// Length of thread that the part's holes across take away.
 fn crossed(make: &Make, length: Length, nominal: Length) -> Length {
     let holes = make.body.holes.iter().filter(|h| h.kind == HoleKind::Cross && h.from_end < length);
-    holes.map(|h| h.diameter * (h.diameter / nominal) / 2.0).fold(Length::ZERO, |all, one| all + one)
+    holes.map(|h| taken_across(h.diameter, nominal)).fold(Length::ZERO, |all, one| all + one)
 }
 
 #[cfg(test)]

@@ -386,6 +386,11 @@ pub(super) fn by_book(play: Length, more: Option<(Length, Length)>) -> Value {
     more.map_or(Value::None, |(tight, loose)| Value::Band(play + tight, play + loose, Fine::Play))
 }
 
+/// A size's limits, or the one size where they are the same.
+pub(super) fn one_or_band(size: Size, fine: Fine) -> Value {
+    if size.min == size.max { Value::Length(size.aim, fine) } else { band(size, fine) }
+}
+
 /// A size as a band with its aim, for the section.
 pub(super) fn band(size: Size, fine: Fine) -> Value {
     Value::Band(size.min, size.max, fine)

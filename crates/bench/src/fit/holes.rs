@@ -1,5 +1,6 @@
 //! Holes in the part: whether they have a place on it, and what they meet.
 
+use super::engaged::taken_across;
 use super::keys::Way;
 use super::outline::{self, SAME, Stretch, What};
 use super::{Aside, Fit};
@@ -16,9 +17,9 @@ pub(super) fn judge(fit: &Fit, job: &Job, outside: &[Stretch], aside: &mut Aside
     if outside.is_empty() {
         return;
     }
+    let flange = outline::flange(&job.make, fit.length);
     for (i, hole) in body.holes.iter().enumerate() {
         let field = |name: &str| format!("make.hole[{}].{name}", i + 1);
-        let flange = outline::flange(&job.make, fit.length);
         if let Some((name, text)) = does_not_go_in(hole, outside, flange, body.flange) {
             aside.note(Note::impossible(text).field(if name.contains('.') {
                 name.into()
@@ -44,7 +45,7 @@ pub(super) fn judge(fit: &Fit, job: &Job, outside: &[Stretch], aside: &mut Aside
             (HoleKind::Flange, _) => on_flange(hole, outside, flange, aside, &field),
         }
     }
-    if let Some(flange) = outline::flange(&job.make, fit.length)
+    if let Some(flange) = flange
         && let Some(body) = outline::plain(fit, &job.make).filter(|b| flange.diameter <= *b)
     {
         aside.note(
@@ -103,7 +104,7 @@ fn across_nut(fit: &Fit, hole: &Hole, aside: &mut Aside, field: &dyn Fn(&str) ->
     aside.note(
         Note::remark(
             Text::from("The cross hole cuts the thread: drill it before the last passes, so that they clear the burr. It takes away as much thread as ")
-                .v(Value::Length(hole.diameter * (hole.diameter / fit.thread.nominal) / 2.0, Fine::Shop))
+                .v(Value::Length(taken_across(hole.diameter, fit.thread.nominal), Fine::Shop))
                 .s(" of length."),
         )
         .field(field("kind"))

@@ -84,17 +84,21 @@ fn plays(
     }
 }
 
+/// The kind of nut that the job asks for; a plain one where a screw is made.
+fn asked(make: &Make) -> Option<&'static Kind> {
+    let kind = if make.part == Element::Internal { make.nut } else { NutKind::Plain };
+    KINDS.iter().find(|k| k.kind == kind)
+}
+
 /// Least and most play along the travel of the kind that the job asks for, once it is set; a screw has its own.
 pub(super) fn play_of(make: &Make, sized: &Sized, basic: &Basic) -> Option<(Length, Length)> {
-    let asked = if make.part == Element::Internal { make.nut } else { NutKind::Plain };
-    let (least, most) = plays(KINDS.iter().find(|k| k.kind == asked)?, (make, None), sized, basic);
+    let (least, most) = plays(asked(make)?, (make, None), sized, basic);
     Some((least, most?))
 }
 
 /// Share of the nut's length that carries one way; all of it where a screw is made.
 pub(super) fn each_way(make: &Make) -> f64 {
-    let asked = if make.part == Element::Internal { make.nut } else { NutKind::Plain };
-    KINDS.iter().find(|k| k.kind == asked).map_or(1.0, |k| k.each_way)
+    asked(make).map_or(1.0, |k| k.each_way)
 }
 
 /// Adds the table of kinds, and what the kind that is asked for needs; for nuts only.
@@ -146,7 +150,7 @@ pub(super) fn report(fit: &mut Fit, sized: &Sized, job: &Job, basic: &Basic, asi
         rows,
         source: None,
     }));
-    if let Some(kind) = KINDS.iter().find(|k| k.kind == make.nut) {
+    if let Some(kind) = asked(make) {
         let (least, most) = plays(kind, (make, new), sized, basic);
         fit.expected = new.and(most.map(|most| (least, most)));
     }

@@ -215,8 +215,12 @@ impl Fit {
     }
     /// Whether the flanks stand upright, so that the groove's width says what a pitch diameter says elsewhere.
     pub fn upright(&self) -> bool {
+        self.slope() <= 0.0
+    }
+    /// Change of axial play for a change of pitch diameter.
+    pub fn slope(&self) -> f64 {
         let basic = self.thread.basic();
-        play::slope(basic.flank_leading, basic.flank_trailing) <= 0.0
+        play::slope(basic.flank_leading, basic.flank_trailing)
     }
     /// Play of a nut of resin cast round the screw at the place where it is cast: least and most.
     pub fn cast_play(&self) -> (Length, Length) {

@@ -1,5 +1,6 @@
 //! Order of operations of the whole part, threading as one step; cautions stand at the step they belong to.
 
+use super::figures::one_or_band;
 use super::outline::{self, Stretch, What};
 use super::press::Pressed;
 use super::{Fit, caution, crests, holes};
@@ -108,7 +109,7 @@ fn nut(fit: &Fit, job: &Job, stuff: &Material, steps: &mut Vec<Step>) {
     steps.push(threading(fit));
     steps.extend(parting_off(fit, depth).map(|step| step.at(Moment::PartingOff)));
     steps_of_the_outside(fit, steps);
-    holes_after(fit, &job.make, after, steps);
+    holes_after(&outside, &job.make, after, steps);
     steps.extend(to_be_set(fit, job.make.nut));
 }
 
@@ -255,7 +256,7 @@ fn screw(fit: &Fit, make: &Make, steps: &mut Vec<Step>) {
     holes_before_thread(before, steps);
     steps.push(threading(fit));
     steps_of_the_outside(fit, steps);
-    holes_after(fit, make, after, steps);
+    holes_after(&outside, make, after, steps);
 }
 
 /// `Turn the flange to 55.0 mm, 0 to 8 mm from the front face`.
@@ -272,12 +273,8 @@ fn steps_of_the_outside(fit: &Fit, steps: &mut Vec<Step>) {
     for step in &fit.steps {
         let mut text = Text::from("Finish the step ")
             .v(Value::Band(step.from, step.from + step.length, Fine::Shop))
-            .s(" from the front face to ");
-        text = if step.size.min == step.size.max {
-            text.v(Value::Length(step.size.aim, Fine::Gauge))
-        } else {
-            text.v(Value::Band(step.size.min, step.size.max, Fine::Gauge))
-        };
+            .s(" from the front face to ")
+            .v(one_or_band(step.size, Fine::Gauge));
         if let Some(class) = step.fit {
             text = text.s(format!(" ({})", class.shaft));
         }
@@ -355,11 +352,11 @@ fn holes_before_thread(holes: Vec<&Hole>, steps: &mut Vec<Step>) {
     }
 }
 
-fn holes_after(fit: &Fit, make: &Make, holes: Vec<&Hole>, steps: &mut Vec<Step>) {
+fn holes_after(outside: &[Stretch], make: &Make, holes: Vec<&Hole>, steps: &mut Vec<Step>) {
     for hole in holes {
         steps.push(Step::with(hole_text(hole), vec![drilling()]));
     }
-    if let Some(flats) = outline::flats(fit, make) {
+    if let Some(flats) = outline::flats(outside, make) {
         steps.push(Step::with(
             Text::from("Mill or file the flats to ").v(Value::Length(flats, Fine::Shop)).s(" across."),
             vec![caution::milling()],

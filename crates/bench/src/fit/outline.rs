@@ -134,7 +134,7 @@ pub(super) fn diameter_at(outside: &[Stretch], place: Length) -> Option<Length> 
 }
 
 /// Flats that meet the outside somewhere; none where nothing would come off.
-pub(super) fn flats(fit: &Fit, make: &Make) -> Option<Length> {
-    let largest = outside(fit, make).iter().map(|s| s.diameter).reduce(Length::max);
+pub(super) fn flats(outside: &[Stretch], make: &Make) -> Option<Length> {
+    let largest = outside.iter().map(|s| s.diameter).reduce(Length::max);
     make.body.flats.filter(|flats| largest.is_none_or(|d| *flats < d))
 }

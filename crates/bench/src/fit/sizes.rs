@@ -151,11 +151,12 @@ pub(super) fn size(
                 (None, None) => t.u_missing,
             };
             let guard = u * COVERAGE;
-            let least = guard + hold.band() * per + oil;
+            let held = hold.band() * per;
+            let least = guard + held + oil;
             tightest_play = Some(least);
             let room = wanted.max(least);
             if room > wanted {
-                aside.note(promise_less(make, wanted, room, (guard, hold.band() * per, oil)));
+                aside.note(promise_less(make, wanted, room, (guard, held, oil)));
             }
             // The least room along the travel.
             let found = course.as_ref().map_or(t.missing, |c| c.tightest.play()) - unplaced_takes;

@@ -1,7 +1,8 @@
 //! Steps of the outside beside the thread: journals, collars, shoulders, spigots. Their sizes, and whether they have a
 //! place on the part.
 
-use super::outline::{self, SAME};
+use super::figures::one_or_band;
+use super::outline::{self, SAME, Stretch};
 use super::{Aside, Fit, Size, groove};
 use crate::iso286::Fits;
 use crate::job::{BodyStep, Job, Make};
@@ -64,7 +65,7 @@ struct Placed {
 
 /// Says of steps and flange that run into the thread, into each other or out of the part, and of a screw that its nut
 /// can go on over neither end.
-pub(super) fn judge(fit: &Fit, job: &Job, aside: &mut Aside) {
+pub(super) fn judge(fit: &Fit, job: &Job, outside: &[Stretch], aside: &mut Aside) {
     let make = &job.make;
     let mut all: Vec<Placed> = fit
         .steps
@@ -136,13 +137,12 @@ pub(super) fn judge(fit: &Fit, job: &Job, aside: &mut Aside) {
         }
     }
     if fit.part == Element::External {
-        goes_on(fit, make, aside);
+        goes_on(fit, make, outside, aside);
     }
 }
 
 /// Whether the nut can go on over one of the ends.
-fn goes_on(fit: &Fit, make: &Make, aside: &mut Aside) {
-    let outside = outline::outside(fit, make);
+fn goes_on(fit: &Fit, make: &Make, outside: &[Stretch], aside: &mut Aside) {
     let bore = fit.thread.basic().d1_internal;
     let start = outline::thread_from(make);
     let largest = |before: bool| {
@@ -167,11 +167,7 @@ pub(super) fn table(fit: &Fit) -> Option<Table> {
     let row = |step: &Stepped| Row {
         cells: vec![
             Value::Band(step.from, step.from + step.length, Fine::Shop),
-            if step.size.min == step.size.max {
-                Value::Length(step.size.aim, Fine::Gauge)
-            } else {
-                Value::Band(step.size.min, step.size.max, Fine::Gauge)
-            },
+            one_or_band(step.size, Fine::Gauge),
             step.fit.map_or(Value::None, |f| Value::Word(f.shaft.to_string())),
             step.ends.clone().map_or(Value::None, Value::Word),
             Value::Word(step.source.to_string()),

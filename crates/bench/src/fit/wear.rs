@@ -155,32 +155,33 @@ pub(super) fn report(
     let made_without = missing_by_book(fit.book.as_ref(), mate.element, &basic, sized.slope)
         .map_or(tight.missing, |(_, most)| most.min(tight.missing));
     let worn = (loose.missing - made_without).max(Length::ZERO);
-    let share = if job.make.duty == Duty::Lift { HANGING } else { 1.0 };
+    let hangs = job.make.duty == Duty::Lift;
+    let share = if hangs { HANGING } else { 1.0 };
     all.push(thinned(worn, p, share));
     all.extend(crest(mate, worn, (&basic, sized.slope), share, aside));
-    all.extend(shear(fit, mate, sized, &basic, job));
+    all.extend(shear(fit, mate, (sized, &basic), share, job));
     if let Some(course) = sized.course.as_ref().filter(|c| c.along.lead.is_proved()) {
         let over = course.lead_error_over(LEAD_OVER);
         all.push(Criterion::length("lead", "lead error over 300 mm", over, LEAD, LEAD_SOURCE));
     }
     if let Some(run_out) = mate.run_outs.iter().map(|r| r.value).reduce(Length::max) {
-        let length = sized.course.as_ref().map_or(LEAD_OVER, |c| c.mate_length);
-        // Between the places read, which may lie close together, a screw is no shorter than what the limit is for.
-        let length = if mate_length(&job.make).is_some() { length } else { length.max(LEAD_OVER) };
-        let over = run_out * (LEAD_OVER / length);
+        let mut length = sized.course.as_ref().map_or(LEAD_OVER, |c| c.mate_length);
         if mate_length(&job.make).is_none() {
+            // Between the places read, which may lie close together, a screw is no shorter than what the limit is for.
+            length = length.max(LEAD_OVER);
             aside.need(
                 "make.mate_length",
                 "length of the mate's thread: a run-out is judged, and taken from the play, over the length it turns on",
             );
         }
+        let over = run_out * (LEAD_OVER / length);
         all.push(Criterion::length("bend", "run-out over 300 mm", over, BENT, BENT_SOURCE));
     }
     let worst = all.iter().map(|c| c.wear).max()?;
     fit.detail.push(Block::Table(table(fit, &all)));
     let verdict = (worst > Wear::Stays || mate.seen.len() > 1).then_some(worst);
     match verdict {
-        Some(verdict) => say(fit, &all, (verdict, job.make.duty == Duty::Lift), aside),
+        Some(verdict) => say(fit, &all, (verdict, hangs), aside),
         None => aside.note(Note::remark(format!(
             "The {}'s thread was read at one place, which tells nothing of the wear along it: whether it may stay is open.",
             word(mate.element)
@@ -249,7 +250,13 @@ fn crest(
 }
 
 /// Shear of the mate's thinnest ridge at the part's crests under the load.
-fn shear(fit: &Fit, mate: &Mate, sized: &Sized, basic: &Basic, job: &Job) -> Option<Criterion> {
+fn shear(
+    fit: &Fit,
+    mate: &Mate,
+    (sized, basic): (&Sized, &Basic),
+    share: f64,
+    job: &Job,
+) -> Option<Criterion> {
     let load = job.make.load.filter(|l| *l > Force::ZERO)?;
     let stuff = job
         .make
@@ -264,7 +271,6 @@ fn shear(fit: &Fit, mate: &Mate, sized: &Sized, basic: &Basic, job: &Job) -> Opt
     } else {
         f64::INFINITY
     };
-    let share = if job.make.duty == Duty::Lift { HANGING } else { 1.0 };
     let limit = (share * yields / strength::SAFETY, 2.0 * share * yields / strength::SAFETY);
     Some(Criterion {
         key: "shear",

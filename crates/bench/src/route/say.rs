@@ -493,7 +493,7 @@ fn tap_table(set: &tap_set::TapSet) -> Table {
 /// What each tap is turned to, for it grows in hardening.
 fn soft_table(set: &tap_set::TapSet, fit: &Fit, stock: &[Length]) -> Table {
     let gauge = |l: Length| Value::Length(l, Fine::Gauge);
-    let upright = tap_set::slope(fit) <= 1e-9;
+    let upright = fit.slope() <= 1e-9;
     let row = |t: &tap_set::Tap| {
         let read = tap_set::over_wires(fit, t, stock);
         Row {

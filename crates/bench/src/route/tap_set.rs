@@ -4,7 +4,7 @@
 //! one before. So one form tool cuts the whole set, and the last tap cleans bottom and flanks.
 
 use super::taps::{self, Square};
-use crate::fit::{Fit, Making, Size, Travelled, play};
+use crate::fit::{Fit, Making, Size, Travelled};
 use crate::material::{Group, Material};
 use crate::report::{Text, Value};
 use flankwise_thread::wires::{self, NoContact};
@@ -163,7 +163,7 @@ pub fn grown(fit: &Fit) -> Length {
 /// of the play.
 pub fn tapped(fit: &Fit) -> Fit {
     let by = grown(fit);
-    let slope = slope(fit);
+    let slope = fit.slope();
     let on_diameter = if slope > 1e-9 { by / slope } else { Length::ZERO };
     let wider =
         |s: Size| Size { aim: s.aim + on_diameter, min: s.min + on_diameter, max: s.max + on_diameter };
@@ -176,12 +176,6 @@ pub fn tapped(fit: &Fit) -> Fit {
         travelled: fit.travelled.map(|t| Travelled { by_book: None, ..t }),
         ..fit.clone()
     }
-}
-
-/// Axial width of the thread's flanks for a unit of pitch diameter.
-pub(super) fn slope(fit: &Fit) -> f64 {
-    let basic = fit.thread.basic();
-    play::slope(basic.flank_leading, basic.flank_trailing)
 }
 
 /// What a tap reads over three wires before it is hardened, with the one of `stock` that serves best, or the best there
@@ -380,7 +374,7 @@ fn stages(fit: &Fit, material: &Material, frame: &TapSet, shares: &[f64]) -> Vec
     let pitch = fit.thread.pitch.length;
     let whole = groove.area(groove.depth, 0.0);
     let starts = f64::from(fit.thread.starts);
-    let slope = slope(fit);
+    let slope = fit.slope();
     let thinner = |by: Length| if slope > 1e-9 { by / slope } else { Length::ZERO };
     let (mut before, mut taken, mut sum) = (0.0, 0.0, 0.0);
     let mut made = Vec::new();

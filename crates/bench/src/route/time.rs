@@ -125,8 +125,9 @@ pub fn passes(fit: &Fit, lathe: Option<&Lathe>, material: &Material, through: bo
     Passes { count, rpm, hours: count * seconds / 3600.0 }
 }
 
-/// A shift of the carriage longer than this is no help without a dial, mm. Chosen here.
-const LONGEST_SHIFT_MM: f64 = 150.0;
+/// Without a dial a shift longer than this, mm, is no help: the carriage cannot be wound back so far by eye to a mark on
+/// the bed. Chosen here.
+pub const LONGEST_SHIFT_MM: f64 = 150.0;
 
 /// Whether the half-nuts may be opened between passes, so that the carriage goes back by hand; else it comes back as
 /// slowly as it cuts. They fall in again where the carriage has shifted by whole leads of thread and lead screw both; a

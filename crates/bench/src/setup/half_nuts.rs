@@ -10,10 +10,7 @@
 use super::ratio::Ratio;
 use super::{HalfNuts, Train, search};
 use crate::job::{Lathe, ThreadDial};
-
-/// Without a dial a shift longer than this is no help: the carriage cannot be wound back so far by eye to a mark on
-/// the bed. Chosen here.
-pub(super) const LONGEST_SHIFT_MM: f64 = 150.0;
+use crate::route::time::LONGEST_SHIFT_MM;
 
 /// The rule for what a train cuts.
 pub(super) fn of_train(lathe: &Lathe, train: &Train) -> HalfNuts {

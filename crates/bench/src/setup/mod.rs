@@ -95,10 +95,7 @@ impl Setup {
     pub fn past_the_end(&self, fit: &Fit, job: &Job) -> Option<Length> {
         let ends_outside = self.cut_outwards && self.half_nuts != HalfNuts::KeepClosed;
         let stands = self.overrun.map(|overrun| overrun + fit.groove_top_width);
-        let farthest = match (stands, job.cutting.room) {
-            (Some(stands), Some(room)) => Some(stands.min(room)),
-            (stands, room) => stands.or(room),
-        };
+        let farthest = stands.into_iter().chain(job.cutting.room).reduce(Length::min);
         farthest.filter(|_| !ends_outside)
     }
 }

@@ -6,10 +6,10 @@
 //! number and n must have no common factor.
 
 use super::Train;
-use super::half_nuts::LONGEST_SHIFT_MM;
 use super::ratio::{Ratio, gcd};
 use crate::job::Lathe;
 use crate::report::{Mark, Row, Table, Text, Value, columns};
+use crate::route::time::LONGEST_SHIFT_MM;
 use flankwise_thread::{Element, Length, Source};
 
 /// One way of dividing.

@@ -214,7 +214,7 @@ pub fn reaching(fit: &Fit, runs_on: Option<Length>, job: &Job) -> Outcome<Tool> 
         stick_out,
         past_the_end,
         least_stick_out: match fit.part {
-            Element::Internal => fit.length + past_the_end + HOLDER_MARGIN,
+            Element::Internal => stick_out_needed(fit, past_the_end),
             Element::External => stick_out,
         },
         largest_bar: STUB.size,
@@ -328,9 +328,14 @@ fn runs_on_note(past_the_end: Length) -> Note {
     .source(Source::derived("travel until the carriage stands, and the width of the tool where it leaves the thread"))
 }
 
+/// The thread, what the tool goes past its end, and room for the holder.
+fn stick_out_needed(fit: &Fit, past_the_end: Length) -> Length {
+    fit.length + past_the_end + HOLDER_MARGIN
+}
+
 /// The stick-out that is fixed, or the one that is needed.
 fn stick_out(fit: &Fit, past_the_end: Length, given: &Grind, notes: &mut Vec<Note>) -> Length {
-    let needed = fit.length + past_the_end + HOLDER_MARGIN;
+    let needed = stick_out_needed(fit, past_the_end);
     let stick_out = match (fit.part, given.stick_out) {
         (_, Some(fixed)) => fixed,
         (Element::Internal, None) => needed,

@@ -114,7 +114,8 @@ fn nut(job: &Job, fit: &Fit, unit: Unit, room: f64) -> Option<Drawing> {
         let name = format!("thread {}", coarse(fit.length));
         d.dim_h(at(0.0, -r_bore), at(thread, -r_bore), low + 7.0, name);
     }
-    if let Some(flange) = stretches.iter().find(|s| s.what == What::Flange) {
+    let flange = stretches.iter().find(|s| s.what == What::Flange);
+    if let Some(flange) = flange {
         let (from, to, r) = (flange.from.to_mm(), flange.to.to_mm(), flange.diameter.to_mm() / 2.0);
         d.dim_h(at(from, r), at(to, r), top - 4.0, coarse(flange.length()));
         let words = format!("Ø{}", coarse(flange.diameter));
@@ -151,10 +152,9 @@ fn nut(job: &Job, fit: &Fit, unit: Unit, room: f64) -> Option<Drawing> {
         names.push((tip, at(0.0, -r_bore * 0.8).y, Of::Part, format!("opened to Ø{}", shop(across, unit))));
     }
     for hole in &body.holes {
-        let across = 2.0 * radius_at(hole.from_end.to_mm());
-        let flange = stretches.iter().find(|s| s.what == What::Flange);
-        let bore = inside.iter().rev().find(|(x, _)| *x <= hole.from_end.to_mm()).map_or(r_bore, |(_, r)| *r);
-        if let Some(mark) = draw_hole(&mut d, hole, &at, (across / 2.0, bore), flange) {
+        let x = hole.from_end.to_mm();
+        let bore = inside.iter().rev().find(|(from, _)| *from <= x).map_or(r_bore, |(_, r)| *r);
+        if let Some(mark) = draw_hole(&mut d, hole, &at, (radius_at(x), bore), flange) {
             let y = mark.y.max(at(0.0, -high).y) + 4.0;
             names.push((mark, y, Of::Part, hole_words(hole, unit)));
         }

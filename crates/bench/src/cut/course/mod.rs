@@ -6,12 +6,12 @@ mod taken;
 
 pub(super) use planned::{Basis, ROUGH_LEAVES, SPRING_TARGET};
 
-use super::PassKind;
 use super::device::Device;
 use super::feed::Feed;
 use super::force::{self, Kienzle, Load};
 use super::groove::{Flanks, Groove};
 use super::plan::{Rule, Shape};
+use super::{Pass, PassKind};
 use crate::fit::Fit;
 use crate::job::{Job, MadeFeature};
 use crate::material::Group;
@@ -67,6 +67,13 @@ pub(in crate::cut) struct Setting {
     pub side: Length,
     /// Tip width of the tool.
     pub tip: Length,
+}
+
+impl Setting {
+    /// That of a pass.
+    pub fn of(pass: &Pass) -> Self {
+        Self { kind: pass.kind, depth: pass.depth, side: pass.side, tip: pass.tip }
+    }
 }
 
 /// What the tool has reached.
@@ -176,6 +183,14 @@ impl<'a> Course<'a> {
     /// What the groove's bottom is wider than the tip.
     pub fn widen(&self) -> Length {
         self.fit.groove_bottom_width - self.tip
+    }
+
+    /// Diameter of a bottom that is really so deep from touch-on.
+    pub fn bottom_at(&self, real: Length) -> Length {
+        match self.fit.part {
+            Element::Internal => self.blank + real * 2.0,
+            Element::External => self.blank - real * 2.0,
+        }
     }
 
     /// Smallest radial step that can be set.

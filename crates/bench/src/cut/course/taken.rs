@@ -7,7 +7,7 @@ use crate::cut::force::{self, Load};
 use crate::cut::{Pass, PassKind};
 use crate::setup::surface_at;
 use crate::tool::bar;
-use flankwise_thread::{Element, Hand, Length};
+use flankwise_thread::{Hand, Length};
 
 impl Course<'_> {
     /// Where these passes leave the tool.
@@ -51,7 +51,7 @@ impl Course<'_> {
             if place.taken > 0 && (p.tip - place.tip).abs() > Length::um(1.0) {
                 return Some(self.seated(place, p.tip));
             }
-            self.take(&mut place, Setting { kind: p.kind, depth: p.depth, side: p.side, tip: p.tip });
+            self.take(&mut place, Setting::of(p));
         }
         None
     }
@@ -89,7 +89,7 @@ impl Course<'_> {
             // Outward and ahead is one side in a right-hand thread fed by the compound, and in a left-hand one.
             let away = set.side >= before.side;
             let flank = if away == (self.leading() > 0.0) { self.flanks.ahead } else { self.flanks.behind };
-            let depth = before.depth.max(set.depth);
+            let depth = after.depth;
             let side = force::widening(self.kienzle, depth, flank, wider);
             area += wider.to_mm() * depth.to_mm();
             load.cutting += side.cutting;
@@ -106,11 +106,7 @@ impl Course<'_> {
         }
         *place = after;
         let (readout, compound) = self.shows(set.depth, set.side);
-        let across = (self.set_by(readout, compound, set.depth) + before.offset) * 2.0;
-        let diameter = match self.fit.part {
-            Element::Internal => self.blank + across,
-            Element::External => self.blank - across,
-        };
+        let diameter = self.bottom_at(self.set_by(readout, compound, set.depth) + before.offset);
         Pass {
             number: after.taken,
             kind: set.kind,
